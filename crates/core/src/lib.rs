@@ -1,1 +1,26 @@
-//! placeholder
+//! Boards, parts, nets and equations: what a bench is and what it does.
+//!
+//! `bench -> circuit -> equations -> operating point -> readings`. Start with [`board`] (holes and
+//! strips), then [`card`] (what is known about a kind of part) and [`parts`] (the cards
+//! themselves), [`part`] and [`bench`] (parts on boards), [`circuit`] (nodes and elements),
+//! [`nets`], [`solve`] (the operating point) and [`readings`]. [`shape`] says what a part looks
+//! like from above, [`preferred`] knows preferred values and colour codes, [`amount`] writes
+//! numbers as people read them.
+//!
+//! Nothing here knows a screen, a file, a clock or a random number, and every number comes out with
+//! the same bits on a laptop and in a browser.
+
+pub mod amount;
+pub mod bench;
+pub mod board;
+pub mod card;
+pub mod circuit;
+pub mod linear;
+pub mod math;
+pub mod nets;
+pub mod part;
+pub mod parts;
+pub mod preferred;
+pub mod readings;
+pub mod shape;
+pub mod solve;

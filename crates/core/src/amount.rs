@@ -1,0 +1,111 @@
+//! Amounts as people read them: `15.4 mA`, `4.7 kΩ`, `220 nF`.
+
+use crate::card::Unit;
+
+/// Prefixes from pico to giga with their factors.
+const PREFIXES: [(f64, &str); 8] =
+    [(1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p")];
+
+/// The number with three significant digits and an engineering prefix, then the symbol. Values
+/// below a thousandth of a pico are written as 0.
+pub fn with_prefix(value: f64, symbol: &str) -> String {
+    if !value.is_finite() {
+        return format!("? {symbol}");
+    }
+    let size = value.abs();
+    if size < 1e-15 {
+        return format!("0 {symbol}");
+    }
+    // A value that rounds up to 1000 of a prefix belongs to the next one.
+    let (factor, prefix) =
+        PREFIXES.into_iter().find(|&(factor, _)| size >= factor * 0.9995).unwrap_or((1e-12, "p"));
+    format!("{} {prefix}{symbol}", three_digits(value / factor))
+}
+
+/// A value of a part: like [`with_prefix`], without trailing zeros: `220 Ω`, `4.7 kΩ`.
+pub fn value(value: f64, unit: Unit) -> String {
+    let (value, symbol) = match unit {
+        Unit::Share => (value * 100.0, "%"),
+        other => (value, other.symbol()),
+    };
+    match unit {
+        Unit::Ohm | Unit::Volt | Unit::Amp => {
+            let text = with_prefix(value, symbol);
+            let (number, rest) = text.split_once(' ').expect("a space before the unit");
+            if number.contains('.') {
+                format!("{} {rest}", number.trim_end_matches('0').trim_end_matches('.'))
+            } else {
+                text
+            }
+        }
+        _ => format!("{} {symbol}", trimmed(value)),
+    }
+}
+
+/// Volts for a table: two decimals from 1 V up, millivolts below.
+pub fn volts(volts: f64) -> String {
+    if volts.abs() < 5e-7 {
+        "0.00 V".to_owned()
+    } else if volts.abs() < 0.1 {
+        with_prefix(volts, "V")
+    } else {
+        format!("{volts:.2} V")
+    }
+}
+
+/// Amperes for a table: currents that no school meter shows are 0.
+pub fn amps(amps: f64) -> String {
+    if amps.abs() < 1e-9 { "0.00 mA".to_owned() } else { with_prefix(amps, "A") }
+}
+
+/// Watts for a table.
+pub fn watts(watts: f64) -> String {
+    if watts.abs() < 1e-9 { "0 mW".to_owned() } else { with_prefix(watts, "W") }
+}
+
+fn three_digits(x: f64) -> String {
+    let size = x.abs();
+    if size >= 99.95 {
+        format!("{x:.0}")
+    } else if size >= 9.995 {
+        format!("{x:.1}")
+    } else {
+        format!("{x:.2}")
+    }
+}
+
+fn trimmed(x: f64) -> String {
+    let text = format!("{x:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn three_digits_and_the_right_prefix() {
+        for (value, text) in [
+            (0.0154, "15.4 mA"),
+            (0.9999, "1.00 A"),
+            (0.09996, "100 mA"),
+            (-0.000123, "-123 µA"),
+            (0.0, "0 A"),
+            (1e-20, "0 A"),
+            (2.5e9, "2.50 GA"),
+            (999_949.0, "1.00 MA"),
+        ] {
+            assert_eq!(with_prefix(value, "A"), text);
+        }
+        assert_eq!(with_prefix(f64::NAN, "A"), "? A");
+    }
+
+    #[test]
+    fn values_of_parts_lose_their_zeros() {
+        assert_eq!(value(220.0, Unit::Ohm), "220 Ω");
+        assert_eq!(value(4700.0, Unit::Ohm), "4.7 kΩ");
+        assert_eq!(value(1e6, Unit::Ohm), "1 MΩ");
+        assert_eq!(value(0.35, Unit::Share), "35 %");
+        assert_eq!(value(21.5, Unit::Celsius), "21.5 °C");
+    }
+}

@@ -1,0 +1,322 @@
+//! The card of a part: everything that Halfrow knows about a kind of part, in one value.
+//!
+//! A part is one file in `parts/` that holds one [`Card`], and one line in `parts/mod.rs` that
+//! lists it. The bench file, its schema, the palette, the property strip, the wiring list, the
+//! equations and the picture all read the card; none of them knows a part by name.
+
+use crate::circuit::Stamp;
+use crate::part::Part;
+use crate::readings::PartReading;
+use crate::shape::{Glance, Sketch};
+
+/// Where a kind of part stands in the list of parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    /// Battery packs and supplies.
+    Power,
+    /// Wires.
+    Join,
+    /// Lamps.
+    Light,
+    /// Fixed and adjustable resistors.
+    Resist,
+    /// Parts that feel the world.
+    Sense,
+    /// Parts worked by hand.
+    Switch,
+    /// Parts that let current through one way.
+    OneWay,
+}
+
+impl Group {
+    /// The heading in the list of parts.
+    pub fn name(self) -> &'static str {
+        match self {
+            Group::Power => "Power",
+            Group::Join => "Join",
+            Group::Light => "Light",
+            Group::Resist => "Resist",
+            Group::Sense => "Sense",
+            Group::Switch => "Switch",
+            Group::OneWay => "One way",
+        }
+    }
+}
+
+/// One pin (leg, lead, terminal) of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pin {
+    /// Its name in files and tables: `A`, `K`, `1`, `+`.
+    pub name: &'static str,
+    /// How a person would point at it: `long leg (anode)`.
+    pub says: &'static str,
+}
+
+/// How a part meets the board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Footprint {
+    /// Bendable leads, each in a hole of its own choice.
+    Loose {
+        /// The farthest that two legs reach apart, in pitches.
+        reach: u8,
+    },
+    /// A stiff body: the pins stand at fixed offsets (x, y in pitches, turn 0) from pin 1.
+    Rigid {
+        /// One offset a pin; the first is (0, 0).
+        offsets: &'static [(i8, i8)],
+        /// Whether the body is meant to straddle the channel (a DIP).
+        straddles: bool,
+    },
+    /// Stands beside the board; long flexible leads.
+    OffBoard,
+}
+
+/// The unit that a number of a part is given in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Ω
+    Ohm,
+    /// V
+    Volt,
+    /// A
+    Amp,
+    /// lx
+    Lux,
+    /// °C
+    Celsius,
+    /// mm
+    Millimetre,
+    /// %
+    Percent,
+    /// A share from 0 to 1, shown as per cent.
+    Share,
+}
+
+impl Unit {
+    /// The symbol to print after a number.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Unit::Ohm => "Ω",
+            Unit::Volt => "V",
+            Unit::Amp => "A",
+            Unit::Lux => "lx",
+            Unit::Celsius => "°C",
+            Unit::Millimetre => "mm",
+            Unit::Percent | Unit::Share => "%",
+        }
+    }
+}
+
+/// A word that a parameter can take, and how it is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// In files: `aa-alkaline`.
+    pub word: &'static str,
+    /// On the screen: `AA alkaline`.
+    pub name: &'static str,
+}
+
+/// What values a parameter can have.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Range {
+    /// A number with a unit between two limits (both allowed).
+    Number {
+        /// Its unit.
+        unit: Unit,
+        /// Smallest value.
+        min: f64,
+        /// Largest value.
+        max: f64,
+        /// Value of a new part.
+        default: f64,
+        /// Whether a slider moves by ratios rather than by differences.
+        by_ratio: bool,
+    },
+    /// A whole number between two limits.
+    Whole {
+        /// Smallest value.
+        min: u8,
+        /// Largest value.
+        max: u8,
+        /// Value of a new part.
+        default: u8,
+    },
+    /// One of a few words.
+    Choice {
+        /// All of them.
+        options: &'static [Choice],
+        /// Index of a new part's.
+        default: u8,
+    },
+    /// Yes or no.
+    Flag {
+        /// Value of a new part.
+        default: bool,
+    },
+}
+
+/// One parameter of a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Param {
+    /// Its key in the bench file; the unit is in the key where a reader would doubt it.
+    pub key: &'static str,
+    /// Its name on the screen.
+    pub name: &'static str,
+    /// What it can be.
+    pub range: Range,
+    /// Whether it is worked on the bench (a knob, a switch, the light) rather than chosen at the
+    /// parts drawer.
+    pub live: bool,
+}
+
+/// A value of a parameter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Value {
+    /// Of [`Range::Number`].
+    Number(f64),
+    /// Of [`Range::Whole`].
+    Whole(u8),
+    /// Index into the options of [`Range::Choice`].
+    Choice(u8),
+    /// Of [`Range::Flag`].
+    Flag(bool),
+}
+
+impl Range {
+    /// The value of a new part.
+    pub fn default_value(&self) -> Value {
+        match *self {
+            Range::Number { default, .. } => Value::Number(default),
+            Range::Whole { default, .. } => Value::Whole(default),
+            Range::Choice { default, .. } => Value::Choice(default),
+            Range::Flag { default } => Value::Flag(default),
+        }
+    }
+
+    /// Whether a value is of the right type and within its limits. NaN and infinities never are.
+    pub fn allows(&self, value: Value) -> bool {
+        match (*self, value) {
+            (Range::Number { min, max, .. }, Value::Number(x)) => (min..=max).contains(&x),
+            (Range::Whole { min, max, .. }, Value::Whole(n)) => (min..=max).contains(&n),
+            (Range::Choice { options, .. }, Value::Choice(i)) => usize::from(i) < options.len(),
+            (Range::Flag { .. }, Value::Flag(_)) => true,
+            _ => false,
+        }
+    }
+}
+
+/// What a part stands without harm. `None` where the part sets no such limit.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Limits {
+    /// Largest lasting current into any pin, amperes.
+    pub amps: Option<f64>,
+    /// Largest lasting dissipation, watts.
+    pub watts: Option<f64>,
+    /// Largest reverse voltage (cathode above anode), volts.
+    pub reverse_volts: Option<f64>,
+}
+
+/// Which way round a part that minds is meant to stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Polarity {
+    /// Index of the pin that current enters: anode, +.
+    pub anode: u8,
+    /// Index of the pin that current leaves: cathode, −.
+    pub cathode: u8,
+}
+
+/// What makes a part a source of power.
+#[derive(Clone, Copy, Debug)]
+pub struct Source {
+    /// Index of the + pin.
+    pub plus: u8,
+    /// Index of the − pin.
+    pub minus: u8,
+    /// Open-circuit voltage, volts.
+    pub open_volts: fn(&Part) -> f64,
+    /// Highest current that it is built for, amperes (for findings, not for the equations).
+    pub safe_amps: fn(&Part) -> f64,
+}
+
+/// What a part does just now, for tables, tests and the picture.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct State {
+    /// One word: `lit`, `dark`, `closed`, `52 mW` is said elsewhere.
+    pub word: &'static str,
+    /// How bright it looks, 0 (dark) to 1 (as bright as at its rated current).
+    pub glow: f32,
+}
+
+impl State {
+    /// A state without light.
+    pub const fn plain(word: &'static str) -> State {
+        State { word, glow: 0.0 }
+    }
+}
+
+/// All that there is to know about a kind of part.
+#[derive(Debug)]
+pub struct Card {
+    /// The word that stands in a bench file.
+    pub kind: &'static str,
+    /// Its name for people.
+    pub name: &'static str,
+    /// What it is and does, in a sentence or two for a twelve-year-old.
+    pub what: &'static str,
+    /// The letter that its names begin with: R1, D2.
+    pub prefix: &'static str,
+    /// Where it is listed.
+    pub group: Group,
+    /// The key that takes it from the drawer while the board has the focus.
+    pub key: Option<char>,
+    /// Its pins; the first of a rigid part is pin 1.
+    pub pins: &'static [Pin],
+    /// How it meets the board.
+    pub footprint: Footprint,
+    /// Its parameters, in the order in which files and screens list them.
+    pub params: &'static [Param],
+    /// The law that it obeys, as a line of text.
+    pub equation: &'static str,
+    /// Where its figures come from, a line each.
+    pub sources: &'static [&'static str],
+    /// Pairs of pins that are one piece of metal inside, whatever the part does.
+    pub metal: &'static [(u8, u8)],
+    /// Which way round it is meant to stand, if it minds.
+    pub polarity: Option<Polarity>,
+    /// Set for sources of power.
+    pub source: Option<Source>,
+    /// Its limits with these parameters.
+    pub limits: fn(&Part) -> Limits,
+    /// Its equations.
+    pub stamp: fn(&Part, &mut Stamp<'_>),
+    /// What it does just now.
+    pub state: fn(&Part, &PartReading) -> State,
+    /// Its value in a few characters: `220 Ω`, `red`, `4 × AA`.
+    pub label: fn(&Part) -> String,
+    /// Its picture from above.
+    pub draw: fn(&Part, &Glance<'_>, &mut Sketch),
+}
+
+impl Card {
+    /// The index of a parameter.
+    pub fn param(&self, key: &str) -> Option<usize> {
+        self.params.iter().position(|param| param.key == key)
+    }
+
+    /// The index of a pin.
+    pub fn pin(&self, name: &str) -> Option<usize> {
+        self.pins.iter().position(|pin| pin.name == name)
+    }
+
+    /// Whether the part is nothing but a piece of wire.
+    pub fn is_wire(&self) -> bool {
+        self.group == Group::Join
+    }
+}
+
+impl PartialEq for Card {
+    /// Cards are listed once each, so their kind tells them apart.
+    fn eq(&self, other: &Card) -> bool {
+        self.kind == other.kind
+    }
+}

@@ -1,0 +1,167 @@
+//! A part on the bench: its card, its values and where its legs are.
+
+use crate::board::Hole;
+use crate::card::{Card, Footprint, Value};
+
+/// How far a leg is pushed into its hole.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Depth {
+    /// All the way: a good contact.
+    #[default]
+    Full,
+    /// Barely: the contact comes and goes when the board is tapped.
+    Barely,
+    /// Not in: the leg rests beside or over its hole and touches nothing.
+    Out,
+}
+
+impl Depth {
+    /// Every depth, deepest first.
+    pub const ALL: [Depth; 3] = [Depth::Full, Depth::Barely, Depth::Out];
+
+    /// The word in files and on the screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Depth::Full => "full",
+            Depth::Barely => "barely",
+            Depth::Out => "out",
+        }
+    }
+
+    /// The depth that a word means.
+    pub fn from_word(word: &str) -> Option<Depth> {
+        Self::ALL.into_iter().find(|depth| depth.word() == word)
+    }
+}
+
+/// One leg of a part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Leg {
+    /// The hole that it is in; `None` while it is in the air.
+    pub hole: Option<Hole>,
+    /// How far it is pushed in.
+    pub depth: Depth,
+}
+
+/// Quarter turns, clockwise as seen from above.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Turn {
+    /// As the card shows it.
+    #[default]
+    None,
+    /// 90 degrees.
+    Quarter,
+    /// 180 degrees.
+    Half,
+    /// 270 degrees.
+    ThreeQuarters,
+}
+
+impl Turn {
+    /// All four, in order.
+    pub const ALL: [Turn; 4] = [Turn::None, Turn::Quarter, Turn::Half, Turn::ThreeQuarters];
+
+    /// Degrees clockwise.
+    pub fn degrees(self) -> u16 {
+        90 * self as u16
+    }
+
+    /// The turn of so many degrees.
+    pub fn from_degrees(degrees: f64) -> Option<Turn> {
+        Self::ALL.into_iter().find(|turn| f64::from(turn.degrees()) == degrees)
+    }
+
+    /// The next turn clockwise.
+    pub fn next(self) -> Turn {
+        Self::ALL[(self as usize + 1) % 4]
+    }
+
+    /// Turns an offset (x to the right, y down) clockwise about the origin.
+    pub fn apply(self, (x, y): (i16, i16)) -> (i16, i16) {
+        match self {
+            Turn::None => (x, y),
+            Turn::Quarter => (-y, x),
+            Turn::Half => (-x, -y),
+            Turn::ThreeQuarters => (y, -x),
+        }
+    }
+}
+
+/// A part on the bench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Its name, unique on the bench: `R1`.
+    pub id: String,
+    /// What it is.
+    pub card: &'static Card,
+    /// One value for each parameter of the card, in its order.
+    pub values: Vec<Value>,
+    /// One leg for each pin of the card, in its order. A rigid part's follow from pin 1 and
+    /// `turn`; [`crate::bench::Bench::place_rigid`] keeps them so.
+    pub legs: Vec<Leg>,
+    /// Quarter turns of a rigid part.
+    pub turn: Turn,
+}
+
+impl Part {
+    /// A new part with the card's values and all legs in the air.
+    pub fn new(id: impl Into<String>, card: &'static Card) -> Part {
+        Part {
+            id: id.into(),
+            card,
+            values: card.params.iter().map(|param| param.range.default_value()).collect(),
+            legs: vec![Leg::default(); card.pins.len()],
+            turn: Turn::None,
+        }
+    }
+
+    /// A number parameter by its index; the card's own code knows the type.
+    ///
+    /// # Panics
+    /// When the parameter is not a number.
+    pub fn number(&self, param: usize) -> f64 {
+        match self.values[param] {
+            Value::Number(x) => x,
+            other => panic!("{} parameter {param} is no number but {other:?}", self.card.kind),
+        }
+    }
+
+    /// A whole-number, choice or flag parameter by its index (a flag is 0 or 1).
+    ///
+    /// # Panics
+    /// When the parameter is a number with a unit.
+    pub fn index(&self, param: usize) -> usize {
+        match self.values[param] {
+            Value::Whole(n) | Value::Choice(n) => usize::from(n),
+            Value::Flag(on) => usize::from(on),
+            Value::Number(_) => panic!("{} parameter {param} is a number", self.card.kind),
+        }
+    }
+
+    /// Sets a parameter when the card allows the value; says whether it did.
+    pub fn set(&mut self, key: &str, value: Value) -> bool {
+        match self.card.param(key) {
+            Some(index) if self.card.params[index].range.allows(value) => {
+                self.values[index] = value;
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether the part stands on the board with a stiff body.
+    pub fn is_rigid(&self) -> bool {
+        matches!(self.card.footprint, Footprint::Rigid { .. })
+    }
+
+    /// `R1 220 Ω`, or the name alone where there is no value to tell.
+    pub fn title(&self) -> String {
+        let label = (self.card.label)(self);
+        if label.is_empty() { self.id.clone() } else { format!("{} {label}", self.id) }
+    }
+
+    /// `D2's short leg (cathode)`.
+    pub fn leg_in_words(&self, pin: usize) -> String {
+        format!("{}’s {}", self.id, self.card.pins[pin].says)
+    }
+}

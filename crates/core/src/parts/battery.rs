@@ -1,0 +1,207 @@
+//! Battery packs of one to six cells.
+
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit};
+use crate::circuit::{Law, Stamp, Terminal};
+use crate::part::Part;
+use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+
+const CELL: usize = 0;
+const CELLS: usize = 1;
+const CHARGE: usize = 2;
+
+struct Cell {
+    name: &'static str,
+    /// Open-circuit volts full and flat.
+    volts: (f64, f64),
+    /// Internal ohms full and flat.
+    ohms: (f64, f64),
+    /// The most that a cell is meant to give for long, amperes.
+    safe_amps: f64,
+    case: &'static str,
+    tip: &'static str,
+}
+
+const TYPES: [Cell; 5] = [
+    Cell {
+        name: "AA",
+        volts: (1.58, 0.9),
+        ohms: (0.2, 1.0),
+        safe_amps: 1.0,
+        case: "#c9a13b",
+        tip: "#3a3f44",
+    },
+    Cell {
+        name: "AA NiMH",
+        volts: (1.4, 1.0),
+        ohms: (0.03, 0.1),
+        safe_amps: 2.0,
+        case: "#4f9a63",
+        tip: "#e6ebe4",
+    },
+    Cell {
+        name: "AAA",
+        volts: (1.58, 0.9),
+        ohms: (0.3, 1.3),
+        safe_amps: 0.5,
+        case: "#c9a13b",
+        tip: "#3a3f44",
+    },
+    Cell {
+        name: "9 V",
+        volts: (9.48, 5.4),
+        ohms: (1.7, 6.0),
+        safe_amps: 0.3,
+        case: "#3a3f44",
+        tip: "#c9a13b",
+    },
+    Cell {
+        name: "CR2032",
+        volts: (3.1, 2.0),
+        ohms: (12.0, 40.0),
+        safe_amps: 0.015,
+        case: "#c3c7c9",
+        tip: "#e9ebec",
+    },
+];
+
+/// The card.
+pub static CARD: Card = Card {
+    kind: "battery",
+    name: "Battery pack",
+    what: "Pushes current around the circuit: out of + (red lead), back into − (black lead). Its voltage sags under load and as it empties.",
+    prefix: "BT",
+    group: Group::Power,
+    key: Some('b'),
+    pins: &[Pin { name: "+", says: "red lead (+)" }, Pin { name: "-", says: "black lead (−)" }],
+    footprint: Footprint::OffBoard,
+    params: &[
+        Param {
+            key: "cell",
+            name: "Cells of type",
+            range: Range::Choice {
+                options: &[
+                    Choice { word: "aa-alkaline", name: "AA alkaline" },
+                    Choice { word: "aa-nimh", name: "AA NiMH" },
+                    Choice { word: "aaa-alkaline", name: "AAA alkaline" },
+                    Choice { word: "9v-block", name: "9 V block" },
+                    Choice { word: "cr2032", name: "CR2032 coin" },
+                ],
+                default: 0,
+            },
+            live: false,
+        },
+        Param {
+            key: "cells",
+            name: "Cells in series",
+            range: Range::Whole { min: 1, max: 6, default: 4 },
+            live: false,
+        },
+        Param {
+            key: "charge",
+            name: "Charge left",
+            range: Range::Number { unit: Unit::Share, min: 0.0, max: 1.0, default: 0.7, by_ratio: false },
+            live: true,
+        },
+    ],
+    equation: "v = n · (E − i·r); E and r go in a straight line from full to flat",
+    sources: &[
+        "Alkaline, full: 1.58 V open circuit, cell makers' tables; 0.214 Ω by the dual-pulse method, Energizer bulletin (2005)",
+        "Alkaline, flat: 0.9 V and some ohms a cell, from memory",
+        "9 V block: 1.7 Ω, Duracell MN1604; NiMH: 1.4 V charged, 1.0 V discharged, Panasonic handbook (2005)",
+        "CR2032: 3 V nominal, 2.0 V cut-off, 15 mA pulse, 10 to 40 Ω, published tables",
+        "Highest lasting currents: common practice, no source",
+    ],
+    metal: &[],
+    polarity: None,
+    source: Some(Source {
+        plus: 0,
+        minus: 1,
+        open_volts,
+        safe_amps: |part| TYPES[part.index(CELL)].safe_amps,
+    }),
+    limits: |_| Limits::default(),
+    stamp,
+    state: |_, reading| {
+        State::plain(if reading.pins[1].amps > 1e-6 {
+            "giving"
+        } else if reading.pins[1].amps < -1e-6 {
+            "being charged"
+        } else {
+            "idle"
+        })
+    },
+    label: |part| format!("{} × {}", part.index(CELLS), TYPES[part.index(CELL)].name),
+    draw,
+};
+
+/// A quantity that goes in a straight line from flat to full.
+fn at_charge(part: &Part, (full, flat): (f64, f64)) -> f64 {
+    flat + (full - flat) * part.number(CHARGE)
+}
+
+fn open_volts(part: &Part) -> f64 {
+    part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].volts)
+}
+
+fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
+    let ohms = part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms);
+    stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Source { volts: open_volts(part), ohms });
+}
+
+fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    let cell = &TYPES[part.index(CELL)];
+    let cells = part.index(CELLS);
+    let at = glance.rest;
+    let width = 10.0 + 20.0 * cells as f32;
+    // Not to scale: an AA cell is twenty pitches long; the pack is drawn at a third of its length.
+    sketch.group(at, 0.0, |body| {
+        body.rect(0.0, 0.0, width, 150.0, 8.0, Style::fill("#232d34").outlined("#0f1519", 1.2));
+        for index in 0..cells {
+            let x = 6.0 + 20.0 * index as f32;
+            let up = index % 2 == 0;
+            body.rect(x, 14.0, 17.0, 122.0, 3.5, Style::fill(cell.case));
+            let (tip, nub) = if up { (14.0, 10.0) } else { (104.0, 136.0) };
+            body.rect(x, tip, 17.0, 32.0, 3.5, Style::fill(cell.tip));
+            body.rect(x + 5.0, nub, 7.0, 4.0, 1.0, Style::fill("#d6d8d9"));
+            body.rect(x + 3.0, 18.0, 3.0, 114.0, 1.5, Style::fill("#ffffff").faint(0.22));
+            let sign = if up { 34.0 } else { 124.0 };
+            let style = Style::fill(if cell.tip == "#3a3f44" { "#f1eee6" } else { "#1d2b33" });
+            body.text(Point::new(x + 8.5, sign), 12.0, Anchor::Middle, true, "+", style);
+        }
+    });
+    off_board_leads(
+        glance,
+        sketch,
+        Point::new(at.x + width - 4.0, at.y + 26.0),
+        Point::new(at.x + width - 4.0, at.y + 56.0),
+    );
+}
+
+/// Red and black flexible leads from an off-board body to their holes.
+pub(super) fn off_board_leads(glance: &Glance<'_>, sketch: &mut Sketch, plus: Point, minus: Point) {
+    let leads = [(0, plus, "#c8281f", "#7e1a14"), (1, minus, "#33373a", "#0d0f10")];
+    for (pin, from, colour, edge) in leads {
+        let to = match glance.legs[pin] {
+            Some(to) => to,
+            // In the air: a short end that hangs out of the body.
+            None => Point::new(from.x + 34.0, from.y + 30.0),
+        };
+        let out = Point::new(from.x + 30.0, from.y - 10.0);
+        let d = format!(
+            "M{} {}C{} {} {} {} {} {}",
+            crate::shape::n(from.x),
+            crate::shape::n(from.y),
+            crate::shape::n(out.x),
+            crate::shape::n(out.y),
+            crate::shape::n(to.x - 40.0),
+            crate::shape::n(to.y + 6.0),
+            crate::shape::n(to.x),
+            crate::shape::n(to.y)
+        );
+        sketch.path(d.clone(), Style::line(edge, 6.2));
+        sketch.path(d.clone(), Style::line(colour, 4.4));
+        sketch.path(d, Style::line("#ffffff", 1.0).faint(0.28));
+        sketch.circle(from.x, from.y, 2.8, Style::fill(edge));
+        sketch.lead_end(to);
+    }
+}

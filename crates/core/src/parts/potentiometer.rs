@@ -1,0 +1,90 @@
+//! Potentiometer: a trimmer with three pins in line.
+
+use crate::amount;
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::circuit::{Stamp, Terminal};
+use crate::part::Part;
+use crate::shape::{Glance, Sketch, Style};
+
+use super::rigid_frame;
+
+const OHMS: usize = 0;
+const POSITION: usize = 1;
+
+/// What is left between wiper and track end at the stop, ohms. From memory; keeps the track's two
+/// parts above zero.
+const END_OHMS: f64 = 1.0;
+
+/// The card.
+pub static CARD: Card = Card {
+    kind: "potentiometer",
+    name: "Potentiometer",
+    what: "A resistor with a sliding contact: pins 1 and 3 are the track’s ends, pin 2 in the middle is the slider that the knob moves.",
+    prefix: "RV",
+    group: Group::Resist,
+    key: Some('p'),
+    pins: &[
+        Pin { name: "1", says: "first end pin" },
+        Pin { name: "2", says: "middle pin (slider)" },
+        Pin { name: "3", says: "last end pin" },
+    ],
+    footprint: Footprint::Rigid { offsets: &[(0, 0), (0, 1), (0, 2)], straddles: false },
+    params: &[
+        Param {
+            key: "ohms",
+            name: "Resistance",
+            range: Range::Number { unit: Unit::Ohm, min: 10.0, max: 1e7, default: 10_000.0, by_ratio: true },
+            live: false,
+        },
+        Param {
+            key: "position",
+            name: "Knob",
+            range: Range::Number { unit: Unit::Share, min: 0.0, max: 1.0, default: 0.5, by_ratio: false },
+            live: true,
+        },
+    ],
+    equation: "pin 1 to 2: position · R; pin 2 to 3: (1 − position) · R",
+    sources: &["Linear track, 1 Ω left at each stop, 0.5 W: from memory"],
+    metal: &[],
+    polarity: None,
+    source: None,
+    limits: |part| {
+        // Half a watt over the whole track; a part of the track bears its share, which is a limit
+        // on the current.
+        let amps = crate::math::sqrt(0.5 / part.number(OHMS));
+        Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
+    },
+    stamp,
+    state: |_, reading| State::plain(if reading.watts > 0.5 { "too hot" } else { "cool" }),
+    label: |part| amount::value(part.number(OHMS), Unit::Ohm),
+    draw,
+};
+
+fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
+    let (ohms, position) = (part.number(OHMS), part.number(POSITION));
+    stamp.resistance(Terminal::Pin(0), Terminal::Inner(0), END_OHMS + ohms * position);
+    stamp.resistance(Terminal::Inner(0), Terminal::Pin(2), END_OHMS + ohms * (1.0 - position));
+    stamp.resistance(Terminal::Inner(0), Terminal::Pin(1), END_OHMS);
+}
+
+fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    let position = part.number(POSITION) as f32;
+    rigid_frame(part, glance, sketch, |body| {
+        body.rect(-30.0, -17.0, 48.0, 74.0, 5.0, Style::fill("#2f5f9e").outlined("#173a6b", 1.2));
+        body.circle(-6.0, 20.0, 19.0, Style::fill("#e9e4d6").outlined("#8b8576", 1.2));
+        // A sweep of 270 degrees, pointing up at half.
+        let angle = (-135.0 + 270.0 * position - 90.0).to_radians();
+        let (x, y) = (libm::cosf(angle), libm::sinf(angle));
+        let d = format!(
+            "M{} {}L{} {}",
+            crate::shape::n(-6.0 - 13.0 * x),
+            crate::shape::n(20.0 - 13.0 * y),
+            crate::shape::n(-6.0 + 16.0 * x),
+            crate::shape::n(20.0 + 16.0 * y)
+        );
+        body.path(d, Style::line("#1d2b33", 4.0));
+        for y in [0.0, 20.0, 40.0] {
+            body.lead_end(crate::shape::Point::new(0.0, y));
+        }
+    });
+}

@@ -1,0 +1,65 @@
+//! NTC thermistor, 10 kΩ at 25 °C.
+
+use crate::amount;
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::circuit::Terminal;
+use crate::math;
+use crate::part::Part;
+use crate::shape::{Glance, Sketch, Style};
+
+const CELSIUS: usize = 0;
+
+// Steinhart and Hart's coefficients, 1/K.
+const A: f64 = 1.129_24e-3;
+const B: f64 = 2.341_08e-4;
+const C: f64 = 0.877_55e-7;
+
+/// The card.
+pub static CARD: Card = Card {
+    kind: "thermistor",
+    name: "Heat sensor",
+    what: "A resistor that falls as it gets warmer: 10 kΩ at 25 °C, three times as much at 0 °C. It has no right way round.",
+    prefix: "TH",
+    group: Group::Sense,
+    key: None,
+    pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
+    footprint: Footprint::Loose { reach: 12 },
+    params: &[Param {
+        key: "celsius",
+        name: "Temperature",
+        range: Range::Number { unit: Unit::Celsius, min: -40.0, max: 125.0, default: 20.0, by_ratio: false },
+        live: true,
+    }],
+    equation: "1/T = A + B·ln R + C·(ln R)³",
+    sources: &[
+        "A 1.12924e-3, B 2.34108e-4, C 0.87755e-7: Steinhart-Hart coefficients of a 10 kΩ, 10K3 curve thermistor",
+        "50 mW: from memory (a small bead; others stand 500 mW)",
+    ],
+    metal: &[],
+    polarity: None,
+    source: None,
+    limits: |_| Limits { watts: Some(0.05), ..Limits::default() },
+    stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(part.number(CELSIUS))),
+    state: |_, reading| State::plain(if reading.watts > 0.05 { "too hot" } else { "cool" }),
+    label: |part| amount::value(part.number(CELSIUS), Unit::Celsius),
+    draw,
+};
+
+/// Resistance at a temperature, ohms: the cubic in ln R has one real root, in closed form.
+pub fn ohms(celsius: f64) -> f64 {
+    let t = 1.0 / (celsius + 273.15);
+    let half = (A - t) / (2.0 * C);
+    let third = B / (3.0 * C);
+    let root = math::sqrt(third * third * third + half * half);
+    math::exp(math::cbrt(root - half) - math::cbrt(root + half))
+}
+
+fn draw(_: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    sketch.axial(glance.leg(0), glance.leg(1), 13.0, |body| {
+        body.path(
+            "M-13 0Q-13 -13 0 -13T13 0Q13 13 0 13T-13 0Z",
+            Style::fill(if glance.hot { "#7c2d1a" } else { "#2c3640" }).outlined("#11171c", 1.2),
+        );
+        body.path("M-7 -6Q-3 -9.5 3 -9", Style::line("#ffffff", 2.0).faint(0.4));
+    });
+}
