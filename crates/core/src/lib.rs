@@ -5,7 +5,7 @@
 //! themselves), [`part`] and [`bench`] (parts on boards), [`circuit`] (nodes and elements),
 //! [`nets`], [`solve`] (the operating point) and [`readings`]. [`shape`] says what a part looks
 //! like from above, [`preferred`] knows preferred values and colour codes, [`amount`] writes
-//! numbers as people read them.
+//! numbers as people read them, [`sample`] has a crowded bench to measure with.
 //!
 //! Nothing here knows a screen, a file, a clock or a random number, and every number comes out with
 //! the same bits on a laptop and in a browser.
@@ -22,5 +22,6 @@ pub mod part;
 pub mod parts;
 pub mod preferred;
 pub mod readings;
+pub mod sample;
 pub mod shape;
 pub mod solve;

@@ -1,1 +1,5 @@
-//! placeholder
+//! Checks of Halfrow against published values, and the means to state a textbook's circuit in a line.
+
+pub mod book;
+
+pub use halfrow_core::sample::sixty_parts;
