@@ -3,9 +3,10 @@
 //! `bench -> circuit -> equations -> operating point -> readings`. Start with [`board`] (holes and
 //! strips), then [`card`] (what is known about a kind of part) and [`parts`] (the cards
 //! themselves), [`part`] and [`bench`] (parts on boards), [`circuit`] (nodes and elements),
-//! [`nets`], [`solve`] (the operating point) and [`readings`]. [`shape`] says what a part looks
-//! like from above, [`preferred`] knows preferred values and colour codes, [`amount`] writes
-//! numbers as people read them, [`sample`] has a crowded bench to measure with.
+//! [`nets`], [`solve`] (the operating point, found by [`newton`] with [`network`] or [`linear`]) and
+//! [`readings`]. [`shape`] says what a part looks like from above, [`preferred`] knows preferred
+//! values and colour codes, [`amount`] writes numbers as people read them, [`sample`] has a crowded
+//! bench to measure with.
 //!
 //! Nothing here knows a screen, a file, a clock or a random number, and every number comes out with
 //! the same bits on a laptop and in a browser.
@@ -18,6 +19,8 @@ pub mod circuit;
 pub mod linear;
 pub mod math;
 pub mod nets;
+pub mod network;
+pub mod newton;
 pub mod part;
 pub mod parts;
 pub mod preferred;

@@ -1,31 +1,16 @@
-//! The operating point: all voltages and currents of a circuit at rest.
+//! The operating point: all voltages and currents of a bench at rest.
 //!
 //! Modified nodal analysis after Ho, Ruehli and Brennan (IEEE Trans. Circuits and Systems 22,
 //! 504-509, 1975): one unknown for each node's voltage, one more for the current of each element
-//! that is (nearly) a short, and Kirchhoff's current law at each node. Newton's method with limited
-//! junction steps; where that does not settle, conductances to ground that are taken away step by
-//! step (gmin stepping), then sources that are turned up step by step.
+//! that is (nearly) a short, and Kirchhoff's current law at each node. [`crate::newton`] solves the
+//! equations; here they are made from a bench, and the answer is read off.
 
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
-use crate::circuit::{Circuit, Contacts, Law, Node};
-use crate::linear::{LinearSystem, Unknown};
+use crate::circuit::{Circuit, Contacts, Node};
 use crate::nets::{DisjointSets, NetIx, Nets};
+use crate::newton::{Settled, settle};
 use crate::readings::{NetReading, PartReading, PinReading};
-
-/// Kirchhoff's current law is met when the currents of a node add up to no more than this, amperes.
-/// A tenth of what Halfrow promises, so that the promise has a margin.
-const NODE_AMPS: f64 = 1e-10;
-
-/// The same as a share of the largest current at the node.
-const NODE_SHARE: f64 = 1e-7;
-
-/// The largest last Newton step, volts. Smaller asks for digits that a double has not got where
-/// volts meet nanoamperes; larger leaves the answer dependent on the way to it.
-const LAST_STEP_VOLTS: f64 = 1e-9;
-
-/// Newton iterations before another way is tried. Benches settle in fewer than 15.
-const MAX_ITERATIONS: u32 = 60;
 
 /// How the operating point was found, and with how much work.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -88,11 +73,8 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let circuit = Circuit::of(bench, contacts);
     let nets = Nets::of(bench, &circuit);
     let (islands, node_island) = find_islands(bench, &circuit);
-    let mut solver = Solver::new(&circuit, &islands, &node_island);
-    let settled = solver.run();
-    let node_volts = solver.node_volts();
-    let element_amps = solver.element_amps(&node_volts);
-    let work = solver.work;
+    let references: Vec<Node> = islands.iter().map(|island| island.reference).collect();
+    let Settled { node_volts, element_amps, settled, work } = settle(&circuit, &references);
     let worst = worst_node(&circuit, &element_amps);
     let mut point = OperatingPoint {
         circuit,
@@ -140,211 +122,10 @@ fn find_islands(bench: &Bench, circuit: &Circuit) -> (Vec<Island>, Vec<usize>) {
     (islands, node_island)
 }
 
-struct Solver<'a> {
-    circuit: &'a Circuit,
-    /// The unknown that is the voltage of each node.
-    unknown: Vec<Unknown>,
-    /// Elements with a current of their own, and its unknown; in the order of the elements.
-    branches: Vec<(usize, usize)>,
-    /// Elements whose law is a curve.
-    curved: Vec<usize>,
-    /// The junction voltage that each curved element was last drawn as a straight line at.
-    drawn_at: Vec<f64>,
-    unknowns: usize,
-    x: Vec<f64>,
-    work: Work,
-}
-
-impl<'a> Solver<'a> {
-    fn new(circuit: &'a Circuit, islands: &[Island], node_island: &[usize]) -> Solver<'a> {
-        let mut unknowns = 0;
-        let mut next = || {
-            unknowns += 1;
-            unknowns - 1
-        };
-        let unknown: Vec<Unknown> = (0..circuit.nodes)
-            .map(|node| (islands[node_island[node]].reference != Node(node)).then(&mut next))
-            .collect();
-        let mut branches = Vec::new();
-        let mut curved = Vec::new();
-        for (index, element) in circuit.elements.iter().enumerate() {
-            if element.law.branch().is_some() {
-                branches.push((index, next()));
-            } else if !element.law.is_linear() {
-                curved.push(index);
-            }
-        }
-        Solver {
-            circuit,
-            unknown,
-            branches,
-            drawn_at: vec![0.0; curved.len()],
-            curved,
-            unknowns,
-            x: vec![0.0; unknowns],
-            work: Work { unknowns: unknowns as u32, ..Work::default() },
-        }
-    }
-
-    fn run(&mut self) -> bool {
-        if self.unknowns == 0 || self.newton(0.0, 1.0) {
-            return true;
-        }
-        // Gmin stepping: each node leaks to its reference, ten times less at each step.
-        self.start_again();
-        let mut siemens = 1e-2;
-        while siemens > 1e-13 && self.newton(siemens, 1.0) {
-            self.work.steps += 1;
-            siemens /= 10.0;
-        }
-        if siemens <= 1e-13 && self.newton(0.0, 1.0) {
-            return true;
-        }
-        // Source stepping, a twentieth at a time.
-        self.start_again();
-        for step in 1..=20 {
-            self.work.steps += 1;
-            if !self.newton(0.0, f64::from(step) / 20.0) && step == 20 {
-                return false;
-            }
-        }
-        true
-    }
-
-    fn start_again(&mut self) {
-        self.x.fill(0.0);
-        self.drawn_at.fill(0.0);
-    }
-
-    fn volts(&self, node: Node) -> f64 {
-        self.unknown[node.0].map_or(0.0, |unknown| self.x[unknown])
-    }
-
-    /// The part of the equations that does not change from one iteration to the next.
-    fn straight_part(&self, leak_siemens: f64, share: f64) -> LinearSystem {
-        let mut system = LinearSystem::new(self.unknowns);
-        for unknown in self.unknown.iter().flatten() {
-            system.add(Some(*unknown), Some(*unknown), leak_siemens);
-        }
-        let mut branches = self.branches.iter();
-        for element in &self.circuit.elements {
-            let (a, b) = (self.unknown[element.a.0], self.unknown[element.b.0]);
-            let law = element.law.scaled(share);
-            if let Some((volts, ohms)) = law.branch() {
-                let current = branches.next().map(|&(_, unknown)| unknown);
-                system.add(a, current, 1.0);
-                system.add(b, current, -1.0);
-                system.add(current, a, 1.0);
-                system.add(current, b, -1.0);
-                system.add(current, current, -ohms);
-                system.add_right(current, volts);
-            } else if law.is_linear() {
-                let flow = law.flow(0.0);
-                system.add_conductance(a, b, flow.siemens, flow.amps);
-            }
-        }
-        system
-    }
-
-    /// Draws each curved law as a straight line at the present voltages. A junction's is drawn at a
-    /// voltage that has not risen too far beyond the last one.
-    fn add_curves(&mut self, system: &mut LinearSystem, share: f64) {
-        for (place, &index) in self.curved.iter().enumerate() {
-            let element = &self.circuit.elements[index];
-            let volts = self.volts(element.a) - self.volts(element.b);
-            let law = element.law.scaled(share);
-            let (volts, flow) = match law {
-                Law::Junction(junction) => {
-                    let wanted = junction.inner_volts(volts);
-                    let inner = limited_step(wanted, self.drawn_at[place], &junction);
-                    self.drawn_at[place] = inner;
-                    junction.at(inner)
-                }
-                other => (volts, other.flow(volts)),
-            };
-            system.add_conductance(
-                self.unknown[element.a.0],
-                self.unknown[element.b.0],
-                flow.siemens,
-                flow.amps - flow.siemens * volts,
-            );
-        }
-    }
-
-    fn newton(&mut self, leak_siemens: f64, share: f64) -> bool {
-        let straight = self.straight_part(leak_siemens, share);
-        let mut system = straight.clone();
-        for _ in 0..MAX_ITERATIONS {
-            system.copy_from(&straight);
-            self.add_curves(&mut system, share);
-            self.work.iterations += 1;
-            self.work.factorisations += 1;
-            let Some(next) = system.solve() else { return false };
-            let step = self.x.iter().zip(&next).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
-            self.x = next;
-            // Linear circuits are done after one solve.
-            if (self.curved.is_empty() || step <= LAST_STEP_VOLTS)
-                && self.currents_add_up(leak_siemens, share)
-            {
-                return true;
-            }
-        }
-        false
-    }
-
-    /// Whether Kirchhoff's current law holds everywhere, asked of the laws themselves and not of
-    /// the equations that were just solved.
-    fn currents_add_up(&self, leak_siemens: f64, share: f64) -> bool {
-        let volts = self.node_volts();
-        let mut sums = vec![(0.0_f64, 0.0_f64); self.circuit.nodes];
-        let mut branches = self.branches.iter();
-        for element in &self.circuit.elements {
-            let law = element.law.scaled(share);
-            let amps = if law.branch().is_some() {
-                branches.next().map_or(0.0, |&(_, unknown)| self.x[unknown])
-            } else {
-                law.flow(volts[element.a.0] - volts[element.b.0]).amps
-            };
-            add_to_node(&mut sums, element.a, amps);
-            add_to_node(&mut sums, element.b, -amps);
-        }
-        let references = self.unknown.iter().zip(&sums).zip(&volts);
-        references.filter(|((unknown, _), _)| unknown.is_some()).all(|((_, &(sum, largest)), &volts)| {
-            (sum + leak_siemens * volts).abs() <= NODE_AMPS + NODE_SHARE * largest
-        })
-    }
-
-    fn node_volts(&self) -> Vec<f64> {
-        (0..self.circuit.nodes).map(|node| self.volts(Node(node))).collect()
-    }
-
-    fn element_amps(&self, volts: &[f64]) -> Vec<f64> {
-        let mut branches = self.branches.iter();
-        let laws = self.circuit.elements.iter();
-        laws.map(|element| {
-            if element.law.branch().is_some() {
-                branches.next().map_or(0.0, |&(_, unknown)| self.x[unknown])
-            } else {
-                element.law.flow(volts[element.a.0] - volts[element.b.0]).amps
-            }
-        })
-        .collect()
-    }
-}
-
 fn add_to_node(sums: &mut [(f64, f64)], node: Node, amps: f64) {
     let (sum, largest) = &mut sums[node.0];
     *sum += amps;
     *largest = largest.max(amps.abs());
-}
-
-/// Limits how far a junction's voltage may rise in one step: freely up to two emission voltages
-/// above its critical voltage (or above where it was), by the logarithm beyond, so that the
-/// exponential never runs away. Falling is free: the curve only flattens.
-fn limited_step(wanted: f64, before: f64, junction: &crate::circuit::Junction) -> f64 {
-    let unit = junction.emission_volts;
-    let free = before.max(junction.critical_volts()) + 2.0 * unit;
-    if wanted <= free { wanted } else { free + unit * crate::math::ln(1.0 + (wanted - free) / unit) }
 }
 
 /// The node whose currents add up worst, relative to what [`solve`] promises.

@@ -1,1 +1,9 @@
-//! placeholder
+//! Random benches and laws that each of them must obey.
+//!
+//! [`chance`] is a generator of numbers that look like chance and are always the same, [`throw`]
+//! throws parts at boards with it, [`ledger`] adds up currents and watts of a solved bench by
+//! formulae of its own. The laws themselves are the tests of this crate.
+
+pub mod chance;
+pub mod ledger;
+pub mod throw;
