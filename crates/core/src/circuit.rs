@@ -28,8 +28,10 @@ pub const BARELY_OHMS: f64 = 15.0;
 pub const LEAK_SIEMENS: f64 = 1e-12;
 
 /// An element below this resistance gets its current as an unknown of its own (the "modified" of
-/// modified nodal analysis), since a conductance would lose digits, and below 0 ohms of it all.
-pub const BRANCH_BELOW_OHMS: f64 = 1e-3;
+/// modified nodal analysis), since a conductance would lose digits, and at 0 ohms all of them. At
+/// 24 V the last bit of a voltage is worth 7 pA here. The shortest wire has more, so that no part of
+/// today needs it; ideal sources do.
+pub const BRANCH_BELOW_OHMS: f64 = 5e-4;
 
 /// The exponential law of a pn junction with a resistance in series.
 #[derive(Clone, Copy, Debug, PartialEq)]

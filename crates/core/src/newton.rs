@@ -7,7 +7,7 @@
 //! point in its direction always leads on. (3) Conductances to the reference that are taken away
 //! step by step (gmin stepping). (4) Sources that are turned up step by step.
 
-use crate::circuit::{Circuit, Junction, Law, Node};
+use crate::circuit::{Circuit, Junction, LEAK_SIEMENS, Law, Node};
 use crate::linear::{LinearSystem, Unknown};
 use crate::network::{Network, Place, Siemens};
 use crate::solve::Work;
@@ -31,9 +31,9 @@ const MAX_ITERATIONS: u32 = 40;
 /// a third of it.
 const MAX_CUT_ITERATIONS: u32 = 300;
 
-/// Where junctions are first drawn: at a few milliamperes, since most lamps of a bench are meant to
-/// be lit. One that is dark falls back in one step.
-const FIRST_AMPS: f64 = 5e-3;
+/// A step that is not this much smaller than the one before is asked whether it is noise. Near the
+/// answer Newton's steps shrink far more than that.
+const SHRINKING: f64 = 0.1;
 
 /// Voltages and currents of a circuit at rest.
 #[derive(Clone, Debug)]
@@ -168,9 +168,6 @@ impl<'a> Solver<'a> {
         self.x.fill(0.0);
         for (place, &index) in self.curved.iter().enumerate() {
             self.drawn_at[place] = match self.circuit.elements[index].law {
-                Law::Junction(it) => {
-                    it.emission_volts * crate::math::ln(1.0 + FIRST_AMPS / it.saturation_amps)
-                }
                 Law::LimitedSource { volts, .. } => volts,
                 _ => 0.0,
             };
@@ -283,6 +280,7 @@ impl<'a> Solver<'a> {
 
     fn newton(&mut self, leak_siemens: f64, share: f64) -> bool {
         self.write_straight_part(leak_siemens, share);
+        let mut last_step = 0.0;
         for iteration in 0..MAX_ITERATIONS {
             match &mut self.equations {
                 Equations::Network { straight, values, .. } => values.copy_from(straight),
@@ -296,7 +294,10 @@ impl<'a> Solver<'a> {
             let step = largest_difference(&self.x, &self.next);
             std::mem::swap(&mut self.x, &mut self.next);
             // Linear circuits are done after one solve.
-            if (self.curved.is_empty() || step <= LAST_STEP_VOLTS)
+            let small = self.curved.is_empty() || step <= LAST_STEP_VOLTS;
+            let shrinks = step < SHRINKING * last_step;
+            last_step = step;
+            if (small || (iteration > 0 && !shrinks && self.step_is_noise(share)))
                 && self.currents_add_up(leak_siemens, share)
             {
                 return true;
@@ -312,6 +313,7 @@ impl<'a> Solver<'a> {
             return false;
         }
         self.write_straight_part(0.0, 1.0);
+        let mut last_step = 0.0;
         for _ in 0..MAX_CUT_ITERATIONS {
             let left_over = self.left_over();
             let Equations::Network { places, straight, values, .. } = &mut self.equations else {
@@ -332,16 +334,41 @@ impl<'a> Solver<'a> {
             }
             let direction = self.next.clone();
             let length = self.lowest_along(&direction, &left_over);
+            let before = self.x.clone();
             let mut step = 0.0_f64;
             for (x, along) in self.x.iter_mut().zip(&direction) {
                 *x += length * along;
                 step = step.max((length * along).abs());
             }
-            if step <= LAST_STEP_VOLTS && self.currents_add_up(0.0, 1.0) {
+            self.next.copy_from_slice(&before);
+            let shrinks = step < SHRINKING * last_step;
+            last_step = step;
+            let small = step <= LAST_STEP_VOLTS;
+            if (small || (!shrinks && self.step_is_noise(1.0))) && self.currents_add_up(0.0, 1.0) {
                 return true;
             }
         }
         false
+    }
+
+    /// Whether the rounding of the currents explains the last step (from `next`, which holds the
+    /// voltages before it, to `x`). Strips that nothing but leaks ties to the rest are moved by
+    /// millivolts by the last bit of an ampere that flows among them. A step of voltages v over
+    /// conductances g is worth Σ g·v² watts; a rounding error of i amperes through a leak of g is
+    /// worth i²/g.
+    fn step_is_noise(&self, share: f64) -> bool {
+        let moved = |node: Node| self.unknown[node.0].map_or(0.0, |u| self.x[u] - self.next[u]);
+        let (mut watts, mut rounding) = (0.0, 0.0_f64);
+        for (index, element) in self.circuit.elements.iter().enumerate() {
+            if element.law.branch().is_none() {
+                let siemens = element.law.scaled(share).flow(self.volts_over(index)).siemens;
+                let by = moved(element.a) - moved(element.b);
+                watts += siemens * by * by;
+                let largest = self.volts(element.a).abs().max(self.volts(element.b).abs());
+                rounding = rounding.max(siemens * largest * f64::EPSILON);
+            }
+        }
+        watts <= 4.0 * rounding * rounding / LEAK_SIEMENS
     }
 
     /// How far to go along a direction: 1, or to near the lowest point of the co-content, which is
@@ -461,4 +488,110 @@ fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
     let (corner_low, corner_high) = (open - widest_drop, open);
     let skips = (before < corner_low && volts > corner_high) || (before > corner_high && volts < corner_low);
     if skips { 0.5 * (corner_low + corner_high) } else { volts }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::PartIx;
+    use crate::circuit::Element;
+    use crate::sample::sixty_parts;
+    use crate::solve::solve;
+
+    /// A circuit of elements between numbered nodes; node 0 is the reference.
+    fn circuit(elements: &[(usize, usize, Law)]) -> Circuit {
+        let element = |&(a, b, law): &(usize, usize, Law)| Element {
+            part: PartIx(0),
+            a: Node(a),
+            b: Node(b),
+            pin_a: None,
+            pin_b: None,
+            law,
+        };
+        let nodes = elements.iter().map(|&(a, b, _)| a.max(b) + 1).max().unwrap_or(0);
+        Circuit { nodes, elements: elements.iter().map(element).collect(), ..Circuit::default() }
+    }
+
+    const LED: Law =
+        Law::Junction(Junction { saturation_amps: 1e-18, emission_volts: 0.0517, series_ohms: 4.0 });
+
+    fn ohms(ohms: f64) -> Law {
+        Law::Resistance { ohms }
+    }
+
+    fn lamps() -> [Circuit; 4] {
+        let battery = |volts| Law::Source { volts, ohms: 0.5 };
+        let supply = |volts| Law::LimitedSource { volts, ohms: 0.05, limit_amps: 0.02 };
+        [
+            circuit(&[(1, 0, battery(6.0)), (1, 2, ohms(220.0)), (2, 0, LED)]),
+            circuit(&[(1, 0, battery(6.0)), (1, 2, LED), (0, 2, LED), (2, 3, ohms(1e6)), (3, 0, ohms(10.0))]),
+            circuit(&[(1, 0, supply(5.0)), (1, 2, ohms(1.0)), (2, 0, LED), (0, 2, LED)]),
+            circuit(&[
+                (1, 0, supply(5.0)),
+                (1, 2, ohms(0.1)),
+                (2, 0, battery(9.0)),
+                (2, 3, LED),
+                (3, 0, LED),
+            ]),
+        ]
+    }
+
+    #[test]
+    fn every_way_leads_to_the_same_point() {
+        for (index, circuit) in lamps().iter().enumerate() {
+            let plain = settle_by(circuit, &[Node(0)], &[Way::Plain]);
+            assert!(plain.settled, "circuit {index}");
+            for way in [Way::Cut, Way::Leaks, Way::Sources] {
+                let other = settle_by(circuit, &[Node(0)], &[way]);
+                assert!(other.settled, "circuit {index} by {way:?}");
+                let off = largest_difference(&plain.node_volts, &other.node_volts);
+                assert!(off < 1e-8, "circuit {index} by {way:?}: {off:e} V");
+                assert_eq!(other.work.steps > 0, matches!(way, Way::Leaks | Way::Sources));
+            }
+        }
+    }
+
+    #[test]
+    fn ideal_sources_and_wires_without_resistance_have_a_current() {
+        let it = circuit(&[
+            (1, 0, Law::Source { volts: 12.0, ohms: 0.0 }),
+            (1, 2, ohms(0.0)),
+            (2, 3, ohms(0.0)),
+            (3, 0, ohms(6.0)),
+        ]);
+        let settled = settle(&it, &[Node(0)]);
+        assert!(settled.settled);
+        for (amps, wanted) in settled.element_amps.iter().zip([-2.0, 2.0, 2.0, 2.0]) {
+            assert!((amps - wanted).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn two_ideal_sources_against_each_other_have_no_answer_and_say_so() {
+        let ideal = |volts| Law::Source { volts, ohms: 0.0 };
+        let it = circuit(&[(1, 0, ideal(12.0)), (1, 0, ideal(5.0))]);
+        assert!(!settle(&it, &[Node(0)]).settled);
+    }
+
+    #[test]
+    fn the_network_agrees_with_dense_lu_on_a_crowded_board() {
+        let point = solve(&sixty_parts());
+        let references: Vec<Node> = point.islands.iter().map(|island| island.reference).collect();
+        // An ideal wire from the reference to nowhere forces the dense way.
+        let mut dense = point.circuit.clone();
+        dense.nodes += 1;
+        dense.elements.push(Element {
+            part: PartIx(0),
+            a: references[0],
+            b: Node(dense.nodes - 1),
+            pin_a: None,
+            pin_b: None,
+            law: ohms(0.0),
+        });
+        let other = settle(&dense, &references);
+        assert!(other.settled && other.work.unknowns == point.work.unknowns + 2);
+        let off = largest_difference(&point.node_volts, &other.node_volts[..point.node_volts.len()]);
+        // The strips of the dark lamp hang on leaks of a picosiemens, of which LU keeps fewer digits.
+        assert!(off < 1e-8, "{off:e} V");
+    }
 }

@@ -14,7 +14,7 @@ use halfrow_core::solve::OperatingPoint;
 /// no current.
 pub fn amps(law: Law, volts: f64) -> Option<f64> {
     match law {
-        Law::Resistance { ohms } | Law::Source { ohms, .. } if ohms < 1e-3 => None,
+        Law::Resistance { ohms } | Law::Source { ohms, .. } if ohms < 5e-4 => None,
         Law::Resistance { ohms } => Some(volts / ohms),
         Law::Source { volts: open, ohms } => Some((volts - open) / ohms),
         Law::Junction(junction) => Some(junction_amps(junction, volts)),
