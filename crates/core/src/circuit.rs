@@ -195,27 +195,36 @@ impl Law {
     }
 }
 
+/// How much more a limited source gives at its limit, as a share of the limit for each volt that its
+/// terminals are pulled down. Without it two equal limited sources in a ring could share the voltage
+/// between them in any way; with it a 24 V supply into a short gives 0.24 % more than its limit.
+const LIMIT_SHARE_PER_VOLT: f64 = 1e-4;
+
 /// The limited source: delivered current is the lesser of drop / ohms and the limit, with a round
-/// corner; pushed back, it is a bleeder resistance. `over` is the terminal voltage minus the
-/// open-circuit voltage.
+/// corner; pushed back, it is a bleeder resistance, which must not add to the limit. `over` is the
+/// terminal voltage minus the open-circuit voltage.
 fn limited_flow(over: f64, ohms: f64, limit: f64) -> Flow {
     let drop = -over;
-    let wanted = drop / ohms;
     let width = CORNER * limit;
-    // Round minimum of `wanted` and `limit`; equal to 0 at 0 so that an idle source stands at its
-    // open-circuit voltage to within the corner's tail.
-    let soft_min = |x: f64| {
-        let root = math::sqrt((x - limit) * (x - limit) + 4.0 * width * width);
-        ((x + limit - root) / 2.0, (1.0 - (x - limit) / root) / 2.0)
-    };
-    let (given, slope) = soft_min(wanted);
+    let (given, slope) = soft_min(drop / ohms, limit, width);
     // For reverse current the slope falls from 1/ohms to the bleeder's over one corner's width.
-    let root = math::sqrt(given * given + width * width);
-    let forward = (given + root - width) / 2.0;
-    let forward_slope = (1.0 + given / root) / 2.0;
-    let amps = forward + drop / BLEEDER_OHMS;
-    let siemens = forward_slope * slope / ohms + 1.0 / BLEEDER_OHMS;
+    let (lost, lost_slope) = soft_min(given, 0.0, width / 2.0);
+    // At 0 the corner takes off half its width; put back, so that an idle source gives nothing.
+    let lost = lost + width / 2.0;
+    let bled = ohms / BLEEDER_OHMS;
+    let tilt = LIMIT_SHARE_PER_VOLT * limit;
+    let amps = given - lost + lost * bled + tilt * drop;
+    let siemens = ((1.0 - lost_slope) + lost_slope * bled) * slope / ohms + tilt;
     Flow { amps: -amps, siemens }
+}
+
+/// The lesser of two numbers with a round corner (a hyperbola) and its slope over the first; written
+/// so that neither loses digits far from the corner.
+fn soft_min(x: f64, limit: f64, width: f64) -> (f64, f64) {
+    let apart = x - limit;
+    let root = math::sqrt(apart * apart + 4.0 * width * width);
+    let rest = 2.0 * width * width / (root + apart.abs());
+    if apart > 0.0 { (limit - rest, rest / root) } else { (x - rest, 1.0 - rest / root) }
 }
 
 /// An element between two nodes.
@@ -447,6 +456,17 @@ mod tests {
         assert!((law.flow(4.99).amps + 0.1).abs() < 1e-3);
         assert!((law.flow(0.0).amps + 0.5).abs() < 5e-3);
         assert!(law.flow(9.0).amps > 0.0 && law.flow(9.0).amps < 3e-3);
+    }
+
+    #[test]
+    fn a_limited_source_keeps_its_limit_to_a_quarter_of_a_per_cent() {
+        for limit_amps in [0.001, 0.02, 3.0] {
+            let law = Law::LimitedSource { volts: 24.0, ohms: 0.05, limit_amps };
+            for volts in [-5.0, 0.0, 2.0, 20.0] {
+                let given = -law.flow(volts).amps;
+                assert!((given / limit_amps - 1.0).abs() < 0.003, "{limit_amps} {volts}: {given}");
+            }
+        }
     }
 
     #[test]
