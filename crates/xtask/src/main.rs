@@ -1,2 +1,103 @@
-//! placeholder
-fn main() {}
+//! `cargo xtask`: builds, serves and checks Halfrow.
+//!
+//! [build] makes `dist/` by way of [wasm] (which cargo, which flags), [skeleton] and [squeeze]
+//! (sizes); [serve] shows it. [house] knows the folders, [tools] the programs, [failure] the words
+//! when something is missing.
+
+mod build;
+mod failure;
+mod house;
+mod serve;
+mod skeleton;
+mod squeeze;
+mod tools;
+mod wasm;
+
+use failure::{Failure, Outcome};
+use std::process::ExitCode;
+
+const USAGE: &str = "\
+cargo xtask COMMAND
+
+  build                 the optimised page in dist/, for any static host
+  serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
+        [--fast]        serve what dist/ holds, without building
+";
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    match command(&words) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("\n{failure}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn command(words: &[String]) -> Outcome {
+    let Some((name, rest)) = words.split_first() else {
+        print!("{USAGE}");
+        return Ok(());
+    };
+    let mut options = Options::new(rest);
+    let outcome = match name.as_str() {
+        "build" => {
+            options.done()?;
+            build::build()
+        }
+        "serve" => {
+            let port = options.number("--port")?.unwrap_or(8080);
+            let fast = options.flag("--fast");
+            options.done()?;
+            serve::serve(port, fast)
+        }
+        "help" | "--help" | "-h" => {
+            print!("{USAGE}");
+            Ok(())
+        }
+        other => Err(Failure::Usage(format!("There is no command {other}.\n\n{USAGE}"))),
+    };
+    outcome
+}
+
+/// The words after the command's name, taken one by one.
+struct Options {
+    left: Vec<String>,
+}
+
+impl Options {
+    fn new(words: &[String]) -> Self {
+        Self { left: words.to_vec() }
+    }
+
+    fn flag(&mut self, name: &str) -> bool {
+        let before = self.left.len();
+        self.left.retain(|word| word != name);
+        self.left.len() != before
+    }
+
+    fn value(&mut self, name: &str) -> Outcome<Option<String>> {
+        let Some(place) = self.left.iter().position(|word| word == name) else { return Ok(None) };
+        self.left.remove(place);
+        if place < self.left.len() {
+            return Ok(Some(self.left.remove(place)));
+        }
+        Err(Failure::Usage(format!("{name} needs a value.\n\n{USAGE}")))
+    }
+
+    fn number(&mut self, name: &str) -> Outcome<Option<u16>> {
+        let Some(text) = self.value(name)? else { return Ok(None) };
+        match text.parse() {
+            Ok(number) => Ok(Some(number)),
+            Err(_) => Err(Failure::Usage(format!("{name} needs a number, not {text}."))),
+        }
+    }
+
+    fn done(self) -> Outcome {
+        match self.left.first() {
+            None => Ok(()),
+            Some(word) => Err(Failure::Usage(format!("What is {word}?\n\n{USAGE}"))),
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! The board as it stands in the page before wasm runs.
+
+/// An empty half board as SVG, for the place marked `<!--board-->` in the page.
+pub fn board_svg() -> String {
+    String::new()
+}

@@ -1,0 +1,90 @@
+//! Sizes as they travel: brotli at its highest quality, as static hosts send it.
+
+use crate::failure::{Failure, Outcome, at};
+use crate::house;
+use std::fs;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// What the wasm may weigh: on a shared school line of 2 Mbit/s this is a second and a half.
+pub const WASM_LIMIT: usize = 350_000;
+/// What a first visit may weigh, all files together.
+pub const VISIT_LIMIT: usize = 450_000;
+
+/// One file of the page and its weight.
+pub struct Weight {
+    /// Its name in `dist/`.
+    pub name: String,
+    /// As it lies on the disk, in bytes.
+    pub plain: usize,
+    /// As it travels, in bytes.
+    pub brotli: usize,
+}
+
+/// Weighs every file of the folder, by name.
+pub fn weigh(dist: &Path) -> Outcome<Vec<Weight>> {
+    let mut weights = Vec::new();
+    for entry in at(dist, fs::read_dir(dist))?.flatten() {
+        let content = at(&entry.path(), fs::read(entry.path()))?;
+        let brotli = compressed(&content)?.len();
+        let name = entry.file_name().to_string_lossy().into_owned();
+        weights.push(Weight { name, plain: content.len(), brotli });
+    }
+    weights.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(weights)
+}
+
+/// Prints the table of weights.
+pub fn report(dist: &Path) -> Outcome {
+    let weights = weigh(dist)?;
+    println!("   {:>9} {:>9}", "bytes", "brotli");
+    for file in &weights {
+        println!("   {:>9} {:>9}  {}", file.plain, file.brotli, file.name);
+    }
+    let total = |of: fn(&Weight) -> usize| weights.iter().map(of).sum::<usize>();
+    println!("   {:>9} {:>9}  first visit", total(|file| file.plain), total(|file| file.brotli));
+    Ok(())
+}
+
+/// Holds the page against its size budget.
+pub fn check(dist: &Path) -> Outcome {
+    report(dist)?;
+    let weights = weigh(dist)?;
+    let wasm: usize =
+        weights.iter().filter(|file| file.name.ends_with(".wasm")).map(|file| file.brotli).sum();
+    let visit: usize = weights.iter().map(|file| file.brotli).sum();
+    if wasm == 0 {
+        return Err(Failure::Check("there is no wasm in dist/".into()));
+    }
+    for (what, weight, limit) in [("the wasm", wasm, WASM_LIMIT), ("a first visit", visit, VISIT_LIMIT)] {
+        if weight > limit {
+            return Err(Failure::Check(format!(
+                "{what} weighs {weight} bytes with brotli; the budget is {limit}"
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// The content with brotli at quality 11, window of 22 bits; kept in the target folder, because the
+/// wasm takes seconds.
+pub fn compressed(content: &[u8]) -> Outcome<Vec<u8>> {
+    let mut hasher = DefaultHasher::new();
+    content.hash(&mut hasher);
+    let folder = house::target().join("brotli");
+    let kept: PathBuf = folder.join(format!("{:016x}-{}", hasher.finish(), content.len()));
+    if let Ok(bytes) = fs::read(&kept) {
+        return Ok(bytes);
+    }
+    let mut bytes = Vec::new();
+    let mut writer = brotli::CompressorWriter::new(&mut bytes, 4096, 11, 22);
+    at(&kept, writer.write_all(content).and_then(|()| writer.flush()))?;
+    drop(writer);
+    at(&folder, fs::create_dir_all(&folder))?;
+    // Written aside and renamed, so that a build that is stopped leaves no half file.
+    let aside = kept.with_extension(std::process::id().to_string());
+    at(&aside, fs::write(&aside, &bytes))?;
+    at(&kept, fs::rename(&aside, &kept))?;
+    Ok(bytes)
+}

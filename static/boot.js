@@ -1,0 +1,105 @@
+// Starts the page: loader and module side by side, then `run_app`. When that cannot be done, or
+// when it stops later, the still board stays and words say why.
+
+const byId = (id) => document.getElementById(id);
+
+/** Shows the explanation below whatever is on the page. */
+function halt(title, why, what, error) {
+  const section = byId("halt");
+  if (!section || !section.hidden) return;
+  byId("halt-title").textContent = title;
+  byId("halt-why").textContent = why;
+  byId("halt-do").textContent = what;
+  byId("halt-detail").textContent = String(error);
+  section.hidden = false;
+  document.querySelector(".skeleton")?.setAttribute("aria-busy", "false");
+}
+
+function cannotStart(error) {
+  const absent = typeof WebAssembly !== "object" || error instanceof EvalError;
+  const refused = absent || error instanceof WebAssembly.CompileError;
+  halt(
+    "Halfrow cannot start here",
+    refused
+      ? "This browser does not run WebAssembly, which the live board needs. The picture is a still one."
+      : "A part of the page did not arrive or did not start. The picture is a still one.",
+    refused
+      ? "A school's rules can switch WebAssembly off; whoever looks after this computer can allow it for this page. Any browser of the last few years will do otherwise."
+      : "Look whether the network is there, then try again.",
+    error,
+  );
+}
+
+function stopped(error) {
+  halt(
+    "Halfrow has stopped",
+    "The page ran into a mistake of its own. What you see stands still.",
+    "Your bench was saved on this device as you worked, where the browser allows that. Try again to go on with it.",
+    error,
+  );
+}
+
+async function start() {
+  // Asked for before the loader is there, so that both travel at once. The browser compiles while
+  // the bytes come in.
+  const module = fetch(new URL("{{wasm}}", import.meta.url));
+  module.catch(() => {});
+  const loader = await import("./{{module}}");
+  const response = await module;
+  if (!response.ok) throw new Error(`${response.url}: ${response.status} ${response.statusText}`);
+  await loader.default({ module_or_path: response });
+  loader.run_app();
+}
+
+// A panic in the module is a trap: nothing in it may be called again.
+addEventListener("error", (event) => {
+  if (typeof WebAssembly === "object" && event.error instanceof WebAssembly.RuntimeError) stopped(event.error);
+});
+addEventListener("unhandledrejection", (event) => {
+  if (typeof WebAssembly === "object" && event.reason instanceof WebAssembly.RuntimeError) stopped(event.reason);
+});
+
+/**
+ * Keeps the page for use without a network. A newer version waits until the page says so:
+ *
+ * - `halfrow-update` on `window`: a newer version is ready.
+ * - the page fires `halfrow-take-over` on `window` when the work is saved and the user agrees;
+ *   the newer version takes over and the page loads again.
+ *
+ * In a sandboxed frame or where storage is off there is no worker, and that is no error.
+ */
+async function keepForOffline() {
+  try {
+    const workers = navigator.serviceWorker;
+    if (!workers) return;
+    const registration = await workers.register("sw.js", { updateViaCache: "none" });
+    const tell = () => {
+      if (registration.waiting && workers.controller) dispatchEvent(new Event("halfrow-update"));
+    };
+    tell();
+    registration.addEventListener("updatefound", () => {
+      const coming = registration.installing;
+      coming?.addEventListener("statechange", () => coming.state === "installed" && tell());
+    });
+    addEventListener("halfrow-take-over", () => {
+      const next = registration.waiting;
+      if (!next) return;
+      workers.addEventListener("controllerchange", () => location.reload(), { once: true });
+      next.postMessage("take-over");
+    });
+  } catch (error) {
+    console.info("Halfrow is not kept for use without a network:", String(error));
+  }
+}
+
+start().then(
+  () => {
+    performance.mark("halfrow-ready");
+    // After the first picture, so that the copy for later does not compete with it.
+    requestAnimationFrame(() => setTimeout(keepForOffline, 0));
+  },
+  (error) => {
+    if (typeof WebAssembly === "object" && error instanceof WebAssembly.RuntimeError) stopped(error);
+    else cannotStart(error);
+  },
+);
