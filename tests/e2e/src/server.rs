@@ -17,7 +17,7 @@ use std::thread::JoinHandle;
 /// Styles come from the style sheet alone: a `style` attribute is ignored by the browser.
 pub const CONTENT_SECURITY_POLICY: &str = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; \
      style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; worker-src 'self' blob:; \
-     object-src 'none'; base-uri 'none'";
+     object-src 'none'; base-uri 'none'; form-action 'none'";
 
 /// Longest request head that is read. Browsers send a tenth of it; a stranger may send anything.
 const HEAD_LIMIT: u64 = 16 * 1024;
@@ -185,13 +185,10 @@ impl Shared {
         }
         if let Some(squeeze) = self.setup.squeeze {
             answer.header("Vary", "Accept-Encoding");
-            if request.takes_brotli {
-                if let Some(smaller) =
-                    squeeze(&answer.body).filter(|smaller| smaller.len() < answer.body.len())
-                {
-                    answer.header("Content-Encoding", "br");
-                    answer.body = smaller;
-                }
+            let smaller = if request.takes_brotli { squeeze(&answer.body) } else { None };
+            if let Some(smaller) = smaller.filter(|smaller| smaller.len() < answer.body.len()) {
+                answer.header("Content-Encoding", "br");
+                answer.body = smaller;
             }
         }
         answer

@@ -1,0 +1,89 @@
+//! The built page, served and opened: what nearly every test starts with.
+
+use crate::browser::Browser;
+use crate::page::Page;
+use crate::server::{Server, Setup};
+use crate::wire::{Result, Trouble, trouble};
+use std::path::{Path, PathBuf};
+
+/// A browser at the page. Fields are dropped in order: first the browser, then the server.
+pub struct Visit {
+    /// The open tab.
+    pub page: Page,
+    /// Its browser.
+    pub browser: Browser,
+    /// The server; `None` after [`Visit::cut_network`].
+    pub server: Option<Server>,
+}
+
+impl Visit {
+    /// Opens the built page and waits until it is live.
+    ///
+    /// # Errors
+    /// When there is no built page or no browser, or the page does not start.
+    pub fn start() -> Result<Self> {
+        Self::at("")
+    }
+
+    /// The same, with something after the address: `?example=pier-lights`, `#1.…`.
+    ///
+    /// # Errors
+    /// As for [`Visit::start`].
+    pub fn at(suffix: &str) -> Result<Self> {
+        let mut visit = Self::blank(Setup::default())?;
+        visit.page.open(&visit.address(suffix))?;
+        visit.page.wait_until_live()?;
+        Ok(visit)
+    }
+
+    /// Server and browser with an empty tab.
+    ///
+    /// # Errors
+    /// When there is no built page or no browser.
+    pub fn blank(setup: Setup) -> Result<Self> {
+        let dist = dist();
+        if !dist.join("index.html").exists() {
+            return Err(Trouble("There is no built page. Type: cargo xtask build".into()));
+        }
+        let server = Server::start(&dist, setup).map_err(trouble("starting the server"))?;
+        let mut browser = Browser::start()?;
+        let page = browser.page()?;
+        Ok(Self { page, browser, server: Some(server) })
+    }
+
+    /// The page's address with something behind it.
+    ///
+    /// # Panics
+    /// After [`Visit::cut_network`].
+    pub fn address(&self, suffix: &str) -> String {
+        let server = self.server.as_ref().expect("the network is still there");
+        format!("{}{suffix}", server.address())
+    }
+
+    /// Stops the server and cuts every open connection: nothing can be fetched any more.
+    pub fn cut_network(&mut self) {
+        self.server = None;
+    }
+
+    /// Waits until the service worker has everything that the page needs.
+    ///
+    /// # Errors
+    /// When there is no worker after a while.
+    pub fn wait_until_kept(&mut self) -> Result {
+        self.page.wait_for("navigator.serviceWorker.controller?.state === 'activated'")
+    }
+}
+
+/// The folder of the built page.
+pub fn dist() -> PathBuf {
+    workspace().join("dist")
+}
+
+/// The script of axe-core, where `npm ci` puts it.
+pub fn axe_script() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("node_modules/axe-core/axe.min.js")
+}
+
+fn workspace() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).expect("tests/e2e is two folders down")
+}

@@ -1,0 +1,208 @@
+//! The page as a whole: what it said, asked for and looks like, to eyes and to a screen reader.
+
+use crate::page::{Page, described};
+use crate::wire::{Result, Trouble, trouble};
+use serde_json::{Value, json};
+use std::path::Path;
+use std::time::Duration;
+
+/// A node of the accessibility tree, as a screen reader meets it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Node {
+    /// Its role: `button`, `grid`, `StaticText`.
+    pub role: String,
+    /// Its name.
+    pub name: String,
+    /// Its value, for fields and sliders; else empty.
+    pub value: String,
+    /// What describes it further; else empty.
+    pub description: String,
+}
+
+/// A rule of axe-core that the page breaks.
+#[derive(Debug, Clone)]
+pub struct Violation {
+    /// The rule's short name.
+    pub rule: String,
+    /// What it asks for.
+    pub help: String,
+    /// Selectors of the elements that break it.
+    pub places: Vec<String>,
+}
+
+/// How the page is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// The device prefers light.
+    Light,
+    /// The device prefers dark.
+    Dark,
+    /// The system forces its own colours.
+    Forced,
+}
+
+impl Page {
+    /// What the console and the browser's log hold of errors, uncaught exceptions included.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn errors(&mut self) -> Result<Vec<String>> {
+        self.wire.listen(Duration::from_millis(100))?;
+        let errors = self.wire.events().iter().filter_map(|(name, event)| match name.as_str() {
+            "Runtime.exceptionThrown" => Some(described(&event["exceptionDetails"])),
+            "Runtime.consoleAPICalled" if event["type"] == "error" || event["type"] == "assert" => {
+                let words = event["args"].as_array().into_iter().flatten();
+                let said =
+                    words.map(|word| word["value"].as_str().or(word["description"].as_str()).unwrap_or("?"));
+                Some(said.collect::<Vec<_>>().join(" "))
+            }
+            "Log.entryAdded" if event["entry"]["level"] == "error" => {
+                Some(format!("{} {}", event["entry"]["text"], event["entry"]["url"]))
+            }
+            _ => None,
+        });
+        Ok(errors.collect())
+    }
+
+    /// Every address that the page has asked for.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn requests(&mut self) -> Result<Vec<String>> {
+        self.wire.listen(Duration::from_millis(100))?;
+        let sent = self.wire.events().iter().filter(|(name, _)| name == "Network.requestWillBeSent");
+        Ok(sent.filter_map(|(_, event)| event["request"]["url"].as_str().map(str::to_owned)).collect())
+    }
+
+    /// Every address that the page has asked another host for. What the page itself holds (`data:`,
+    /// `blob:`) is no request.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn foreign_requests(&mut self) -> Result<Vec<String>> {
+        let origin = self.evaluate("location.origin")?;
+        let own = format!("{}/", origin.as_str().unwrap_or_default());
+        let inside =
+            |url: &str| url.starts_with(&own) || url.starts_with("data:") || url.starts_with("blob:");
+        Ok(self.requests()?.into_iter().filter(|url| !inside(url)).collect())
+    }
+
+    /// The accessibility tree in reading order, without nodes that a screen reader skips.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn tree(&mut self) -> Result<Vec<Node>> {
+        let answer = self.wire.ask("Accessibility.getFullAXTree", json!({}))?;
+        let nodes =
+            answer["nodes"].as_array().ok_or_else(|| Trouble("there is no accessibility tree".into()))?;
+        let by_id: std::collections::HashMap<&str, &Value> =
+            nodes.iter().filter_map(|node| Some((node["nodeId"].as_str()?, node))).collect();
+        let mut found = Vec::new();
+        let mut open: Vec<&Value> = nodes.iter().filter(|node| node.get("parentId").is_none()).collect();
+        while let Some(node) = open.pop() {
+            if node["ignored"] != true {
+                let word = |field: &str| match &node[field]["value"] {
+                    Value::String(text) => text.clone(),
+                    Value::Null => String::new(),
+                    other => other.to_string(),
+                };
+                found.push(Node {
+                    role: word("role"),
+                    name: word("name"),
+                    value: word("value"),
+                    description: word("description"),
+                });
+            }
+            let children = node["childIds"].as_array().into_iter().flatten();
+            open.extend(children.rev().filter_map(|id| by_id.get(id.as_str()?)));
+        }
+        Ok(found)
+    }
+
+    /// Runs axe-core, given as the path of its `axe.min.js`, on the whole page.
+    ///
+    /// # Errors
+    /// When axe-core is not there or fails.
+    pub fn axe(&mut self, script: &Path) -> Result<Vec<Violation>> {
+        let source =
+            std::fs::read_to_string(script).map_err(trouble("reading axe-core (npm ci in tests/e2e)"))?;
+        self.evaluate(&format!("{source}; undefined"))?;
+        let answer = self.evaluate(
+            "axe.run(document, { resultTypes: ['violations'] }).then(({ violations, passes }) => ({ passes: passes.length, \
+             violations: violations.map(({ id, help, nodes }) => [id, help, nodes.map((n) => n.target.join(' '))]) }))",
+        )?;
+        // A run that has nothing to praise has looked at nothing.
+        if answer["passes"].as_u64().unwrap_or(0) == 0 {
+            return Err(Trouble("axe-core did not check a single rule".into()));
+        }
+        let violations = answer["violations"].as_array().into_iter().flatten();
+        let word = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+        Ok(violations
+            .map(|found| Violation {
+                rule: word(&found[0]),
+                help: word(&found[1]),
+                places: found[2].as_array().into_iter().flatten().map(word).collect(),
+            })
+            .collect())
+    }
+
+    /// Sets the size of the window in CSS pixels.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn resize(&mut self, width: u32, height: u32) -> Result {
+        let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
+        self.wire.ask("Emulation.setDeviceMetricsOverride", size).map(drop)
+    }
+
+    /// Sets light, dark or forced colours.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn look(&mut self, look: Look) -> Result {
+        let scheme = if look == Look::Dark { "dark" } else { "light" };
+        let forced = if look == Look::Forced { "active" } else { "none" };
+        let features = json!({ "features": [
+            { "name": "prefers-color-scheme", "value": scheme },
+            { "name": "forced-colors", "value": forced },
+        ]});
+        self.wire.ask("Emulation.setEmulatedMedia", features).map(drop)
+    }
+
+    /// Makes the processor this many times slower; 1 is as it is.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn throttle(&mut self, times: f64) -> Result {
+        self.wire.ask("Emulation.setCPUThrottlingRate", json!({ "rate": times })).map(drop)
+    }
+
+    /// Takes the network away from the page or gives it back. A service worker keeps its own line:
+    /// to cut that too, stop the server.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn offline(&mut self, offline: bool) -> Result {
+        let conditions =
+            json!({ "offline": offline, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 });
+        self.wire.ask("Network.emulateNetworkConditions", conditions).map(drop)
+    }
+
+    /// Runs a script in every page that opens from now on, before the page's own.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn before_each_page(&mut self, script: &str) -> Result {
+        self.wire.ask("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script })).map(drop)
+    }
+
+    /// What is in sight, as a PNG.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn screenshot(&mut self) -> Result<Vec<u8>> {
+        let answer = self.wire.ask("Page.captureScreenshot", json!({ "format": "png" }))?;
+        let text = answer["data"].as_str().unwrap_or_default();
+        data_encoding::BASE64.decode(text.as_bytes()).map_err(trouble("reading the screenshot"))
+    }
+}

@@ -1,0 +1,137 @@
+//! One tab's line to Chromium: commands go out, answers and events come back.
+//!
+//! The DevTools protocol is JSON over a WebSocket; its commands are documented at
+//! <https://chromedevtools.github.io/devtools-protocol/>.
+
+use serde_json::{Value, json};
+use std::fmt;
+use std::io::ErrorKind;
+use std::net::{Ipv4Addr, TcpStream};
+use std::time::{Duration, Instant};
+use tungstenite::{Message, WebSocket, client};
+
+/// Longest wait for one answer. A throttled page that lays out a full board takes seconds; past
+/// this the browser hangs and a test must fail rather than wait with it.
+const ANSWER_LIMIT: Duration = Duration::from_secs(60);
+
+/// What went wrong between the test and the browser.
+#[derive(Debug)]
+pub struct Trouble(pub String);
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for Trouble {}
+
+/// What everything here hands back.
+pub type Result<T = ()> = std::result::Result<T, Trouble>;
+
+/// Makes a [`Trouble`] out of another error, with what was being done.
+pub(crate) fn trouble<E: fmt::Display>(doing: &str) -> impl FnOnce(E) -> Trouble {
+    move |error| Trouble(format!("{doing}: {error}"))
+}
+
+/// An open line.
+pub struct Wire {
+    socket: WebSocket<TcpStream>,
+    next: u64,
+    events: Vec<(String, Value)>,
+}
+
+impl Wire {
+    /// Opens the line at the port and path that Chromium names.
+    ///
+    /// # Errors
+    /// When nobody answers.
+    pub fn open(port: u16, path: &str) -> Result<Self> {
+        let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).map_err(trouble("reaching Chromium"))?;
+        // Short, so that waiting for events can look at the clock in between.
+        let pause = Some(Duration::from_millis(20));
+        stream.set_read_timeout(None).map_err(trouble("setting up the line"))?;
+        stream.set_nodelay(true).map_err(trouble("setting up the line"))?;
+        let address = format!("ws://127.0.0.1:{port}{path}");
+        let (socket, _) = client(address, stream).map_err(trouble("greeting Chromium"))?;
+        socket.get_ref().set_read_timeout(pause).map_err(trouble("setting up the line"))?;
+        Ok(Self { socket, next: 0, events: Vec::new() })
+    }
+
+    /// Sends a command and waits for its answer.
+    ///
+    /// # Errors
+    /// When the browser refuses, hangs or is gone.
+    pub fn ask(&mut self, method: &str, parameters: Value) -> Result<Value> {
+        self.next += 1;
+        let id = self.next;
+        let message = json!({ "id": id, "method": method, "params": parameters }).to_string();
+        self.socket.send(Message::text(message)).map_err(trouble(method))?;
+        let start = Instant::now();
+        while start.elapsed() < ANSWER_LIMIT {
+            let Some(mut answer) = self.receive()? else { continue };
+            if answer["id"] != id {
+                continue;
+            }
+            return match answer.get("error") {
+                Some(error) => Err(Trouble(format!("{method}: {}", error["message"]))),
+                None => Ok(answer["result"].take()),
+            };
+        }
+        Err(Trouble(format!("{method}: no answer in {} s", ANSWER_LIMIT.as_secs())))
+    }
+
+    /// Reads whatever comes in for a while.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn listen(&mut self, time: Duration) -> Result {
+        let start = Instant::now();
+        while start.elapsed() < time {
+            self.receive()?;
+        }
+        Ok(())
+    }
+
+    /// All events so far, by name and parameters, oldest first.
+    pub fn events(&self) -> &[(String, Value)] {
+        &self.events
+    }
+
+    /// Waits for an event of this name after the first `seen` events.
+    ///
+    /// # Errors
+    /// When it does not come in time.
+    pub fn await_event(&mut self, name: &str, seen: usize, limit: Duration) -> Result<Value> {
+        let start = Instant::now();
+        loop {
+            if let Some((_, parameters)) = self.events[seen..].iter().find(|(event, _)| event == name) {
+                return Ok(parameters.clone());
+            }
+            if start.elapsed() > limit {
+                return Err(Trouble(format!("no {name} within {} s", limit.as_secs())));
+            }
+            self.receive()?;
+        }
+    }
+
+    /// The next message, kept if it is an event; `None` when nothing came for a moment.
+    fn receive(&mut self) -> Result<Option<Value>> {
+        let text = match self.socket.read() {
+            Ok(Message::Text(text)) => text,
+            Ok(_) => return Ok(None),
+            Err(tungstenite::Error::Io(error))
+                if matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut) =>
+            {
+                return Ok(None);
+            }
+            Err(error) => return Err(Trouble(format!("listening to Chromium: {error}"))),
+        };
+        let mut message: Value = serde_json::from_str(&text).map_err(trouble("reading Chromium's answer"))?;
+        if let Some(name) = message["method"].as_str() {
+            let name = name.to_owned();
+            self.events.push((name, message["params"].take()));
+        }
+        Ok(Some(message))
+    }
+}

@@ -1,0 +1,82 @@
+//! The page starts, keeps to itself and works without a network.
+
+use halfrow_e2e::server::Setup;
+use halfrow_e2e::visit::{Visit, axe_script};
+use halfrow_e2e::wire::Result;
+
+const NONE: [String; 0] = [];
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_page_starts_without_errors_and_asks_no_other_host() -> Result {
+    let mut visit = Visit::start()?;
+    visit.wait_until_kept()?;
+    assert_eq!(visit.page.errors()?, NONE);
+    assert_eq!(visit.page.foreign_requests()?, NONE);
+    assert!(visit.page.requests()?.iter().any(|url| url.ends_with(".wasm")), "the list of requests is real");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn after_one_visit_the_page_works_without_a_network() -> Result {
+    let mut visit = Visit::start()?;
+    visit.wait_until_kept()?;
+    let address = visit.address("");
+    visit.cut_network();
+    visit.page.reload()?;
+    visit.page.wait_until_live()?;
+    visit.page.open(&format!("{address}?again"))?;
+    visit.page.wait_until_live()
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_page_works_under_any_path_and_without_the_header() -> Result {
+    let setup = Setup { under: "/harbour/halfrow/".into(), policy: false, ..Setup::default() };
+    let mut visit = Visit::blank(setup)?;
+    visit.page.open(&visit.address(""))?;
+    visit.page.wait_until_live()?;
+    assert_eq!(visit.page.errors()?, NONE);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn inline_scripts_and_calls_to_other_hosts_are_refused_by_the_page_itself() -> Result {
+    let setup = Setup { policy: false, ..Setup::default() };
+    let mut visit = Visit::blank(setup)?;
+    visit.page.open(&visit.address(""))?;
+    visit.page.wait_until_live()?;
+    visit.page.evaluate(
+        "(() => { const s = document.createElement('script'); s.textContent = 'window.inlined = 1'; document.body.append(s); })()",
+    )?;
+    assert_eq!(visit.page.evaluate("window.inlined ?? 0")?, 0);
+    // Nobody listens there either; that it was the policy that refused is told by its message below.
+    let refused =
+        visit.page.evaluate("fetch('http://127.0.0.1:9/').then(() => 'let through', () => 'refused')")?;
+    assert_eq!(refused, "refused");
+    let told = visit.page.errors()?;
+    assert!(told.iter().any(|error| error.contains("Content Security Policy")), "{told:?}");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn where_wasm_is_forbidden_a_still_page_says_so() -> Result {
+    let mut visit = Visit::blank(Setup::default())?;
+    visit.page.before_each_page("delete globalThis.WebAssembly")?;
+    visit.page.open(&visit.address(""))?;
+    visit.page.wait_for("!document.getElementById('halt').hidden")?;
+    assert!(visit.page.text("#halt")?.contains("WebAssembly"));
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
+fn axe_finds_nothing() -> Result {
+    let mut visit = Visit::start()?;
+    let violations = visit.page.axe(&axe_script())?;
+    assert!(violations.is_empty(), "{violations:#?}");
+    Ok(())
+}
