@@ -31,6 +31,13 @@ pub enum Failure {
     Bindgen(String),
     /// The words after `cargo xtask` make no sense.
     Usage(String),
+    /// Some tests failed; how many, and how many did not.
+    Tests {
+        /// Tests that passed.
+        passed: usize,
+        /// Tests that failed.
+        failed: usize,
+    },
     /// A check of ours did not hold.
     Check(String),
 }
@@ -47,6 +54,7 @@ impl fmt::Display for Failure {
             Self::Command { line, ended } => write!(f, "`{line}` {ended}"),
             Self::File { path, error } => write!(f, "{}: {error}", path.display()),
             Self::Bindgen(says) => write!(f, "the bindgen step failed: {says}"),
+            Self::Tests { failed, .. } => write!(f, "{failed} tests failed"),
             Self::Usage(says) | Self::Check(says) => f.write_str(says),
         }
     }

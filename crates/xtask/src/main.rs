@@ -1,15 +1,21 @@
 //! `cargo xtask`: builds, serves and checks Halfrow.
 //!
 //! [build] makes `dist/` by way of [wasm] (which cargo, which flags), [skeleton] and [squeeze]
-//! (sizes); [serve] shows it. [house] knows the folders, [tools] the programs, [failure] the words
+//! (sizes); [serve] shows it; [test] checks all, with [tally] and [npm]; [bench] measures; [shots] takes
+//! pictures. [house] knows the folders, [tools] the programs, [failure] the words
 //! when something is missing.
 
+mod bench;
 mod build;
 mod failure;
 mod house;
+mod npm;
 mod serve;
+mod shots;
 mod skeleton;
 mod squeeze;
+mod tally;
+mod test;
 mod tools;
 mod wasm;
 
@@ -22,6 +28,13 @@ cargo xtask COMMAND
   build                 the optimised page in dist/, for any static host
   serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
         [--fast]        serve what dist/ holds, without building
+  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, native, outside, wasm,
+                        build, size, e2e, axe, lighthouse
+  bench [--fast]        how fast the engine and the page are, against their budgets
+  shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
+        [--only 1366x768-light,360x740]  [--suffix '?example=pier-lights']
+        [--script FILE.js]  run in the page before each shot
+        [--fast]        of what dist/ holds, without building
 ";
 
 fn main() -> ExitCode {
@@ -41,7 +54,7 @@ fn command(words: &[String]) -> Outcome {
         return Ok(());
     };
     let mut options = Options::new(rest);
-    let outcome = match name.as_str() {
+    match name.as_str() {
         "build" => {
             options.done()?;
             build::build()
@@ -52,13 +65,32 @@ fn command(words: &[String]) -> Outcome {
             options.done()?;
             serve::serve(port, fast)
         }
+        "test" => {
+            let only = options.value("--only")?;
+            options.done()?;
+            test::test(only.as_deref())
+        }
+        "bench" => {
+            let fast = options.flag("--fast");
+            options.done()?;
+            bench::bench(fast)
+        }
+        "shots" => {
+            let wish = shots::Wish {
+                suffix: options.value("--suffix")?.unwrap_or_default(),
+                only: options.value("--only")?,
+                script: options.value("--script")?.map(Into::into),
+                fast: options.flag("--fast"),
+            };
+            options.done()?;
+            shots::shots(&wish)
+        }
         "help" | "--help" | "-h" => {
             print!("{USAGE}");
             Ok(())
         }
         other => Err(Failure::Usage(format!("There is no command {other}.\n\n{USAGE}"))),
-    };
-    outcome
+    }
 }
 
 /// The words after the command's name, taken one by one.

@@ -50,10 +50,7 @@ pub fn report(dist: &Path) -> Outcome {
 /// Holds the page against its size budget.
 pub fn check(dist: &Path) -> Outcome {
     report(dist)?;
-    let weights = weigh(dist)?;
-    let wasm: usize =
-        weights.iter().filter(|file| file.name.ends_with(".wasm")).map(|file| file.brotli).sum();
-    let visit: usize = weights.iter().map(|file| file.brotli).sum();
+    let [wasm, visit] = sums(dist)?;
     if wasm == 0 {
         return Err(Failure::Check("there is no wasm in dist/".into()));
     }
@@ -65,6 +62,13 @@ pub fn check(dist: &Path) -> Outcome {
         }
     }
     Ok(())
+}
+
+/// What the wasm and what all files weigh as they travel, in bytes.
+pub fn sums(dist: &Path) -> Outcome<[usize; 2]> {
+    let weights = weigh(dist)?;
+    let wasm = weights.iter().filter(|file| file.name.ends_with(".wasm")).map(|file| file.brotli).sum();
+    Ok([wasm, weights.iter().map(|file| file.brotli).sum()])
 }
 
 /// The content with brotli at quality 11, window of 22 bits; kept in the target folder, because the

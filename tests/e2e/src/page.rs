@@ -39,6 +39,14 @@ impl Page {
         Ok(())
     }
 
+    /// Closes the tab.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn close(mut self) -> Result {
+        self.wire.ask("Page.close", json!({})).map(drop)
+    }
+
     /// Loads the page again, as the reload button does.
     ///
     /// # Errors
