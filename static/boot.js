@@ -94,9 +94,14 @@ async function keepForOffline() {
 
 start().then(
   () => {
-    performance.mark("halfrow-ready");
-    // After the first picture, so that the copy for later does not compete with it.
-    requestAnimationFrame(() => setTimeout(keepForOffline, 0));
+    // After the first picture: that is when the page is ready, and the copy for later does not
+    // compete with it.
+    requestAnimationFrame(() =>
+      setTimeout(() => {
+        performance.mark("halfrow-ready");
+        keepForOffline();
+      }, 0),
+    );
   },
   (error) => {
     if (typeof WebAssembly === "object" && error instanceof WebAssembly.RuntimeError) stopped(error);

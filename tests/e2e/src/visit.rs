@@ -41,11 +41,18 @@ impl Visit {
     /// # Errors
     /// When there is no built page or no browser.
     pub fn blank(setup: Setup) -> Result<Self> {
-        let dist = dist();
-        if !dist.join("index.html").exists() {
+        Self::of(&dist(), setup)
+    }
+
+    /// The same for another folder than `dist/`: a copy that a test may change.
+    ///
+    /// # Errors
+    /// As for [`Visit::blank`].
+    pub fn of(folder: &Path, setup: Setup) -> Result<Self> {
+        if !folder.join("index.html").exists() {
             return Err(Trouble("There is no built page. Type: cargo xtask build".into()));
         }
-        let server = Server::start(&dist, setup).map_err(trouble("starting the server"))?;
+        let server = Server::start(folder, setup).map_err(trouble("starting the server"))?;
         let mut browser = Browser::start()?;
         let page = browser.page()?;
         Ok(Self { page, browser, server: Some(server) })
