@@ -1,15 +1,78 @@
 //! What is wrong with a bench, in the words of holes and rows.
+//!
+//! `bench + operating point -> graph -> diagnosis -> rules -> findings`. Start with `finding` (what
+//! comes out), then `graph` (the bench as it is put together), `flow` (which way current can go),
+//! `repair` (what is broken, found by what would mend it), [`Judged`] (all of that, for the rules)
+//! and `rules` (one small function each, by theme). `words` names places and legs.
+//!
+//! [`RULES`] is the table. To add a rule: write a `static` of type [`Rule`] and its function in the
+//! file of its theme under `rules/`, list it in [`RULES`] behind the rules whose findings explain
+//! its own, and add a line to the tables in `tests/`: what finds it, and a right bench that looks
+//! alike and must not. A rule reads [`Judged`] and the findings made before it, and keeps silent
+//! where one of those is the cause: one cause, one finding. Strings are put together for findings
+//! only, so that a right bench costs a few passes over its legs.
+//!
+//! How bad a finding is: a fault keeps the bench from doing what it is built for, or hurts
+//! something; a risk works now, or is a bench that isn't finished; a habit works and reads badly.
+//! On a right bench there is no fault and no risk, whatever the position of its switches.
 
 mod finding;
+mod flow;
+mod graph;
+mod judged;
+mod repair;
+mod rule;
+mod rules;
+mod words;
 
 pub use finding::{Finding, Severity};
+pub use judged::Judged;
+pub use rule::Rule;
 
 use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
+/// Every rule, in the order in which they are asked: causes before consequences.
+pub static RULES: [&Rule; 28] = [
+    &rules::supply::SHORT,
+    &rules::supply::FIGHT,
+    &rules::supply::SHORT_WHEN_SWITCHED,
+    &rules::polarity::SUPPLY_BACKWARDS,
+    &rules::legs::LEG_OUT,
+    &rules::legs::LEG_BARELY,
+    &rules::legs::LEG_IN_AIR,
+    &rules::legs::STRADDLE,
+    &rules::joins::BYPASSED,
+    &rules::rails::RAIL_SPLIT,
+    &rules::rails::RAIL_UNPOWERED,
+    &rules::rails::WRONG_RAIL,
+    &rules::joins::LEG_ALONE,
+    &rules::joins::PART_OFF,
+    &rules::polarity::BACKWARDS,
+    &rules::switches::ALWAYS_ON,
+    &rules::polarity::SUPPLY_TOO_LOW,
+    &rules::limits::LED_NO_RESISTOR,
+    &rules::limits::TOO_MUCH_CURRENT,
+    &rules::limits::TOO_MUCH_POWER,
+    &rules::limits::TOO_MUCH_REVERSE,
+    &rules::supply::OVERLOADED,
+    &rules::joins::OPEN_END,
+    &rules::joins::NO_PATH,
+    &rules::habits::NOT_SETTLED,
+    &rules::joins::NO_SUPPLY,
+    &rules::habits::LEAD_SIGN,
+    &rules::habits::WIRE_COLOUR,
+];
+
 /// All findings of a bench, worst first and causes before consequences. `point` is the operating
 /// point of the same bench.
 pub fn check(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
-    let _ = (bench, point);
-    Vec::new()
+    let judged = Judged::of(bench, point);
+    let mut findings = Vec::new();
+    for rule in RULES {
+        (rule.run)(&judged, &mut findings);
+    }
+    // Stable: within a severity the order of the rules stays.
+    findings.sort_by_key(|finding| finding.severity);
+    findings
 }

@@ -1,0 +1,346 @@
+//! The bench as a graph of what is meant to be joined.
+//!
+//! A vertex is a strip with at least one leg over it, an end that hangs in the air, or a point
+//! inside a part. Legs count as joined wherever they are put, however deep: a leg that is not
+//! pushed in is a finding of its own, and what it breaks would only repeat it. Switches count as
+//! closed in every position, since an open switch is no mistake.
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::Strip;
+use halfrow_core::card::Group;
+use halfrow_core::nets::DisjointSets;
+use halfrow_core::parts::led;
+
+/// How an edge lets current through.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Way {
+    /// A piece of metal: a wire, two legs that are one inside.
+    Metal,
+    /// A contact that somebody can close.
+    Contact,
+    /// Both ways, at the price of some voltage.
+    Load,
+    /// From the first end to the second only.
+    Forward,
+    /// A source: + at the first end.
+    Source,
+}
+
+/// An edge between two ends; see [`Graph::ends`].
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Edge {
+    pub part: PartIx,
+    pub from: usize,
+    pub to: usize,
+    pub way: Way,
+    /// An end without which the edge leads nowhere: the middle leg of a slide switch. Where
+    /// nothing is joined to that leg, the two contacts would only pretend to join the outer legs.
+    pub common: Option<usize>,
+}
+
+/// The graph. Cheap to copy, so that a repair can be tried on a copy.
+#[derive(Clone, Debug)]
+pub(crate) struct Graph {
+    /// The strips under legs, sorted: vertices 0..strips.len().
+    pub strips: Vec<Strip>,
+    /// Number of vertices.
+    pub vertices: usize,
+    /// The vertex of each end: first all legs in the order of the parts, then inner points.
+    pub ends: Vec<usize>,
+    /// The first end of each part, and at last the number of legs.
+    pub first_end: Vec<usize>,
+    /// The edges, part by part.
+    pub edges: Vec<Edge>,
+}
+
+/// A change to try.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Change {
+    /// Legs put over other vertices (`None`: over a strip of their own).
+    Move(Vec<(usize, Option<usize>)>),
+    /// A wire between two vertices.
+    Wire(usize, usize),
+}
+
+/// Neighbours of each vertex.
+pub(crate) struct Adjacency {
+    start: Vec<u32>,
+    /// Edge and the vertex at its other side.
+    items: Vec<(u32, u32)>,
+}
+
+impl Adjacency {
+    /// The edges at a vertex, each with the vertex at its other side.
+    pub fn at(&self, vertex: usize) -> &[(u32, u32)] {
+        &self.items[self.start[vertex] as usize..self.start[vertex + 1] as usize]
+    }
+}
+
+impl Graph {
+    /// The graph of a bench.
+    pub fn of(bench: &Bench) -> Graph {
+        let mut leg_strips: Vec<Option<Strip>> = Vec::with_capacity(2 * bench.parts.len());
+        let mut first_end = Vec::with_capacity(bench.parts.len() + 1);
+        for part in &bench.parts {
+            first_end.push(leg_strips.len());
+            leg_strips.extend(part.legs.iter().map(|leg| bench.strip(leg.hole?)));
+        }
+        first_end.push(leg_strips.len());
+        let mut strips: Vec<Strip> = leg_strips.iter().flatten().copied().collect();
+        strips.sort_unstable();
+        strips.dedup();
+        let mut vertices = strips.len();
+        let mut fresh = || {
+            vertices += 1;
+            vertices - 1
+        };
+        let mut ends: Vec<usize> = leg_strips
+            .iter()
+            .map(|strip| match strip {
+                Some(strip) => strips.binary_search(strip).expect("each strip under a leg is listed"),
+                None => fresh(),
+            })
+            .collect();
+        let mut edges = Vec::with_capacity(bench.parts.len() + 8);
+        for (index, part) in bench.parts.iter().enumerate() {
+            let (card, first) = (part.card, first_end[index]);
+            let mut edge = |from, to, way, common| {
+                edges.push(Edge { part: PartIx(index), from, to, way, common });
+            };
+            for &(a, b) in card.metal {
+                edge(first + usize::from(a), first + usize::from(b), Way::Metal, None);
+            }
+            if let Some(source) = card.source {
+                edge(first + usize::from(source.plus), first + usize::from(source.minus), Way::Source, None);
+            } else if card.is_wire() {
+                // Its metal has been listed.
+            } else if card.group == Group::Switch {
+                for &(a, b, common) in contacts(card.kind, card.pins.len()) {
+                    edge(first + a, first + b, Way::Contact, common.map(|pin: usize| first + pin));
+                }
+            } else if let (Some(polarity), 2) = (card.polarity, card.pins.len()) {
+                let (anode, cathode) = (usize::from(polarity.anode), usize::from(polarity.cathode));
+                edge(first + anode, first + cathode, Way::Forward, None);
+            } else if card.pins.len() == 2 {
+                edge(first, first + 1, Way::Load, None);
+            } else {
+                let inner = ends.len();
+                ends.push(fresh());
+                for pin in 0..card.pins.len() {
+                    edge(first + pin, inner, Way::Load, None);
+                }
+            }
+        }
+        Graph { strips, vertices, ends, first_end, edges }
+    }
+
+    /// The end of a leg.
+    pub fn end(&self, leg: LegId) -> usize {
+        self.first_end[leg.part.0] + leg.pin
+    }
+
+    /// The leg of an end; `None` for a point inside a part.
+    pub fn leg(&self, end: usize) -> Option<LegId> {
+        let part = self.first_end.partition_point(|&first| first <= end).checked_sub(1)?;
+        (part + 1 < self.first_end.len())
+            .then(|| LegId { part: PartIx(part), pin: end - self.first_end[part] })
+    }
+
+    /// Number of legs of all parts.
+    pub fn legs(&self) -> usize {
+        *self.first_end.last().expect("the number of legs stands at the end")
+    }
+
+    /// The vertex that a leg is over.
+    pub fn at(&self, leg: LegId) -> usize {
+        self.ends[self.end(leg)]
+    }
+
+    /// The vertex of a strip, when a leg is over it.
+    pub fn vertex(&self, strip: Strip) -> Option<usize> {
+        self.strips.binary_search(&strip).ok()
+    }
+
+    /// The strip of a vertex; `None` for an end in the air or a point inside a part.
+    pub fn strip(&self, vertex: usize) -> Option<Strip> {
+        self.strips.get(vertex).copied()
+    }
+
+    /// Both vertices of an edge.
+    pub fn vertices_of(&self, edge: &Edge) -> (usize, usize) {
+        (self.ends[edge.from], self.ends[edge.to])
+    }
+
+    /// Makes a change.
+    pub fn apply(&mut self, change: &Change) {
+        match change {
+            Change::Move(moves) => {
+                for &(end, to) in moves {
+                    self.ends[end] = to.unwrap_or(self.vertices);
+                    self.vertices += usize::from(to.is_none());
+                }
+            }
+            &Change::Wire(a, b) => {
+                let from = self.ends.len();
+                self.ends.extend([a, b]);
+                // A part number that no part has: the wire is not on the bench yet.
+                let part = PartIx(usize::MAX);
+                self.edges.push(Edge { part, from, to: from + 1, way: Way::Metal, common: None });
+            }
+        }
+    }
+
+    /// How many legs are over each vertex. A part that has all of its legs over one vertex joins
+    /// nothing and does not count.
+    pub fn company(&self) -> Vec<u32> {
+        let mut company = vec![0; self.vertices];
+        for legs in self.first_end.windows(2) {
+            let legs = &self.ends[legs[0]..legs[1]];
+            if legs.iter().any(|at| *at != legs[0]) {
+                for &at in legs {
+                    company[at] += 1;
+                }
+            }
+        }
+        // Wires that a repair has added.
+        for &at in &self.ends[self.legs()..] {
+            company[at] += 1;
+        }
+        company
+    }
+
+    /// Whether an edge can carry current at all.
+    fn usable(&self, edge: &Edge, company: &[u32]) -> bool {
+        let (a, b) = self.vertices_of(edge);
+        a != b && edge.common.is_none_or(|common| company[self.ends[common]] > 1)
+    }
+
+    /// Neighbours of each vertex over usable edges.
+    pub fn adjacency(&self) -> Adjacency {
+        let company = self.company();
+        let mut start = vec![0_u32; self.vertices + 1];
+        let usable = || self.edges.iter().enumerate().filter(|(_, edge)| self.usable(edge, &company));
+        for (_, edge) in usable() {
+            let (a, b) = self.vertices_of(edge);
+            start[a + 1] += 1;
+            start[b + 1] += 1;
+        }
+        for vertex in 0..self.vertices {
+            start[vertex + 1] += start[vertex];
+        }
+        let mut next = start.clone();
+        let mut items = vec![(0, 0); start[self.vertices] as usize];
+        for (index, edge) in usable() {
+            let (a, b) = self.vertices_of(edge);
+            for (at, other) in [(a, b), (b, a)] {
+                items[next[at] as usize] = (index as u32, other as u32);
+                next[at] += 1;
+            }
+        }
+        Adjacency { start, items }
+    }
+
+    /// For each edge, whether it lies on a closed path with a source: whether current could flow
+    /// through it. (It shares a block with a source: between any two edges of a block there is a
+    /// closed path through both.)
+    pub fn live_edges(&self, adjacency: &Adjacency) -> Vec<bool> {
+        // Hopcroft and Tarjan (CACM 16, 372-378, 1973), with a stack of its own in place of calls.
+        const UNSEEN: u32 = u32::MAX;
+        let mut live = vec![false; self.edges.len()];
+        let mut found = vec![UNSEEN; self.vertices];
+        let mut low = vec![0_u32; self.vertices];
+        let mut clock = 0;
+        let mut edges: Vec<u32> = Vec::with_capacity(self.edges.len());
+        // Vertex, the edge that led to it, how many of its edges have been followed.
+        let mut path: Vec<(usize, u32, usize)> = Vec::new();
+        for root in 0..self.vertices {
+            if found[root] != UNSEEN || adjacency.at(root).is_empty() {
+                continue;
+            }
+            found[root] = clock;
+            low[root] = clock;
+            clock += 1;
+            path.push((root, UNSEEN, 0));
+            while let Some(&mut (at, came_by, ref mut followed)) = path.last_mut() {
+                if let Some(&(edge, other)) = adjacency.at(at).get(*followed) {
+                    *followed += 1;
+                    let other = other as usize;
+                    if edge == came_by {
+                        continue;
+                    }
+                    if found[other] == UNSEEN {
+                        found[other] = clock;
+                        low[other] = clock;
+                        clock += 1;
+                        edges.push(edge);
+                        path.push((other, edge, 0));
+                    } else if found[other] < found[at] {
+                        edges.push(edge);
+                        low[at] = low[at].min(found[other]);
+                    }
+                    continue;
+                }
+                path.pop();
+                let Some(&(before, ..)) = path.last() else { break };
+                low[before] = low[before].min(low[at]);
+                if low[at] >= found[before] {
+                    let first = edges.iter().rposition(|&edge| edge == came_by).expect("on the stack");
+                    let block = edges.split_off(first);
+                    // A source alone is no closed path.
+                    let sourced = block.len() > 1
+                        && block.iter().any(|&edge| self.edges[edge as usize].way == Way::Source);
+                    for edge in block {
+                        live[edge as usize] = sourced;
+                    }
+                }
+            }
+        }
+        live
+    }
+
+    /// For each part, whether current could flow through it. Sources among them.
+    pub fn live_parts(&self) -> Vec<bool> {
+        let live = self.live_edges(&self.adjacency());
+        let mut parts = vec![false; self.first_end.len() - 1];
+        for (edge, live) in self.edges.iter().zip(live) {
+            if let Some(part) = parts.get_mut(edge.part.0) {
+                *part |= live;
+            }
+        }
+        parts
+    }
+
+    /// Which vertices are one piece of metal: the smallest vertex of each piece.
+    pub fn metal(&self) -> Vec<usize> {
+        self.joined_by(|way| way == Way::Metal)
+    }
+
+    /// Which vertices are joined by edges of some ways: the smallest vertex of each set.
+    pub fn joined_by(&self, ways: impl Fn(Way) -> bool) -> Vec<usize> {
+        let mut sets = DisjointSets::new(self.vertices);
+        for edge in self.edges.iter().filter(|edge| ways(edge.way)) {
+            let (a, b) = self.vertices_of(edge);
+            sets.join(a, b);
+        }
+        (0..self.vertices).map(|vertex| sets.root(vertex)).collect()
+    }
+}
+
+/// The contacts of a switch: two pins that it can join, and the pin without which it is no switch.
+fn contacts(kind: &str, pins: usize) -> &'static [(usize, usize, Option<usize>)] {
+    match (kind, pins) {
+        ("slide-switch", _) => &[(1, 0, Some(1)), (1, 2, Some(1))],
+        ("push-button", _) => &[(0, 2, None)],
+        (_, 2) => &[(0, 1, None)],
+        // A switch that this table doesn't know: any pin may be joined to the next.
+        (_, 3) => &[(0, 1, None), (1, 2, None)],
+        _ => &[(0, 1, None), (1, 2, None), (2, 3, None)],
+    }
+}
+
+/// The least voltage that a one-way part must have across it to carry a milliampere, volts; 0 for
+/// parts whose curve is not known here.
+pub(crate) fn forward_volts(bench: &Bench, part: PartIx) -> f64 {
+    let part = bench.part(part);
+    if part.card.kind == "led" { led::dye(part).volts_at(1e-3) } else { 0.0 }
+}

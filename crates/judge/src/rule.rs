@@ -1,0 +1,17 @@
+//! A rule and what it is made of.
+
+use crate::finding::{Finding, Severity};
+use crate::judged::Judged;
+
+/// One thing to look for.
+#[derive(Debug)]
+pub struct Rule {
+    /// The code of its findings.
+    pub code: &'static str,
+    /// How bad they are as a rule; a finding says for itself.
+    pub severity: Severity,
+    /// What it looks for, in a line.
+    pub what: &'static str,
+    /// Adds its findings to those of the rules before it.
+    pub run: fn(&Judged<'_>, &mut Vec<Finding>),
+}

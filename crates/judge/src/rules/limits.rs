@@ -1,0 +1,327 @@
+//! Too much of something for a part, with the figures.
+
+use halfrow_core::amount;
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::Group;
+use halfrow_core::parts::led;
+use halfrow_core::preferred::E12;
+
+use crate::finding::{Finding, Severity};
+use crate::flow::{Trip, one_way};
+use crate::graph::{Edge, Way};
+use crate::judged::Judged;
+use crate::rule::Rule;
+use crate::rules::joins::BYPASSED;
+use crate::rules::supply::has;
+
+pub(crate) static LED_NO_RESISTOR: Rule = Rule {
+    code: "led-no-resistor",
+    severity: Severity::Fault,
+    what: "Nothing limits the current through an LED.",
+    run: led_no_resistor,
+};
+
+pub(crate) static TOO_MUCH_CURRENT: Rule = Rule {
+    code: "too-much-current",
+    severity: Severity::Fault,
+    what: "More current flows through a part than it stands.",
+    run: too_much_current,
+};
+
+pub(crate) static TOO_MUCH_POWER: Rule = Rule {
+    code: "too-much-power",
+    severity: Severity::Fault,
+    what: "A part turns more power into heat than it stands.",
+    run: too_much_power,
+};
+
+pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
+    code: "too-much-reverse",
+    severity: Severity::Fault,
+    what: "More voltage stands across a one-way part in its blocking direction than it holds.",
+    run: too_much_reverse,
+};
+
+fn holes(bench: &Bench, part: PartIx) -> Vec<Hole> {
+    bench.part(part).legs.iter().filter_map(|leg| leg.hole).collect()
+}
+
+fn places(holes: &[Hole]) -> String {
+    crate::words::list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+}
+
+/// The open-circuit volts of the strongest source.
+fn most_volts(bench: &Bench) -> f64 {
+    bench
+        .parts
+        .iter()
+        .filter_map(|part| part.card.source.map(|source| (source.open_volts)(part)))
+        .fold(0.0, f64::max)
+}
+
+/// The current that a classroom LED is run at, amperes (common practice, no source).
+const GOOD_AMPS: f64 = 0.015;
+
+/// The next E12 value at or above.
+fn at_least(ohms: f64) -> f64 {
+    let mut decade = 1.0;
+    loop {
+        for value in E12 {
+            let value = f64::from(value) * decade;
+            if value >= ohms {
+                return value;
+            }
+        }
+        decade *= 10.0;
+    }
+}
+
+/// A resistor for an LED on this bench, in words: `220 Ω`.
+fn good_resistor(bench: &Bench, part: PartIx) -> String {
+    let forward = led::dye(bench.part(part)).volts_at(GOOD_AMPS);
+    let ohms = at_least(((most_volts(bench) - forward) / GOOD_AMPS).max(47.0));
+    amount::value(ohms, halfrow_core::card::Unit::Ohm)
+}
+
+fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let leds: Vec<&Edge> = graph
+        .edges
+        .iter()
+        .filter(|edge| {
+            edge.way == Way::Forward && judged.live[edge.part.0] && bench.part(edge.part).card.kind == "led"
+        })
+        .collect();
+    if leds.is_empty() {
+        return;
+    }
+    let price = |edge: &Edge, forward: bool| {
+        if matches!(edge.way, Way::Load) { None } else { one_way(edge, forward) }
+    };
+    let adjacency = graph.adjacency();
+    let trip = Trip { graph, adjacency: &adjacency, metal: &judged.metal, price: &price };
+    let poles = graph.poles();
+    let trips: Vec<_> = poles
+        .iter()
+        .map(|poles| {
+            (trip.prices(poles.plus, poles.minus, false), trip.prices(poles.minus, poles.plus, true))
+        })
+        .collect();
+    for edge in leds {
+        let (a, k) = graph.vertices_of(edge);
+        let bare = trips.iter().any(|(plus, minus)| plus[a].is_finite() && minus[k].is_finite());
+        if !bare || explained(judged, findings, edge.part) {
+            continue;
+        }
+        let it = bench.part(edge.part);
+        let limit = (it.card.limits)(it).amps.unwrap_or(f64::INFINITY);
+        let amps = judged.point.part(edge.part).largest_amps();
+        // Behind an open switch it is dark; what would flow is then told by the voltage.
+        let would = amps < led::VISIBLE_AMPS && most_volts(bench) > led::dye(it).volts_at(limit) + 0.3;
+        if amps <= limit && !would {
+            continue;
+        }
+        let (holes, limit) = (holes(bench, edge.part), amount::with_prefix(limit, "A"));
+        findings.push(Finding {
+            code: LED_NO_RESISTOR.code,
+            severity: LED_NO_RESISTOR.severity,
+            parts: vec![edge.part],
+            symptom: if would {
+                format!("{} will flash once and burn out.", it.id)
+            } else {
+                format!("{} is far too bright and burns out.", it.id)
+            },
+            says: if would {
+                format!(
+                    "{} ({}) has no resistor in its path from + to −: as soon as the switch closes, more than {limit} flow.",
+                    it.id,
+                    places(&holes)
+                )
+            } else {
+                format!(
+                    "{} ({}) has no resistor in its path from + to −: {} flow, and it stands {limit}.",
+                    it.id,
+                    places(&holes),
+                    amount::with_prefix(amps, "A")
+                )
+            },
+            why: "Above its forward voltage an LED takes ever more current. Only a resistor in the same path keeps it to what it stands.".to_owned(),
+            remedy: format!(
+                "Put a resistor into its path, {} for instance, between {} and what it is joined to now.",
+                good_resistor(bench, edge.part),
+                holes.first().map_or_else(String::new, Hole::to_string)
+            ),
+            holes,
+        });
+    }
+}
+
+/// Whether what a part suffers follows from a finding that has been made: it lies on the path of a
+/// short circuit, or a bypassed part should have held its current back.
+fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
+    if has(findings, &["short-circuit", "supplies-fight", LED_NO_RESISTOR.code], part) {
+        return true;
+    }
+    let graph = &judged.graph;
+    let touched = |part: PartIx| {
+        graph.ends[graph.first_end[part.0]..graph.first_end[part.0 + 1]].iter().map(|&at| judged.metal[at])
+    };
+    findings
+        .iter()
+        .filter(|finding| {
+            finding.code == BYPASSED.code && judged.bench.part(finding.parts[0]).card.group != Group::Light
+        })
+        .any(|finding| {
+            let bypassed: Vec<usize> = touched(finding.parts[0]).collect();
+            touched(part).any(|at| bypassed.contains(&at))
+        })
+}
+
+fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let surge = findings
+        .iter()
+        .any(|it| ["short-circuit", "supplies-fight", LED_NO_RESISTOR.code].contains(&it.code));
+    let mut wires: Vec<(PartIx, f64, f64)> = Vec::new();
+    for (index, part) in bench.parts.iter().enumerate() {
+        let part_ix = PartIx(index);
+        let Some(limit) = (part.card.limits)(part).amps else { continue };
+        let amps = judged.point.part(part_ix).largest_amps();
+        if amps <= limit || explained(judged, findings, part_ix) {
+            continue;
+        }
+        let carries = part.card.is_wire() || part.card.group == Group::Switch;
+        if carries && surge {
+            // It only passes on what somebody else takes.
+            continue;
+        }
+        if part.card.is_wire() {
+            wires.push((part_ix, amps, limit));
+            continue;
+        }
+        let holes = holes(bench, part_ix);
+        let is_led = part.card.kind == "led";
+        findings.push(Finding {
+            code: TOO_MUCH_CURRENT.code,
+            severity: TOO_MUCH_CURRENT.severity,
+            parts: vec![part_ix],
+            symptom: if is_led {
+                format!("{} is too bright and does not last.", part.id)
+            } else {
+                format!("{} gets hot.", part.id)
+            },
+            says: format!(
+                "{} flow through {} ({}); it stands {}.",
+                amount::with_prefix(amps, "A"),
+                part.id,
+                places(&holes),
+                amount::with_prefix(limit, "A")
+            ),
+            why: "More current than a part is made for heats it until it fails.".to_owned(),
+            remedy: if is_led {
+                format!(
+                    "Use a larger resistor in its path: {} in all keep it bright and safe.",
+                    good_resistor(bench, part_ix)
+                )
+            } else {
+                "Put more resistance into its path, or use fewer volts.".to_owned()
+            },
+            holes,
+        });
+    }
+    if let Some(&(worst, amps, limit)) = wires.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+        findings.push(Finding {
+            code: TOO_MUCH_CURRENT.code,
+            severity: TOO_MUCH_CURRENT.severity,
+            parts: wires.iter().map(|&(wire, ..)| wire).collect(),
+            holes: holes(bench, worst),
+            symptom: "A wire gets warm.".to_owned(),
+            says: format!(
+                "{} flow through {}; a board’s contacts stand about {}.",
+                amount::with_prefix(amps, "A"),
+                crate::words::part_name(bench, worst),
+                amount::with_prefix(limit, "A")
+            ),
+            why: "The springs inside a breadboard are thin. Too much current makes them hot and loose."
+                .to_owned(),
+            remedy: "Look for what takes that much current and give it more resistance.".to_owned(),
+        });
+    }
+}
+
+fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for (index, part) in bench.parts.iter().enumerate() {
+        let part_ix = PartIx(index);
+        let Some(limit) = (part.card.limits)(part).watts else { continue };
+        let watts = judged.point.part(part_ix).watts;
+        if watts <= limit
+            || explained(judged, findings, part_ix)
+            || has(findings, &[TOO_MUCH_CURRENT.code], part_ix)
+        {
+            continue;
+        }
+        let holes = holes(bench, part_ix);
+        let volts = judged.point.part(part_ix).volts_across(0, part.legs.len() - 1).unwrap_or(0.0).abs();
+        let ohms = at_least(volts * volts / (0.8 * limit));
+        findings.push(Finding {
+            code: TOO_MUCH_POWER.code,
+            severity: TOO_MUCH_POWER.severity,
+            parts: vec![part_ix],
+            symptom: format!("{} gets hot.", part.id),
+            says: format!(
+                "{} ({}) turns {} into heat; it stands {}.",
+                part.title(),
+                places(&holes),
+                amount::with_prefix(watts, "W"),
+                amount::with_prefix(limit, "W")
+            ),
+            why:
+                "A part that gets more power than it is made for burns fingers, changes its value and fails."
+                    .to_owned(),
+            remedy: if part.card.kind == "resistor" {
+                format!(
+                    "Use a larger value, {} or more with this voltage, or fewer volts.",
+                    amount::value(ohms, halfrow_core::card::Unit::Ohm)
+                )
+            } else {
+                "Put a resistor into its path, or use fewer volts.".to_owned()
+            },
+            holes,
+        });
+    }
+}
+
+fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for (index, part) in bench.parts.iter().enumerate() {
+        let part_ix = PartIx(index);
+        let (Some(limit), Some(polarity)) = ((part.card.limits)(part).reverse_volts, part.card.polarity)
+        else {
+            continue;
+        };
+        let across = judged
+            .point
+            .part(part_ix)
+            .volts_across(usize::from(polarity.cathode), usize::from(polarity.anode));
+        let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
+        let holes = holes(bench, part_ix);
+        findings.push(Finding {
+            code: TOO_MUCH_REVERSE.code,
+            severity: TOO_MUCH_REVERSE.severity,
+            parts: vec![part_ix],
+            symptom: format!("{} may be damaged for good.", part.id),
+            says: format!(
+                "{} ({}) has {} across it against its direction; it holds {}.",
+                part.id,
+                places(&holes),
+                amount::with_prefix(volts, "V"),
+                amount::with_prefix(limit, "V")
+            ),
+            why: "A one-way part blocks only up to its reverse voltage; beyond it breaks down.".to_owned(),
+            remedy: format!("Turn {} round, or use fewer volts.", part.id),
+            holes,
+        });
+    }
+}

@@ -1,0 +1,10 @@
+//! The rules, by theme. Each is one small function; [`crate::RULES`] lists them.
+
+pub(crate) mod habits;
+pub(crate) mod joins;
+pub(crate) mod legs;
+pub(crate) mod limits;
+pub(crate) mod polarity;
+pub(crate) mod rails;
+pub(crate) mod supply;
+pub(crate) mod switches;

@@ -1,0 +1,255 @@
+//! Parts that mind which way round they stand, and supplies the wrong way round.
+
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::{Sign, StripPlace};
+use halfrow_core::card::Group;
+
+use crate::finding::{Finding, Severity};
+use crate::flow::{Poles, Trip, backward_parts, one_way};
+use crate::graph::{Way, forward_volts};
+use crate::judged::Judged;
+use crate::rule::Rule;
+use crate::words::{hole_if, hole_of, names};
+
+pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
+    code: "supply-backwards",
+    severity: Severity::Fault,
+    what: "A supply’s + lead feeds a − rail and its − lead a + rail.",
+    run: supply_backwards,
+};
+
+pub(crate) static BACKWARDS: Rule = Rule {
+    code: "backwards",
+    severity: Severity::Fault,
+    what: "An LED, a diode or another part that minds stands the wrong way round.",
+    run: backwards,
+};
+
+pub(crate) static SUPPLY_TOO_LOW: Rule = Rule {
+    code: "supply-too-low",
+    severity: Severity::Fault,
+    what: "An LED can’t light because the supply’s voltage is below its forward voltage.",
+    run: supply_too_low,
+};
+
+/// The rail that a pole reaches through metal, if its sign is that one.
+fn rail_with(judged: &Judged<'_>, at: usize, sign: Sign) -> Option<halfrow_core::board::Strip> {
+    let graph = &judged.graph;
+    graph.strips.iter().enumerate().find_map(|(vertex, strip)| {
+        let fits = matches!(strip.place, StripPlace::Rail { sign: own, .. } if own == sign);
+        (fits && judged.metal[vertex] == judged.metal[at]).then_some(*strip)
+    })
+}
+
+fn is_backwards(judged: &Judged<'_>, poles: &Poles) -> bool {
+    judged.metal[poles.plus] != judged.metal[poles.minus]
+        && rail_with(judged, poles.plus, Sign::Minus).is_some()
+        && rail_with(judged, poles.plus, Sign::Plus).is_none()
+        && rail_with(judged, poles.minus, Sign::Plus).is_some()
+        && rail_with(judged, poles.minus, Sign::Minus).is_none()
+}
+
+fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for poles in judged.graph.poles().iter().filter(|poles| is_backwards(judged, poles)) {
+        let it = bench.part(poles.source);
+        let Some(source) = it.card.source else { continue };
+        let [plus, minus] =
+            [source.plus, source.minus].map(|pin| LegId { part: poles.source, pin: usize::from(pin) });
+        let (red, black) = (hole_of(bench, plus), hole_of(bench, minus));
+        let minus_rail = rail_with(judged, poles.plus, Sign::Minus).expect("asked above");
+        let plus_rail = rail_with(judged, poles.minus, Sign::Plus).expect("asked above");
+        let dark = judged.backward();
+        let mut parts = vec![poles.source];
+        parts.extend(dark);
+        let (is_direct_red, is_direct_black) =
+            (bench.strip(red) == Some(minus_rail), bench.strip(black) == Some(plus_rail));
+        let says = if is_direct_red && is_direct_black {
+            format!(
+                "{} is the wrong way round: its red lead (+) is in {red}, in {}, and its black lead (−) is in {black}, in {}.",
+                it.id,
+                crate::words::strip_name(bench, minus_rail),
+                crate::words::strip_name(bench, plus_rail)
+            )
+        } else {
+            format!(
+                "{} feeds the rails the wrong way round: its red lead (+) in {red} leads to {}, its black lead (−) in {black} to {}.",
+                it.id,
+                crate::words::strip_name(bench, minus_rail),
+                crate::words::strip_name(bench, plus_rail)
+            )
+        };
+        findings.push(Finding {
+            code: SUPPLY_BACKWARDS.code,
+            severity: if dark.is_empty() { Severity::Risk } else { Severity::Fault },
+            parts,
+            holes: vec![red, black],
+            symptom: if dark.is_empty() {
+                "It works, but the signs beside the rails say the opposite of the truth.".to_owned()
+            } else {
+                crate::words::dead_symptom(bench, dark)
+            },
+            says,
+            why: "LEDs and diodes let current through one way only, and other parts are hurt by power the wrong way round. Whoever reads the board trusts the signs.".to_owned(),
+            remedy: format!("Swap the leads: red to where black is now ({black}), black to where red is now ({red})."),
+        });
+    }
+}
+
+fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let mut wrong: Vec<PartIx> = judged.backward().to_vec();
+    if wrong.is_empty() {
+        return;
+    }
+    // With the supplies turned that stand the wrong way round, what is still wrong?
+    let mut graph = judged.meant().clone();
+    let mut turned = false;
+    for poles in judged.graph.poles().iter().filter(|poles| is_backwards(judged, poles)) {
+        for edge in graph.edges.iter_mut().filter(|edge| edge.way == Way::Source && edge.part == poles.source)
+        {
+            std::mem::swap(&mut edge.from, &mut edge.to);
+            turned = true;
+        }
+    }
+    if turned {
+        let live = graph.live_parts();
+        let still = backward_parts(&graph, &live);
+        wrong.retain(|part| still.contains(part));
+    }
+    wrong.retain(|&part| bench.part(part).card.group == Group::Light || !judged.catches(part));
+    for part in wrong {
+        let it = bench.part(part);
+        let Some(polarity) = it.card.polarity else { continue };
+        let (anode, cathode) = (
+            LegId { part, pin: usize::from(polarity.anode) },
+            LegId { part, pin: usize::from(polarity.cathode) },
+        );
+        let (Some(a), Some(k)) = (hole_if(bench, anode), hole_if(bench, cathode)) else { continue };
+        let says = |leg: LegId| it.card.pins[leg.pin].says;
+        let mut dark = vec![part];
+        dark.extend(judged.fed_through(part));
+        findings.push(Finding {
+            code: BACKWARDS.code,
+            severity: BACKWARDS.severity,
+            parts: vec![part],
+            holes: vec![a, k],
+            symptom: crate::words::dead_symptom(bench, &dark),
+            says: format!(
+                "{} is the wrong way round: its {} is in {a}, towards −, and its {} is in {k}, towards +.",
+                it.id,
+                says(anode),
+                says(cathode)
+            ),
+            why: format!(
+                "{} lets current through one way only: in at its {}, out at its {}.",
+                it.id,
+                says(anode),
+                says(cathode)
+            ),
+            remedy: format!("Turn {} round: {} to {k}, {} to {a}.", it.id, says(anode), says(cathode)),
+        });
+    }
+}
+
+impl Judged<'_> {
+    /// Whether a diode that blocks is meant to: another way leads around it from its cathode to its
+    /// anode, so that it only catches what a coil or a turned supply would do.
+    fn catches(&self, part: PartIx) -> bool {
+        let graph = self.meant();
+        let Some(edge) = graph.edges.iter().find(|edge| edge.part == part && edge.way == Way::Forward) else {
+            return false;
+        };
+        let (anode, cathode) = graph.vertices_of(edge);
+        let (adjacency, metal) = (graph.adjacency(), graph.metal());
+        let price = |edge: &crate::graph::Edge, forward: bool| {
+            if edge.part == part || edge.way == Way::Source { None } else { one_way(edge, forward) }
+        };
+        let trip = Trip { graph, adjacency: &adjacency, metal: &metal, price: &price };
+        graph.poles().iter().any(|poles| {
+            let stop = if metal[cathode] == metal[poles.minus] { poles.plus } else { poles.minus };
+            metal[cathode] != metal[stop] && trip.prices(cathode, stop, false)[anode].is_finite()
+        })
+    }
+
+    /// Lights that get their current through a part alone.
+    fn fed_through(&self, part: PartIx) -> Vec<PartIx> {
+        let mut graph = self.meant().clone();
+        let before = graph.live_parts();
+        graph.edges.retain(|edge| edge.part != part);
+        let after = graph.live_parts();
+        (0..before.len())
+            .map(PartIx)
+            .filter(|other| *other != part && self.bench.part(*other).card.group == Group::Light)
+            .filter(|other| before[other.0] && !after[other.0])
+            .collect()
+    }
+}
+
+fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let available: f64 =
+        bench.parts.iter().filter_map(|part| part.card.source.map(|source| (source.open_volts)(part))).sum();
+    let graph = &judged.graph;
+    let lights: Vec<&crate::graph::Edge> = graph
+        .edges
+        .iter()
+        .filter(|edge| {
+            edge.way == Way::Forward && judged.live[edge.part.0] && forward_volts(bench, edge.part) > 0.0
+        })
+        .filter(|edge| judged.point.part(edge.part).largest_amps() < halfrow_core::parts::led::VISIBLE_AMPS)
+        .collect();
+    if lights.is_empty() {
+        return;
+    }
+    // What each vertex needs at least, in forward voltages of what lies on the way.
+    let price = |edge: &crate::graph::Edge, forward: bool| match edge.way {
+        Way::Forward => forward.then(|| forward_volts(bench, edge.part)),
+        _ => Some(0.0),
+    };
+    let adjacency = graph.adjacency();
+    let trip = Trip { graph, adjacency: &adjacency, metal: &judged.metal, price: &price };
+    let mut low: Vec<(PartIx, f64)> = Vec::new();
+    let poles = graph.poles();
+    let trips: Vec<_> = poles
+        .iter()
+        .map(|poles| {
+            (trip.prices(poles.plus, poles.minus, false), trip.prices(poles.minus, poles.plus, true))
+        })
+        .collect();
+    for edge in lights {
+        let (anode, cathode) = graph.vertices_of(edge);
+        let needs = trips
+            .iter()
+            .map(|(plus, minus)| plus[anode] + forward_volts(bench, edge.part) + minus[cathode])
+            .fold(f64::INFINITY, f64::min);
+        if needs.is_finite() && needs > available {
+            low.push((edge.part, needs));
+        }
+    }
+    let Some(&(_, least)) = low.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else { return };
+    let dark: Vec<PartIx> = low.iter().map(|&(part, _)| part).collect();
+    let sources: Vec<PartIx> = poles.iter().map(|poles| poles.source).collect();
+    let holes =
+        dark.iter().flat_map(|&part| bench.part(part).legs.iter().filter_map(|leg| leg.hole)).collect();
+    let (has, needs) =
+        (halfrow_core::amount::with_prefix(available, "V"), halfrow_core::amount::with_prefix(least, "V"));
+    let mut parts = dark.clone();
+    parts.extend(&sources);
+    findings.push(Finding {
+        code: SUPPLY_TOO_LOW.code,
+        severity: SUPPLY_TOO_LOW.severity,
+        parts,
+        holes,
+        symptom: crate::words::dead_symptom(bench, &dark),
+        says: format!(
+            "{} can’t light: the path through {} needs {needs} at least, and {} {} only {has}.",
+            names(bench, &dark),
+            if dark.len() == 1 { "it" } else { "them" },
+            names(bench, &sources),
+            if sources.len() == 1 { "has" } else { "have" }
+        ),
+        why: "An LED passes hardly any current until its forward voltage is reached; LEDs in a row need the sum of theirs.".to_owned(),
+        remedy: "Use more cells, fresh cells or a higher voltage, or fewer LEDs in a row, or a colour that needs less (red needs least).".to_owned(),
+    });
+}

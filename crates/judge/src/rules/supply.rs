@@ -1,0 +1,408 @@
+//! Short circuits, supplies against each other, supplies that give more than they should.
+
+use std::collections::VecDeque;
+
+use halfrow_core::amount;
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::Group;
+use halfrow_core::circuit::{Law, Node};
+
+use crate::finding::{Finding, Severity};
+use crate::graph::Way;
+use crate::judged::Judged;
+use crate::rule::Rule;
+use crate::words::{capital, hole_if, list, names, part_name, strip_name};
+
+pub(crate) static SHORT: Rule = Rule {
+    code: "short-circuit",
+    severity: Severity::Fault,
+    what: "A supply’s + and − are joined through nothing but metal.",
+    run: short,
+};
+
+pub(crate) static FIGHT: Rule = Rule {
+    code: "supplies-fight",
+    severity: Severity::Fault,
+    what: "Supplies are joined in a loop and push against each other or around in a circle.",
+    run: fight,
+};
+
+pub(crate) static SHORT_WHEN_SWITCHED: Rule = Rule {
+    code: "short-when-switched",
+    severity: Severity::Risk,
+    what: "A supply would be short-circuited as soon as a switch or button is worked.",
+    run: short_when_switched,
+};
+
+pub(crate) static OVERLOADED: Rule = Rule {
+    code: "source-overloaded",
+    severity: Severity::Fault,
+    what: "A supply gives more current than it is built for, or is held at its limit.",
+    run: overloaded,
+};
+
+/// A resistance that counts as bare metal, ohms. A contact that is barely in has 15, the smallest
+/// resistor on offer that anybody puts into a path on purpose has 1.
+const METAL_OHMS: f64 = 0.5;
+
+/// Voltage around a loop of supplies that is no mistake but a difference between cells, volts.
+const FAIR_VOLTS: f64 = 0.2;
+
+/// A step along a path: through a part, in at one pin and out at another.
+struct Step {
+    part: PartIx,
+    came_in: Option<Hole>,
+    went_out: Option<Hole>,
+}
+
+/// The path from one pin of a part to another through metal and, where allowed, other sources.
+/// The second value is the voltage that those sources add up to along the path.
+fn metal_path(judged: &Judged<'_>, source: PartIx, sources_too: bool) -> Option<(Vec<Step>, f64)> {
+    let circuit = &judged.point.circuit;
+    let it = judged.bench.part(source).card.source?;
+    let joins = &circuit.joins[source.0];
+    let (from, to) = (joins[usize::from(it.plus)].strip?, joins[usize::from(it.minus)].strip?);
+    let mut came: Vec<Option<(Node, usize)>> = vec![None; circuit.nodes];
+    let mut waiting = VecDeque::from([from]);
+    // Few elements are metal: list them once, then look along.
+    let metal: Vec<usize> = (0..circuit.elements.len())
+        .filter(|&index| {
+            let element = &circuit.elements[index];
+            match element.law {
+                Law::Resistance { ohms } => {
+                    ohms < METAL_OHMS && judged.bench.part(element.part).card.source.is_none()
+                }
+                Law::Source { .. } | Law::LimitedSource { .. } => sources_too && element.part != source,
+                Law::Junction(_) => false,
+            }
+        })
+        .collect();
+    while let Some(at) = waiting.pop_front() {
+        if at == to {
+            break;
+        }
+        for &index in &metal {
+            let element = &circuit.elements[index];
+            let other = if element.a == at {
+                element.b
+            } else if element.b == at {
+                element.a
+            } else {
+                continue;
+            };
+            if other != from && came[other.0].is_none() {
+                came[other.0] = Some((at, index));
+                waiting.push_back(other);
+            }
+        }
+    }
+    if from != to && came[to.0].is_none() {
+        return None;
+    }
+    let mut steps: Vec<Step> = Vec::new();
+    let (mut at, mut volts) = (to, 0.0);
+    while let (true, Some((before, index))) = (at != from, came[at.0]) {
+        let element = &circuit.elements[index];
+        let hole = |pin: Option<usize>| hole_if(judged.bench, LegId { part: element.part, pin: pin? });
+        let (at_pin, before_pin) =
+            if element.a == at { (element.pin_a, element.pin_b) } else { (element.pin_b, element.pin_a) };
+        if let Law::Source { volts: v, .. } | Law::LimitedSource { volts: v, .. } = element.law {
+            volts += if element.a == at { v } else { -v };
+        }
+        match steps.last_mut() {
+            Some(step) if step.part == element.part && step.came_in.is_none() => {
+                step.came_in = hole(before_pin)
+            }
+            _ => steps.push(Step { part: element.part, came_in: hole(before_pin), went_out: hole(at_pin) }),
+        }
+        at = before;
+    }
+    steps.reverse();
+    Some((steps, volts))
+}
+
+/// `L+25 – the red wire W4 – R-25 – SB1 – j4`, and the holes in that order.
+fn path_in_words(judged: &Judged<'_>, source: PartIx, steps: &[Step]) -> (String, Vec<Hole>) {
+    let bench = judged.bench;
+    let it = bench.part(source);
+    let pins = it.card.source.map_or((0, 1), |source| (usize::from(source.plus), usize::from(source.minus)));
+    let hole = |pin| hole_if(bench, LegId { part: source, pin });
+    let mut holes: Vec<Hole> = hole(pins.0).into_iter().collect();
+    let mut words = vec![format!("{}’s red lead", it.id)];
+    words.extend(hole(pins.0).map(|hole| hole.to_string()));
+    for step in steps {
+        if let (Some(last), Some(next)) = (holes.last().copied(), step.came_in)
+            && last != next
+        {
+            words.push(next.to_string());
+        }
+        words.push(part_name(bench, step.part));
+        words.extend(step.went_out.map(|hole| hole.to_string()));
+        holes.extend([step.came_in, step.went_out].into_iter().flatten());
+    }
+    words.extend(hole(pins.1).map(|hole| hole.to_string()));
+    words.push("its black lead".to_owned());
+    holes.extend(hole(pins.1));
+    (words.join(" – "), holes)
+}
+
+fn sources<'a>(judged: &'a Judged<'_>) -> impl Iterator<Item = PartIx> + 'a {
+    (0..judged.bench.parts.len()).map(PartIx).filter(|&part| judged.bench.part(part).card.source.is_some())
+}
+
+fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for source in sources(judged) {
+        let Some((steps, _)) = metal_path(judged, source, false) else { continue };
+        let it = bench.part(source);
+        let amps = judged.point.part(source).largest_amps();
+        let (path, mut holes) = path_in_words(judged, source, &steps);
+        let mut parts = vec![source];
+        for step in &steps {
+            if !parts.contains(&step.part) {
+                parts.push(step.part);
+            }
+        }
+        let says = match holes.first().and_then(|&hole| bench.strip(hole)) {
+            Some(strip) if steps.is_empty() => format!(
+                "{} is short-circuited: both of its leads are in {} ({}).",
+                it.id,
+                strip_name(bench, strip),
+                list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+            ),
+            _ => format!("{} is short-circuited: {path}. There is nothing on that path but metal.", it.id),
+        };
+        // The wire to look at first is the one that could be meant for another place: the last one
+        // that was put down.
+        let culprit =
+            steps.iter().map(|step| step.part).filter(|&part| bench.part(part).card.is_wire()).max();
+        if let Some(wire) = culprit {
+            let own: Vec<Hole> = bench.part(wire).legs.iter().filter_map(|leg| leg.hole).collect();
+            holes.retain(|hole| !own.contains(hole));
+            holes.splice(0..0, own);
+        }
+        let switch =
+            steps.iter().map(|step| step.part).find(|&part| bench.part(part).card.group == Group::Switch);
+        let remedy = match (culprit, switch) {
+            _ if steps.is_empty() => {
+                format!("Take a lead of {} out first. Red belongs into a + rail, black into a − rail.", it.id)
+            }
+            (Some(wire), _) => format!(
+                "Take a lead of {} out first. Then move one end of {} ({}), so that every path from + to − goes through a part such as a resistor.",
+                it.id,
+                part_name(bench, wire),
+                list(
+                    &bench
+                        .part(wire)
+                        .legs
+                        .iter()
+                        .filter_map(|leg| leg.hole)
+                        .map(|hole| hole.to_string())
+                        .collect::<Vec<_>>()
+                )
+            ),
+            (None, Some(switch)) => format!(
+                "Take a lead of {} out first. Then move {}: it must be in one path with a part that uses the current, not across + and −.",
+                it.id,
+                bench.part(switch).id
+            ),
+            (None, None) => {
+                format!("Take a lead of {} out first, then move one of the legs on that path.", it.id)
+            }
+        };
+        holes.dedup();
+        findings.push(Finding {
+            code: SHORT.code,
+            severity: SHORT.severity,
+            parts,
+            holes,
+            symptom: format!("Nothing works, and {} gets hot.", it.id),
+            says,
+            why: format!(
+                "The current goes straight from + to −, {} here. A shorted pack gets hot and can be ruined.",
+                amount::with_prefix(amps, "A")
+            ),
+            remedy,
+        });
+    }
+}
+
+/// Whether a source is among those that a finding of one of these codes speaks of.
+pub(crate) fn has(findings: &[Finding], codes: &[&str], part: PartIx) -> bool {
+    findings.iter().any(|finding| codes.contains(&finding.code) && finding.parts.contains(&part))
+}
+
+fn fight(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let mut said: Vec<PartIx> = Vec::new();
+    let all: Vec<PartIx> = sources(judged).collect();
+    if all.len() < 2 {
+        return;
+    }
+    for source in all {
+        if said.contains(&source) || has(findings, &[SHORT.code], source) {
+            continue;
+        }
+        let Some((steps, volts)) = metal_path(judged, source, true) else { continue };
+        let own = bench.part(source).card.source.map_or(0.0, |it| (it.open_volts)(bench.part(source)));
+        // Along the path from + to − the others' voltages add to `volts`; a fair loop falls by what
+        // this one rises.
+        let around = own + volts;
+        if around.abs() < FAIR_VOLTS {
+            continue;
+        }
+        let mut parts = vec![source];
+        for step in &steps {
+            if !parts.contains(&step.part) {
+                parts.push(step.part);
+            }
+        }
+        let packs: Vec<PartIx> =
+            parts.iter().copied().filter(|&part| bench.part(part).card.source.is_some()).collect();
+        said.extend(&packs);
+        let (path, holes) = path_in_words(judged, source, &steps);
+        let amps = judged.point.part(source).largest_amps();
+        findings.push(Finding {
+            code: FIGHT.code,
+            severity: if amps > 0.02 { FIGHT.severity } else { Severity::Risk },
+            symptom: format!("{} get warm and empty each other.", names(bench, &packs)),
+            says: format!(
+                "{} are joined in a loop with nothing but metal between them: {path}. Around it {} is left over.",
+                names(bench, &packs),
+                amount::with_prefix(around.abs(), "V")
+            ),
+            why: format!("The difference between supplies drives {} around the loop; the weaker one is charged by force.", amount::with_prefix(amps, "A")),
+            remedy: format!("Take {} out of the loop. One circuit needs one supply; for more volts put packs in series, + to −.", bench.part(packs[packs.len() - 1]).id),
+            parts,
+            holes,
+        });
+    }
+}
+
+/// The most switches whose positions are tried in all combinations.
+const MAX_SWITCHES: usize = 6;
+
+fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let graph = &judged.graph;
+    let bench = judged.bench;
+    let poles = graph.poles();
+    let mut switches: Vec<(PartIx, Vec<usize>)> = Vec::new();
+    for (index, edge) in graph.edges.iter().enumerate().filter(|(_, edge)| edge.way == Way::Contact) {
+        match switches.last_mut() {
+            Some((part, edges)) if *part == edge.part => edges.push(index),
+            _ => switches.push((edge.part, vec![index])),
+        }
+    }
+    if poles.is_empty()
+        || switches.is_empty()
+        || switches.len() > MAX_SWITCHES
+        || findings.iter().any(|it| it.code == SHORT.code)
+    {
+        return;
+    }
+    // First with every contact closed at once: where even that makes no short circuit, none of the
+    // positions does.
+    let all = graph.joined_by(|way| matches!(way, Way::Metal | Way::Contact));
+    if !poles.iter().any(|poles| all[poles.plus] == all[poles.minus]) {
+        return;
+    }
+    let combinations: usize = switches.iter().map(|(_, edges)| edges.len() + 1).product();
+    for poles in poles {
+        let mut least: Option<Vec<(PartIx, usize)>> = None;
+        for mut number in 0..combinations {
+            let mut sets = halfrow_core::nets::DisjointSets::new(graph.vertices);
+            for vertex in 0..graph.vertices {
+                sets.join(vertex, judged.metal[vertex]);
+            }
+            let mut closed = Vec::new();
+            for (part, edges) in &switches {
+                let position = number % (edges.len() + 1);
+                number /= edges.len() + 1;
+                if let Some(&edge) = position.checked_sub(1).and_then(|at| edges.get(at)) {
+                    let (a, b) = graph.vertices_of(&graph.edges[edge]);
+                    sets.join(a, b);
+                    closed.push((*part, edge));
+                }
+            }
+            if sets.root(poles.plus) == sets.root(poles.minus)
+                && least.as_ref().is_none_or(|least| closed.len() < least.len())
+            {
+                least = Some(closed);
+            }
+        }
+        let Some(closed) = least.filter(|closed| !closed.is_empty()) else { continue };
+        let worked: Vec<PartIx> = closed.iter().map(|&(part, _)| part).collect();
+        let holes = closed
+            .iter()
+            .flat_map(|&(_, edge)| [graph.edges[edge].from, graph.edges[edge].to])
+            .filter_map(|end| hole_if(bench, graph.leg(end)?))
+            .collect::<Vec<_>>();
+        let it = &bench.part(poles.source).id;
+        let mut parts = worked.clone();
+        parts.push(poles.source);
+        findings.push(Finding {
+            code: SHORT_WHEN_SWITCHED.code,
+            severity: SHORT_WHEN_SWITCHED.severity,
+            parts,
+            symptom: format!("Working {} would make {it} hot.", names(bench, &worked)),
+            says: format!(
+                "{} can short-circuit {it}: in one position the path from + to − goes through {} ({}) and metal alone.",
+                capital(&names(bench, &worked)),
+                names(bench, &worked),
+                list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+            ),
+            why: "A shorted pack gets hot and can be ruined.".to_owned(),
+            remedy: format!(
+                "Put {} in one path with the part that it is to switch, so that a resistor is always on the way from + to −.",
+                names(bench, &worked)
+            ),
+            holes,
+        });
+    }
+}
+
+fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for part in sources(judged) {
+        if has(findings, &[SHORT.code, FIGHT.code], part)
+            || findings.iter().any(|it| it.code == "led-no-resistor")
+        {
+            continue;
+        }
+        let it = bench.part(part);
+        let Some(source) = it.card.source else { continue };
+        let amps = judged.point.part(part).pins[usize::from(source.minus)].amps;
+        let safe = (source.safe_amps)(it);
+        // A supply with a limit of its own stays a hair below it.
+        let limited = judged
+            .point
+            .circuit
+            .elements
+            .iter()
+            .any(|element| element.part == part && matches!(element.law, Law::LimitedSource { .. }));
+        if amps <= if limited { 0.98 * safe } else { safe } {
+            continue;
+        }
+        let holes = it.legs.iter().filter_map(|leg| leg.hole).collect();
+        let (gives, limit) = (amount::with_prefix(amps, "A"), amount::with_prefix(safe, "A"));
+        findings.push(Finding {
+            code: OVERLOADED.code,
+            severity: if limited { Severity::Risk } else { OVERLOADED.severity },
+            parts: vec![part],
+            holes,
+            symptom: if limited {
+                format!("{} is at its limit, and everything gets less than it should.", it.id)
+            } else {
+                format!("{} gets warm and empties fast.", it.id)
+            },
+            says: if limited {
+                format!("{} is at its current limit of {limit}; the circuit would take more.", it.id)
+            } else {
+                format!("{} gives {gives}; it is built for {limit} at most.", it.id)
+            },
+            why: "A supply that gives more than it is built for sags, gets warm and does not last.".to_owned(),
+            remedy: "Look for the part that takes most of the current and give it more resistance, or use a stronger supply.".to_owned(),
+        });
+    }
+}
