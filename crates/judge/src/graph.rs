@@ -209,19 +209,24 @@ impl Graph {
         company
     }
 
-    /// Whether an edge can carry current at all.
-    fn usable(&self, edge: &Edge, company: &[u32]) -> bool {
-        let (a, b) = self.vertices_of(edge);
-        a != b && edge.common.is_none_or(|common| company[self.ends[common]] > 1)
+    /// Neighbours of each vertex over the edges that can carry current.
+    pub fn adjacency(&self) -> Adjacency {
+        self.adjacency_at(|vertex| vertex)
     }
 
-    /// Neighbours of each vertex over usable edges.
-    pub fn adjacency(&self) -> Adjacency {
+    /// The same with some vertices seen as one: `place` says which vertex stands for each.
+    fn adjacency_at(&self, place: impl Fn(usize) -> usize) -> Adjacency {
         let company = self.company();
         let mut start = vec![0_u32; self.vertices + 1];
-        let usable = || self.edges.iter().enumerate().filter(|(_, edge)| self.usable(edge, &company));
-        for (_, edge) in usable() {
-            let (a, b) = self.vertices_of(edge);
+        let usable: Vec<(u32, usize, usize)> = self
+            .edges
+            .iter()
+            .enumerate()
+            .filter(|(_, edge)| edge.common.is_none_or(|common| company[self.ends[common]] > 1))
+            .map(|(index, edge)| (index as u32, place(self.ends[edge.from]), place(self.ends[edge.to])))
+            .filter(|&(_, a, b)| a != b)
+            .collect();
+        for &(_, a, b) in &usable {
             start[a + 1] += 1;
             start[b + 1] += 1;
         }
@@ -230,10 +235,9 @@ impl Graph {
         }
         let mut next = start.clone();
         let mut items = vec![(0, 0); start[self.vertices] as usize];
-        for (index, edge) in usable() {
-            let (a, b) = self.vertices_of(edge);
+        for (index, a, b) in usable {
             for (at, other) in [(a, b), (b, a)] {
-                items[next[at] as usize] = (index as u32, other as u32);
+                items[next[at] as usize] = (index, other as u32);
                 next[at] += 1;
             }
         }
@@ -299,12 +303,17 @@ impl Graph {
     }
 
     /// For each part, whether current could flow through it. Sources among them.
+    ///
+    /// For metal the strips count as they are; for all else each piece of metal counts as one place,
+    /// since what begins and ends on one piece of metal carries nothing.
     pub fn live_parts(&self) -> Vec<bool> {
-        let live = self.live_edges(&self.adjacency());
+        let metal = self.metal();
+        let as_metal = self.live_edges(&self.adjacency());
+        let as_load = self.live_edges(&self.adjacency_at(|vertex| metal[vertex]));
         let mut parts = vec![false; self.first_end.len() - 1];
-        for (edge, live) in self.edges.iter().zip(live) {
+        for (index, edge) in self.edges.iter().enumerate() {
             if let Some(part) = parts.get_mut(edge.part.0) {
-                *part |= live;
+                *part |= if edge.way == Way::Metal { as_metal[index] } else { as_load[index] };
             }
         }
         parts

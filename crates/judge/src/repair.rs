@@ -12,6 +12,7 @@ use halfrow_core::nets::DisjointSets;
 
 use crate::flow::backward_parts;
 use crate::graph::{Change, Graph, Way};
+use crate::words::free_hole;
 
 /// What mends the bench.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,6 +88,11 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
     }
     if graph.poles().is_empty() {
         diagnosis.no_supply = true;
+        return (diagnosis, graph.clone());
+    }
+    let metal = graph.metal();
+    if graph.poles().iter().any(|poles| metal[poles.plus] == metal[poles.minus]) {
+        // A short circuit comes first; with both poles one place, what else is wrong can't be told.
         return (diagnosis, graph.clone());
     }
     let company = graph.company();
@@ -193,7 +199,9 @@ impl Search<'_> {
         let crowded = i32::from(!is_rail && self.company[target] > 1) * 4;
         let straight = self.straight(leg, to) * 3;
         let change = Change::Move(vec![(end, Some(target))]);
-        Some((Mend::Move { leg, to }, change, cost + crowded - straight))
+        let from_rail = matches!(self.graph.strip(self.graph.ends[end])?.place, StripPlace::Rail { .. });
+        let mend = if is_rail && from_rail { Mend::Swap { leg, to } } else { Mend::Move { leg, to } };
+        Some((mend, change, cost + crowded - straight))
     }
 
     /// 1 where a part with two legs gets straight by the move (both in one row, across the
@@ -373,13 +381,20 @@ impl Search<'_> {
             }
             let Some((revived, penalty)) = self.effect(&change) else { continue };
             let score = 10 * self.gain(&revived) - cost - penalty;
-            if best.as_ref().is_none_or(|best| score > best.score) {
+            if best.as_ref().is_none_or(|best| score > best.score) && self.reaches(mend) {
                 best = Some(Repair { mend, revived, partner: None, change, score });
             }
         }
         let mut best = best?;
         best.partner = self.partner(&best);
         Some(best)
+    }
+
+    /// Whether a leg that is to be moved reaches a free hole there.
+    fn reaches(&self, mend: Mend) -> bool {
+        let (Mend::Move { leg, to } | Mend::Swap { leg, to }) = mend else { return true };
+        let hole = self.bench.part(leg.part).legs[leg.pin].hole;
+        hole.is_some_and(|hole| free_hole(self.bench, to, hole, Some(leg)).is_some())
     }
 
     /// What a change brings to life; `None` when it helps nobody, cuts something off, joins a part

@@ -36,7 +36,8 @@ fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let mut parts = Vec::new();
         let mut holes: Vec<Hole> = Vec::new();
         for (index, part) in bench.parts.iter().enumerate() {
-            if part.card.kind != wire::CARD.kind || (part.card.label)(part) != colour {
+            let told = crate::rules::supply::has(findings, &["wrong-rail", "short-circuit"], PartIx(index));
+            if told || part.card.kind != wire::CARD.kind || (part.card.label)(part) != colour {
                 continue;
             }
             let strips = || part.legs.iter().filter_map(|leg| Some((leg.hole?, bench.strip(leg.hole?)?)));

@@ -173,7 +173,7 @@ fn in_one_strip(bench: &Bench, part: PartIx, repair: Option<&Repair>) -> Finding
     let name = part_name(bench, part);
     let (mut parts, mut marks) = (vec![part], legs.clone());
     let remedy = match repair.map(|repair| (repair.mend, repair)) {
-        Some((Mend::Move { leg, to }, repair)) => {
+        Some((Mend::Move { leg, to } | Mend::Swap { leg, to }, repair)) => {
             parts.extend(repair.revived.iter().filter(|&&other| other != part));
             marks.extend(repair.partner.and_then(|leg| hole_if(bench, leg)));
             move_leg(bench, leg, to)

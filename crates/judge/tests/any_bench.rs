@@ -1,0 +1,83 @@
+//! Whatever is thrown onto a board gets an answer, and an answer that names what is there.
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::{BoardKind, Hole};
+use halfrow_core::part::{Depth, Part, Turn};
+use halfrow_core::{parts, sample, solve};
+use halfrow_judge::{RULES, check};
+
+/// Numbers without pattern, the same each time (Knuth's MMIX multiplier).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 33) as usize) % n
+    }
+}
+
+fn thrown(dice: &mut Dice) -> Bench {
+    let mut bench = Bench::new(BoardKind::ALL[dice.below(3)]);
+    bench.boards[0].split_rails = dice.below(3) == 0;
+    let holes: Vec<Hole> = bench.boards[0].holes(0).collect();
+    for _ in 0..dice.below(14) {
+        let card = parts::CARDS[dice.below(parts::CARDS.len())];
+        let part = PartIx(bench.parts.len());
+        bench.parts.push(Part::new(bench.next_id(card), card));
+        if bench.parts[part.0].is_rigid() {
+            let _ = bench.place_rigid(part, holes[dice.below(holes.len())], Turn::ALL[dice.below(4)]);
+        } else {
+            for pin in 0..card.pins.len() {
+                for _ in 0..4 {
+                    let _ = bench.put_leg(LegId { part, pin }, Some(holes[dice.below(holes.len())]));
+                }
+                bench.parts[part.0].legs[pin].depth = Depth::ALL[dice.below(12) % 3];
+            }
+        }
+    }
+    bench
+}
+
+#[test]
+fn every_bench_gets_findings_that_name_its_own_parts_and_holes() {
+    let mut dice = Dice(7);
+    let mut codes = std::collections::BTreeSet::new();
+    for _ in 0..3000 {
+        let bench = thrown(&mut dice);
+        let findings = check(&bench, &solve::solve(&bench));
+        assert!(findings.is_sorted_by_key(|it| it.severity));
+        for it in findings {
+            assert!(it.parts.iter().all(|part| part.0 < bench.parts.len()), "{it:?}");
+            assert!(it.holes.iter().all(|&hole| bench.board_of(hole).is_some()), "{it:?}");
+            for text in [&it.symptom, &it.says, &it.why, &it.remedy] {
+                assert!(text.ends_with('.') && !text.contains("  "), "{}: {text}", it.code);
+            }
+            codes.insert(it.code);
+        }
+    }
+    assert!(codes.len() > 15, "{codes:?}");
+}
+
+#[test]
+fn every_rule_says_what_it_looks_for_under_a_code_of_its_own() {
+    let mut codes: Vec<&str> = RULES.iter().map(|rule| rule.code).collect();
+    codes.sort_unstable();
+    codes.dedup();
+    assert_eq!(codes.len(), RULES.len());
+    assert!(RULES.iter().all(|rule| rule.what.ends_with('.')));
+}
+
+#[test]
+#[ignore = "a measurement: run with --release --ignored --nocapture"]
+fn time_of_a_crowded_board() {
+    let bench = sample::sixty_parts();
+    let point = solve::solve(&bench);
+    let start = std::time::Instant::now();
+    for _ in 0..1000 {
+        std::hint::black_box(check(&bench, &point));
+    }
+    println!("{} parts: {:?} a check", bench.parts.len(), start.elapsed() / 1000);
+    for it in check(&bench, &point) {
+        println!("{} {}: {}", it.severity.word(), it.code, it.says);
+    }
+}
