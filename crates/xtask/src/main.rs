@@ -1,9 +1,9 @@
 //! `cargo xtask`: builds, serves and checks Halfrow.
 //!
 //! [build] makes `dist/` by way of [wasm] (which cargo, which flags), [skeleton] and [squeeze]
-//! (sizes); [serve] shows it; [mod@test] checks all, with [tally] and [npm]; [mod@bench] measures; [shots] takes
-//! pictures. [house] knows the folders, [tools] the programs, [failure] the words
-//! when something is missing.
+//! (sizes); [serve] shows it; [mod@test] checks all, with [tally] and [npm]; [mod@bench] measures;
+//! [shots] takes pictures. [house] knows the folders, [tools] the programs, [failure] the words when
+//! something is missing.
 
 mod bench;
 mod build;
