@@ -20,6 +20,8 @@ fn lights(old: &str, new: &str) -> String {
 #[test]
 fn the_right_bench_has_no_finding() {
     assert_eq!(findings(&lights("BT1", "BT1")), []);
+    // Nor with the + rails joined, though nothing uses the right one.
+    assert_eq!(findings(&lights("L-25 R-25", "L-25 R-25 | W5 wire L+25 R+25")), []);
 }
 
 #[test]

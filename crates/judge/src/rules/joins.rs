@@ -478,7 +478,9 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: group,
         });
     }
-    let wires: Vec<PartIx> = wires.into_iter().flatten().copied().collect();
+    // A wire from rail to rail is tidy even while nothing uses the rail yet.
+    let rails_only = |part: PartIx| holes(bench, part).iter().all(|hole| hole.row().is_none());
+    let wires: Vec<PartIx> = wires.into_iter().flatten().copied().filter(|&wire| !rails_only(wire)).collect();
     if let Some(&first) = wires.first() {
         let ends = loose_ends(judged, &wires);
         let marks: Vec<Hole> = if ends.is_empty() {
