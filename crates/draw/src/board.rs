@@ -1,0 +1,93 @@
+//! Bare boards from above.
+
+use halfrow_core::bench::Bench;
+use halfrow_core::board::{Hole, Place, RAILS, Side, Sign, board_letter};
+use halfrow_core::shape::{Anchor, Point, Sketch, Style, Tint, n};
+
+use crate::layout;
+
+const RED: &str = "#c0392b";
+const BLUE: &str = "#27507a";
+
+/// Draws one board: body, channel, rails' lines, print and holes. All holes are one path, so that a
+/// board is a few dozen shapes whatever its size.
+pub fn draw(bench: &Bench, index: usize, sketch: &mut Sketch) {
+    let board = &bench.boards[index];
+    let area = layout::board(bench, index);
+    let x0 = f32::from(bench.board_x(index)) * 10.0;
+    let rows = f32::from(board.kind.rows());
+    sketch.rect(area.x + 3.0, area.y + 4.0, area.width, area.height, 9.0, Style::fill("#000000").faint(0.10));
+    let mut body = Style::tint(Tint::Board);
+    body.stroke = halfrow_core::shape::Paint::Tint(Tint::Rule);
+    body.width = 1.2;
+    sketch.rect(area.x, area.y, area.width, area.height, 9.0, body);
+    sketch.rect(x0 + 100.0, area.y + 1.0, 20.0, area.height - 2.0, 0.0, Style::tint(Tint::Channel));
+
+    let bottom = area.y + area.height;
+    for (column, letter) in ('a'..='j').enumerate() {
+        let at = board.position(Place::Grid { row: 1, column: column as u8 });
+        let x = x0 + f32::from(at.x) * 10.0;
+        for y in [6.5, bottom - 8.0] {
+            sketch.text(Point::new(x, y), 11.5, Anchor::Middle, false, letter, Style::tint(Tint::Print));
+        }
+    }
+    for row in 1..=board.kind.rows() {
+        let bold = row == 1 || row % 5 == 0;
+        let y = f32::from(row) * 20.0 + 4.0;
+        let style = if bold { Style::tint(Tint::Print) } else { Style::tint(Tint::Print).faint(0.78) };
+        sketch.text(Point::new(x0 - 11.0, y), 11.0, Anchor::End, bold, row.to_string(), style);
+        sketch.text(Point::new(x0 + 231.0, y), 11.0, Anchor::Start, bold, row.to_string(), style);
+    }
+    if board.kind.rail_holes() > 0 {
+        for (side, sign) in RAILS {
+            rail(board, x0, rows, side, sign, sketch);
+        }
+    }
+    if bench.boards.len() > 1 {
+        let letter = board_letter(index as u8);
+        let at = Point::new(x0 + 110.0, area.y + 15.0);
+        sketch.text(at, 13.0, Anchor::Middle, true, letter, Style::tint(Tint::Ink));
+    }
+    sketch.path(holes(bench, index), Style::tint(Tint::Hole));
+}
+
+fn rail(board: &halfrow_core::board::Board, x0: f32, rows: f32, side: Side, sign: Sign, sketch: &mut Sketch) {
+    let x = x0 + f32::from(board.position(Place::Rail { side, sign, n: 1 }).x) * 10.0;
+    let (colour, offset) = if sign == Sign::Plus { (RED, -11.0) } else { (BLUE, 11.0) };
+    let (top, bottom) = (22.0, rows * 20.0 + 8.0);
+    let line = x + offset;
+    let half = (top + bottom) / 2.0;
+    let style = Style::line(colour, 2.0);
+    if board.split_rails {
+        sketch.path(format!("M{line} {top}V{}M{line} {}V{bottom}", half - 11.0, half + 11.0), style);
+    } else {
+        sketch.path(format!("M{line} {top}V{bottom}"), style);
+    }
+    for y in [11.0, rows * 20.0 + 25.0] {
+        sketch.text(Point::new(x, y), 15.0, Anchor::Middle, true, sign.symbol(), Style::fill(colour));
+    }
+}
+
+/// All holes of a board as one path of small squares.
+fn holes(bench: &Bench, index: usize) -> String {
+    let mut d = String::new();
+    for hole in bench.boards[index].holes(index as u8) {
+        if let Some(at) = layout::hole(bench, hole) {
+            d.push_str(&format!("M{} {}h6v6h-6z", n(at.x - 3.0), n(at.y - 3.0)));
+        }
+    }
+    d
+}
+
+/// The rectangle around the holes of one strip, for ribbons and shading.
+pub fn strip_area(bench: &Bench, holes: &[Hole]) -> Option<layout::Area> {
+    let points: Vec<Point> = holes.iter().filter_map(|&hole| layout::hole(bench, hole)).collect();
+    let first = points.first()?;
+    let last = points.last()?;
+    Some(layout::Area {
+        x: first.x.min(last.x) - 8.0,
+        y: first.y.min(last.y) - 8.0,
+        width: (last.x - first.x).abs() + 16.0,
+        height: (last.y - first.y).abs() + 16.0,
+    })
+}

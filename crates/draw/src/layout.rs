@@ -1,0 +1,199 @@
+//! Where things stand, in drawing units of the bench.
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::{Board, Hole};
+use halfrow_core::card::Footprint;
+use halfrow_core::shape::Point;
+
+/// A rectangle of the bench.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Area {
+    /// Left edge.
+    pub x: f32,
+    /// Upper edge.
+    pub y: f32,
+    /// Width.
+    pub width: f32,
+    /// Height.
+    pub height: f32,
+}
+
+impl Area {
+    /// Whether a point lies inside.
+    pub fn holds(&self, at: Point) -> bool {
+        (self.x..=self.x + self.width).contains(&at.x) && (self.y..=self.y + self.height).contains(&at.y)
+    }
+}
+
+/// Width of the strip beside the boards for margin marks.
+const MARGIN: f32 = 74.0;
+
+/// How much height each off-board part takes.
+const SHELF: f32 = 196.0;
+
+/// Where a hole stands; `None` when the bench lacks it.
+pub fn hole(bench: &Bench, hole: Hole) -> Option<Point> {
+    let at = bench.position(hole)?;
+    Some(Point::new(f32::from(at.x) * 10.0, f32::from(at.y) * 10.0))
+}
+
+/// Where the body of a board lies.
+pub fn board(bench: &Bench, index: usize) -> Area {
+    let it: &Board = &bench.boards[index];
+    let x = f32::from(bench.board_x(index) + it.left_edge()) * 10.0;
+    Area {
+        x,
+        y: -10.0,
+        width: f32::from(it.right_edge() - it.left_edge()) * 10.0,
+        height: f32::from(it.kind.rows()) * 20.0 + 40.0,
+    }
+}
+
+/// Whether a part stands beside the board.
+pub fn is_off_board(bench: &Bench, part: PartIx) -> bool {
+    bench.part(part).card.footprint == Footprint::OffBoard
+}
+
+/// Where a part's body rests when its legs don't say: off-board power in a column to the left,
+/// parts in the air below the board.
+pub fn rest(bench: &Bench, part: PartIx) -> Point {
+    let first = board(bench, 0);
+    if is_off_board(bench, part) {
+        let before = bench.parts[..part.0].iter().filter(|p| p.card.footprint == Footprint::OffBoard).count();
+        Point::new(first.x - 150.0, 60.0 + SHELF * before as f32)
+    } else {
+        let before = bench.parts[..part.0].iter().filter(|p| p.legs.iter().all(|l| l.hole.is_none())).count();
+        Point::new(first.x + 90.0 * before as f32, first.y + first.height + 34.0)
+    }
+}
+
+/// Where each leg of a part ends.
+pub fn legs(bench: &Bench, part: PartIx) -> Vec<Option<Point>> {
+    bench.part(part).legs.iter().map(|leg| leg.hole.and_then(|h| hole(bench, h))).collect()
+}
+
+/// Where a part's body is: for its label, for margin lines and for arrows of current.
+pub fn centre(bench: &Bench, part: PartIx) -> Point {
+    let rest = rest(bench, part);
+    if is_off_board(bench, part) {
+        return Point::new(rest.x + 40.0, rest.y + 70.0);
+    }
+    let legs: Vec<Point> = legs(bench, part).into_iter().flatten().collect();
+    if legs.is_empty() {
+        return rest;
+    }
+    let count = legs.len() as f32;
+    Point::new(legs.iter().map(|p| p.x).sum::<f32>() / count, legs.iter().map(|p| p.y).sum::<f32>() / count)
+}
+
+/// The whole picture: boards, margin, off-board parts, parts in the air.
+pub fn bounds(bench: &Bench) -> Area {
+    let first = board(bench, 0);
+    let off_board = bench.parts.iter().filter(|p| p.card.footprint == Footprint::OffBoard).count();
+    let in_air = bench
+        .parts
+        .iter()
+        .any(|p| p.card.footprint != Footprint::OffBoard && p.legs.iter().all(|l| l.hole.is_none()));
+    let last = board(bench, bench.boards.len() - 1);
+    let left = first.x - if off_board > 0 { 176.0 } else { 24.0 };
+    let right = last.x + last.width + MARGIN;
+    let boards = (0..bench.boards.len()).map(|i| board(bench, i).height).fold(0.0, f32::max);
+    let shelf = SHELF * off_board as f32 + 60.0;
+    let height = boards.max(shelf) + if in_air { 80.0 } else { 16.0 };
+    Area { x: left, y: -22.0, width: right - left, height: height + 12.0 }
+}
+
+/// The hole nearest to a point, if one is within a pitch.
+pub fn nearest_hole(bench: &Bench, at: Point) -> Option<Hole> {
+    let mut best: Option<(f32, Hole)> = None;
+    for (index, it) in bench.boards.iter().enumerate() {
+        let area = board(bench, index);
+        let near =
+            Area { x: area.x - 10.0, y: area.y - 10.0, width: area.width + 20.0, height: area.height + 20.0 };
+        if !near.holds(at) {
+            continue;
+        }
+        for candidate in it.holes(index as u8) {
+            let Some(place) = hole(bench, candidate) else { continue };
+            let distance = place.distance(at);
+            if distance <= 17.0 && best.is_none_or(|(d, _)| distance < d) {
+                best = Some((distance, candidate));
+            }
+        }
+    }
+    best.map(|(_, hole)| hole)
+}
+
+/// What of a part is under a point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hit {
+    /// The end of a leg.
+    Leg(LegId),
+    /// The body.
+    Body(PartIx),
+}
+
+/// The topmost part under a point.
+pub fn hit(bench: &Bench, at: Point) -> Option<Hit> {
+    let ends = bench.legs().filter_map(|(id, leg)| Some((id, hole(bench, leg.hole?)?)));
+    let mut end: Option<(f32, LegId)> = None;
+    for (id, place) in ends {
+        let d = place.distance(at);
+        if d < 9.0 && end.is_none_or(|(best, _)| d < best) {
+            end = Some((d, id));
+        }
+    }
+    if let Some((_, id)) = end {
+        return Some(if bench.part(id.part).is_rigid() { Hit::Body(id.part) } else { Hit::Leg(id) });
+    }
+    (0..bench.parts.len()).rev().map(PartIx).find(|&ix| body_holds(bench, ix, at)).map(Hit::Body)
+}
+
+fn body_holds(bench: &Bench, ix: PartIx, at: Point) -> bool {
+    let part = bench.part(ix);
+    let rest = rest(bench, ix);
+    if is_off_board(bench, ix) {
+        return Area { x: rest.x - 10.0, y: rest.y - 36.0, width: 130.0, height: 190.0 }.holds(at);
+    }
+    let legs: Vec<Point> = legs(bench, ix).into_iter().flatten().collect();
+    if part.is_rigid() {
+        let xs = legs.iter().map(|p| p.x);
+        let ys = legs.iter().map(|p| p.y);
+        let (x0, x1) = (xs.clone().fold(f32::MAX, f32::min), xs.fold(f32::MIN, f32::max));
+        let (y0, y1) = (ys.clone().fold(f32::MAX, f32::min), ys.fold(f32::MIN, f32::max));
+        let area = Area { x: x0 - 14.0, y: y0 - 14.0, width: x1 - x0 + 28.0, height: y1 - y0 + 28.0 };
+        return !legs.is_empty() && area.holds(at);
+    }
+    match legs.as_slice() {
+        [from, to, ..] => {
+            let wide = if part.card.is_wire() { 6.0 } else { 9.0 };
+            let round = !part.card.is_wire() && centre(bench, ix).distance(at) < 18.0;
+            round || distance_to_line(at, *from, *to) < wide
+        }
+        [only] => only.distance(at) < 20.0,
+        [] => rest.distance(at) < 40.0,
+    }
+}
+
+/// Distance of a point from a stretch of line.
+fn distance_to_line(at: Point, from: Point, to: Point) -> f32 {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let length = dx * dx + dy * dy;
+    let t = if length > 0.0 { ((at.x - from.x) * dx + (at.y - from.y) * dy) / length } else { 0.0 };
+    from.towards(to, t.clamp(0.0, 1.0)).distance(at)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::board::BoardKind;
+
+    #[test]
+    fn a_point_near_a_hole_finds_it_and_one_off_the_board_finds_none() {
+        let bench = Bench::new(BoardKind::Half);
+        let e5 = Hole::parse("e5").unwrap();
+        let at = hole(&bench, e5).unwrap();
+        assert_eq!(nearest_hole(&bench, Point::new(at.x + 6.0, at.y - 5.0)), Some(e5));
+        assert_eq!(nearest_hole(&bench, Point::new(-900.0, 0.0)), None);
+    }
+}

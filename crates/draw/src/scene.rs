@@ -1,0 +1,209 @@
+//! Parts, labels and margin marks.
+
+use halfrow_core::amount;
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint};
+use halfrow_core::solve::OperatingPoint;
+use halfrow_judge::{Finding, Severity};
+
+use crate::{board, layout};
+
+/// All boards, bare.
+pub fn boards(bench: &Bench) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    for index in 0..bench.boards.len() {
+        board::draw(bench, index, &mut sketch);
+    }
+    sketch.shapes
+}
+
+/// Whether a limit of the part is passed.
+fn is_hot(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
+    let part = bench.part(ix);
+    let limits = (part.card.limits)(part);
+    let reading = point.part(ix);
+    limits.amps.is_some_and(|most| reading.largest_amps() > most)
+        || limits.watts.is_some_and(|most| reading.watts > most)
+}
+
+/// One part with its label.
+pub fn part(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    let it = bench.part(ix);
+    let state = (it.card.state)(it, point.part(ix));
+    draw_body(bench, ix, (state.glow * 32.0).round() / 32.0, is_hot(bench, point, ix), &mut sketch);
+    label(bench, point, ix, &mut sketch);
+    sketch.shapes
+}
+
+/// A part without label, as it would stand: for previews.
+pub fn ghost(bench: &Bench, ix: PartIx) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    draw_body(bench, ix, 0.0, false, &mut sketch);
+    sketch.shapes
+}
+
+fn draw_body(bench: &Bench, ix: PartIx, glow: f32, hot: bool, sketch: &mut Sketch) {
+    let it = bench.part(ix);
+    let legs = layout::legs(bench, ix);
+    let mut rest = layout::rest(bench, ix);
+    if !layout::is_off_board(bench, ix)
+        && let Some(known) = legs.iter().flatten().next()
+    {
+        // A loose part with one leg in the air hangs beside its other leg.
+        rest = Point::new(known.x + 34.0, known.y - 30.0);
+    }
+    let glance = Glance { legs: &legs, rest, glow, hot };
+    (it.card.draw)(it, &glance, sketch);
+    for (leg, end) in it.legs.iter().zip(&legs) {
+        if let (halfrow_core::part::Depth::Barely | halfrow_core::part::Depth::Out, Some(end)) =
+            (leg.depth, end)
+        {
+            // A leg that is not home casts a shadow and shows a gap.
+            let colour = "#a4380c";
+            let d = format!("M{} {}l8 -8m-8 0l8 8", end.x - 4.0, end.y + 4.0);
+            if leg.depth == halfrow_core::part::Depth::Out {
+                sketch.path(d, Style::line(colour, 2.0));
+            } else {
+                let style =
+                    Style { fill: Paint::None, stroke: Paint::Fixed(colour), width: 1.8, opacity: 1.0 };
+                sketch.circle(end.x, end.y, 5.5, style);
+            }
+        }
+    }
+}
+
+/// A chip of text on a ground of the sheet's colour.
+pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) {
+    let width = words.chars().count() as f32 * size * 0.60 + 8.0;
+    let mut style = Style::tint(Tint::Sheet).faint(0.94);
+    style.stroke = Paint::Tint(Tint::Rule);
+    style.width = 0.8;
+    sketch.rect(at.x - width / 2.0, at.y - size + 0.5, width, size + 4.5, 3.0, style);
+    sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
+}
+
+fn label(bench: &Bench, point: &OperatingPoint, ix: PartIx, sketch: &mut Sketch) {
+    let it = bench.part(ix);
+    if it.card.is_wire() {
+        return;
+    }
+    if layout::is_off_board(bench, ix) {
+        let rest = layout::rest(bench, ix);
+        let reading = point.part(ix);
+        let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
+        let line = format!("{volts} · {}", amount::amps(reading.pins[1].amps));
+        // Beside the lead: the width of a pack is known by its label's length alone.
+        let x = rest.x + 45.0;
+        let title = format!("{} · {}", it.id, (it.card.label)(it));
+        sketch.text(Point::new(x, rest.y + 168.0), 13.0, Anchor::Middle, true, title, Style::tint(Tint::Ink));
+        sketch.text(
+            Point::new(x, rest.y + 184.0),
+            12.5,
+            Anchor::Middle,
+            false,
+            line,
+            Style::tint(Tint::Soft),
+        );
+        return;
+    }
+    let centre = layout::centre(bench, ix);
+    let legs: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
+    let steep = legs.len() >= 2 && (legs[1].y - legs[0].y).abs() > (legs[1].x - legs[0].x).abs();
+    let words = if it.card.group == halfrow_core::card::Group::Light { it.id.clone() } else { it.title() };
+    let half = words.chars().count() as f32 * 3.3 + 6.0;
+    let at = if it.is_rigid() {
+        let tall = legs.iter().map(|p| p.y).fold(f32::MIN, f32::max);
+        Point::new(centre.x, tall + 34.0)
+    } else if steep {
+        Point::new(centre.x + 14.0 + half, centre.y + 4.0)
+    } else {
+        Point::new(
+            centre.x,
+            centre.y - if it.card.group == halfrow_core::card::Group::Light { 24.0 } else { 14.0 },
+        )
+    };
+    chip(sketch, at, &words, 11.5, true);
+}
+
+/// The paint of a finding's mark.
+pub fn mark_colour(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Fault => "#b83a0b",
+        Severity::Risk => "#7a5f00",
+        Severity::Habit => "#55616a",
+    }
+}
+
+/// Numbered marks in the margin with dashed lines to the holes that the findings speak of. Fault, risk
+/// and habit differ by shape too: a disc, a square, a diamond.
+pub fn marks(bench: &Bench, findings: &[Finding]) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    let last = layout::board(bench, bench.boards.len() - 1);
+    let x = last.x + last.width + 40.0;
+    let mut placed: Vec<(usize, Point, Option<Point>)> = findings
+        .iter()
+        .enumerate()
+        .map(|(index, finding)| {
+            let hole = finding.holes.first().and_then(|&hole| layout::hole(bench, hole));
+            let part = finding.parts.first().map(|&part| layout::centre(bench, part));
+            let target = hole.or(part);
+            (index, Point::new(x, target.map_or(30.0, |t| t.y - 16.0)), hole)
+        })
+        .collect();
+    placed.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
+    let mut floor = f32::MIN;
+    for (_, at, _) in &mut placed {
+        at.y = at.y.max(floor + 30.0).max(14.0);
+        floor = at.y;
+    }
+    for (index, at, hole) in placed {
+        let finding = &findings[index];
+        let colour = mark_colour(finding.severity);
+        if let Some(hole) = hole {
+            let ring = Style { fill: Paint::None, stroke: Paint::Fixed(colour), width: 2.4, opacity: 1.0 };
+            sketch.circle(hole.x, hole.y, 11.0, ring);
+            sketch.path(dashes(Point::new(hole.x + 11.0, hole.y), at), Style::line(colour, 1.6));
+        }
+        match finding.severity {
+            Severity::Fault => sketch.circle(at.x, at.y, 12.5, Style::fill(colour)),
+            Severity::Risk => sketch.rect(at.x - 11.5, at.y - 11.5, 23.0, 23.0, 3.0, Style::fill(colour)),
+            Severity::Habit => {
+                sketch.path(format!("M{} {}l14 14l-14 14l-14 -14z", at.x, at.y - 14.0), Style::fill(colour));
+            }
+        }
+        let number = (index + 1).to_string();
+        sketch.text(Point::new(at.x, at.y + 4.8), 13.5, Anchor::Middle, true, number, Style::fill("#ffffff"));
+    }
+    sketch.shapes
+}
+
+/// A dashed line as separate strokes, so that it needs no dash attribute.
+fn dashes(from: Point, to: Point) -> String {
+    let length = from.distance(to).max(1.0);
+    let count = (length / 7.0).floor() as usize;
+    (0..count)
+        .map(|i| {
+            let (a, b) = (i as f32 * 7.0 / length, (i as f32 * 7.0 + 4.0) / length);
+            let (a, b) = (from.towards(to, a), from.towards(to, b.min(1.0)));
+            format!("M{:.1} {:.1}L{:.1} {:.1}", a.x, a.y, b.x, b.y)
+        })
+        .collect()
+}
+
+/// The order in which parts are drawn: wires below, so that bodies stay legible.
+pub fn order(bench: &Bench) -> Vec<PartIx> {
+    let mut order: Vec<PartIx> = (0..bench.parts.len()).map(PartIx).collect();
+    order.sort_by_key(|&ix| (!layout::is_off_board(bench, ix), !bench.part(ix).card.is_wire()));
+    order
+}
+
+/// Boards, parts, labels and marks.
+pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec<Shape> {
+    let mut shapes = boards(bench);
+    for ix in order(bench) {
+        shapes.extend(part(bench, point, ix));
+    }
+    shapes.extend(marks(bench, findings));
+    shapes
+}
