@@ -48,15 +48,16 @@ fn junction_amps(junction: Junction, volts: f64) -> f64 {
 }
 
 /// What a limited source gives when its terminals stand `drop` below the open-circuit voltage: the
-/// lesser of drop/ohms and the limit, and of that no less than nothing, each corner rounded by a
-/// hyperbola a thousandth of the limit wide; what is pushed back meets 2 kΩ instead of `ohms`; and a
-/// ten-thousandth of the limit more for each volt.
+/// lesser of drop/ohms and the limit, rounded by a hyperbola a thousandth of the limit wide; of that
+/// no less than nothing, rounded over a hundred-thousandth; what is pushed back meets 2 kΩ instead of
+/// `ohms`; and a ten-thousandth of the limit more for each volt beyond the drop over `ohms`.
 fn limited_amps(drop: f64, ohms: f64, limit: f64) -> f64 {
     let width = limit / 1000.0;
     let wanted = drop / ohms;
     let lesser = 0.5 * (wanted + limit) - (0.5 * (wanted - limit)).hypot(width);
-    let given = 0.5 * lesser + 0.5 * lesser.hypot(width) - 0.5 * width;
-    given + (lesser - given) * ohms / 2000.0 + 1e-4 * limit * drop
+    let back = limit / 1e5;
+    let given = 0.5 * lesser + 0.5 * lesser.hypot(back) - 0.5 * back;
+    given + (lesser - given) * ohms / 2000.0 + 1e-4 * limit * (drop - lesser * ohms)
 }
 
 /// The worst miss of Kirchhoff's current law at any node, as a share of 1 nA + 1e-6 of the largest
