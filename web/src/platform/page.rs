@@ -1,0 +1,184 @@
+//! The page itself: time, address, theme, print, and events of the window.
+
+use std::cell::RefCell;
+use wasm_bindgen::prelude::*;
+use web_sys::{Event, EventTarget, UrlSearchParams};
+use yew::Callback;
+
+/// Listens until it is dropped.
+#[must_use = "dropping it stops listening"]
+pub struct Listener {
+    places: Vec<(EventTarget, &'static str)>,
+    /// `Fn`, not `FnMut`: an event may come while another of the same listener is still at work.
+    run: Option<Closure<dyn Fn(Event)>>,
+}
+
+impl Listener {
+    /// Calls `run` for each of these events; a place that refuses is left out.
+    pub(super) fn new(
+        places: Vec<(Option<EventTarget>, &'static str)>,
+        run: impl Fn(Event) + 'static,
+    ) -> Listener {
+        let present: Vec<_> = places.into_iter().filter_map(|(target, name)| Some((target?, name))).collect();
+        if present.is_empty() {
+            return Listener { places: present, run: None };
+        }
+        let run = Closure::<dyn Fn(Event)>::new(run);
+        for (target, name) in &present {
+            let _ = target.add_event_listener_with_callback(name, run.as_ref().unchecked_ref());
+        }
+        Listener { places: present, run: Some(run) }
+    }
+}
+
+impl Drop for Listener {
+    fn drop(&mut self) {
+        let Some(run) = &self.run else { return };
+        for (target, name) in &self.places {
+            let _ = target.remove_event_listener_with_callback(name, run.as_ref().unchecked_ref());
+        }
+    }
+}
+
+/// Waits to run something once; dropped before, it never runs.
+#[must_use = "dropping it cancels what should run"]
+pub struct Timer {
+    id: Option<i32>,
+    _run: Option<Closure<dyn FnMut()>>,
+}
+
+impl Drop for Timer {
+    fn drop(&mut self) {
+        // Clearing a timer that has run is allowed and does nothing.
+        if let (Some(id), Some(window)) = (self.id, super::window()) {
+            window.clear_timeout_with_handle(id);
+        }
+    }
+}
+
+fn window_target() -> Option<EventTarget> {
+    super::window().map(EventTarget::from)
+}
+
+/// Runs when the page goes out of sight or is left: the last sure moment to save. May run twice for
+/// one departure, as browsers differ in which of the two events they send.
+pub fn on_hide(run: Callback<()>) -> Listener {
+    let document = super::document().map(EventTarget::from);
+    let places = vec![(document, "visibilitychange"), (window_target(), "pagehide")];
+    Listener::new(places, move |event| {
+        let hidden = super::document().is_some_and(|document| document.hidden());
+        if hidden || event.type_() == "pagehide" {
+            run.emit(());
+        }
+    })
+}
+
+/// Now as `2026-03-01T09:30:00.000Z`, by the device's clock; the start of 1970 outside a browser.
+pub fn now_iso() -> String {
+    match super::window() {
+        Some(_) => js_sys::Date::new_0().to_iso_string().into(),
+        None => "1970-01-01T00:00:00.000Z".to_owned(),
+    }
+}
+
+/// Runs `run` after `ms` milliseconds, unless the timer is dropped before.
+pub fn after(ms: i32, run: impl FnOnce() + 'static) -> Timer {
+    let Some(window) = super::window() else { return Timer { id: None, _run: None } };
+    let run = Closure::once(run);
+    let id =
+        window.set_timeout_with_callback_and_timeout_and_arguments_0(run.as_ref().unchecked_ref(), ms).ok();
+    Timer { id, _run: Some(run) }
+}
+
+thread_local! {
+    /// The part after `#` that the page itself wrote last, so that it is not told of its own doing.
+    static OWN_HASH: RefCell<Option<String>> = const { RefCell::new(None) };
+}
+
+/// The part of the address after `#`, as it stands there; empty when there is none.
+pub fn hash() -> String {
+    let text = super::window().and_then(|window| window.location().hash().ok()).unwrap_or_default();
+    text.strip_prefix('#').unwrap_or(&text).to_owned()
+}
+
+/// Puts `text` after the `#` of the address, or removes the `#` for an empty text. The address is
+/// replaced, so Back does not step through it, and [on_hash_change] stays silent.
+pub fn set_hash(text: &str) {
+    let Some(window) = super::window() else { return };
+    let location = window.location();
+    let mut address = location.pathname().unwrap_or_default() + &location.search().unwrap_or_default();
+    if !text.is_empty() {
+        address.push('#');
+        address.push_str(text);
+    }
+    let replaced = window
+        .history()
+        .and_then(|history| history.replace_state_with_url(&JsValue::NULL, "", Some(&address)));
+    // A frame made from text has no address that can be replaced; its `#` can still be set.
+    if replaced.is_err() {
+        let _ = location.set_hash(text);
+    }
+    let written = hash();
+    OWN_HASH.with_borrow_mut(|own| *own = Some(written));
+}
+
+/// Tells the part after `#` when somebody else than [set_hash] changes it: a link pasted over the
+/// address, Back, Forward.
+pub fn on_hash_change(run: Callback<String>) -> Listener {
+    Listener::new(vec![(window_target(), "hashchange")], move |_| {
+        let now = hash();
+        let own = OWN_HASH.with_borrow_mut(|own| {
+            let same = own.as_deref() == Some(&now);
+            if !same {
+                *own = None;
+            }
+            same
+        });
+        if !own {
+            run.emit(now);
+        }
+    })
+}
+
+/// The value of `key` in the address's query, decoded: the first if there are several, empty for a
+/// bare `?key`.
+pub fn query(key: &str) -> Option<String> {
+    let search = super::window()?.location().search().ok()?;
+    UrlSearchParams::new_with_str(&search).ok()?.get(key)
+}
+
+/// Opens the browser's print dialog; nothing where a frame may not.
+pub fn print() {
+    if let Some(window) = super::window() {
+        let _ = window.print();
+    }
+}
+
+/// Whether the device asks for dark pages.
+pub fn prefers_dark() -> bool {
+    let asked =
+        super::window().and_then(|window| window.match_media("(prefers-color-scheme: dark)").ok().flatten());
+    asked.is_some_and(|query| query.matches())
+}
+
+/// Sets `data-theme` of the root element to `word`; an empty word removes it, and the device decides.
+pub fn set_theme(word: &str) {
+    let Some(root) = super::document().and_then(|document| document.document_element()) else { return };
+    let _ = match word {
+        "" => root.remove_attribute("data-theme"),
+        word => root.set_attribute("data-theme", word),
+    };
+}
+
+/// Tells that a newer version of the page is ready and waits for [take_over].
+pub fn on_update_waiting(run: Callback<()>) -> Listener {
+    Listener::new(vec![(window_target(), "halfrow-update")], move |_| run.emit(()))
+}
+
+/// Lets the waiting version take over; the page loads again, so save first.
+pub fn take_over() {
+    if let Some((window, Ok(event))) = super::window().map(|window| (window, Event::new("halfrow-take-over")))
+    {
+        let _ = window.dispatch_event(&event);
+    }
+}

@@ -1,0 +1,150 @@
+//! Notices when the same bench is open in two tabs, since the later save would win.
+//!
+//! A tab says `hello` for its bench; a tab that has the same bench open answers `here`. Both then
+//! know. They speak over a BroadcastChannel, or where there is none through an item in localStorage
+//! that is removed at once. Either way it stays in this browser.
+
+use super::page::Listener;
+use super::prefs::local_storage;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use wasm_bindgen::prelude::*;
+use web_sys::{BroadcastChannel, MessageEvent, StorageEvent};
+use yew::Callback;
+
+const NAME: &str = "halfrow.tabs";
+
+thread_local! {
+    /// Tells this tab's own messages apart.
+    static TAB: RefCell<Option<String>> = const { RefCell::new(None) };
+}
+
+/// Watches for other tabs until it is dropped.
+#[must_use = "dropping it stops watching"]
+pub struct Watch {
+    channel: Option<BroadcastChannel>,
+    _listener: Option<Listener>,
+}
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        if let Some(channel) = &self.channel {
+            channel.close();
+        }
+    }
+}
+
+/// Calls `second` once, when another tab of this browser has the bench `slot` open, be it earlier or
+/// later than this one. Where tabs cannot speak with each other it is never called.
+pub fn watch(slot: &str, second: Callback<()>) -> Watch {
+    if super::window().is_none() {
+        return Watch { channel: None, _listener: None };
+    }
+    let channel = BroadcastChannel::new(NAME).ok();
+    let tab = tab();
+    let told = Rc::new(Cell::new(false));
+    let heard = {
+        let (slot, channel, tab) = (slot.to_owned(), channel.clone(), tab.clone());
+        move |message: &str| {
+            let Some(word) = concerns(message, &tab, &slot) else { return };
+            if word == Word::Hello {
+                post(channel.as_ref(), &Word::Here.message(&tab, &slot));
+            }
+            if !told.replace(true) {
+                second.emit(());
+            }
+        }
+    };
+    let listener = match &channel {
+        Some(channel) => Listener::new(vec![(Some(channel.clone().into()), "message")], move |event| {
+            let data = event.dyn_ref::<MessageEvent>().and_then(|event| event.data().as_string());
+            if let Some(message) = data {
+                heard(&message);
+            }
+        }),
+        None => {
+            let window = super::window().map(web_sys::EventTarget::from);
+            Listener::new(vec![(window, "storage")], move |event| {
+                let Some(event) = event.dyn_ref::<StorageEvent>() else { return };
+                if let (Some(NAME), Some(message)) = (event.key().as_deref(), event.new_value()) {
+                    heard(&message);
+                }
+            })
+        }
+    };
+    post(channel.as_ref(), &Word::Hello.message(&tab, slot));
+    Watch { channel, _listener: Some(listener) }
+}
+
+/// A name for this tab, new with each load of the page.
+fn tab() -> String {
+    TAB.with_borrow_mut(|tab| {
+        tab.get_or_insert_with(|| format!("{:x}", (js_sys::Math::random() * 2f64.powi(52)) as u64)).clone()
+    })
+}
+
+fn post(channel: Option<&BroadcastChannel>, message: &str) {
+    match channel {
+        Some(channel) => {
+            let _ = channel.post_message(&JsValue::from_str(message));
+        }
+        None => {
+            if let Some(storage) = local_storage() {
+                let _ = storage.set_item(NAME, message);
+                let _ = storage.remove_item(NAME);
+            }
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Word {
+    Hello,
+    Here,
+}
+
+impl Word {
+    fn message(self, tab: &str, slot: &str) -> String {
+        let word = match self {
+            Word::Hello => "hello",
+            Word::Here => "here",
+        };
+        format!("{word} {tab} {slot}")
+    }
+}
+
+/// What another tab says of the bench `slot`; none for another bench, this tab's own words, or words
+/// of something else.
+fn concerns(message: &str, own_tab: &str, own_slot: &str) -> Option<Word> {
+    let mut parts = message.splitn(3, ' ');
+    let word = match parts.next()? {
+        "hello" => Word::Hello,
+        "here" => Word::Here,
+        _ => return None,
+    };
+    let (tab, slot) = (parts.next()?, parts.next()?);
+    (tab != own_tab && slot == own_slot).then_some(word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Word, concerns};
+
+    #[test]
+    fn a_tab_heeds_only_other_tabs_with_its_bench() {
+        let table = [
+            ("hello b pier lights", Some(Word::Hello)),
+            ("here b pier lights", Some(Word::Here)),
+            ("hello a pier lights", None),
+            ("hello b pier", None),
+            ("hello b", None),
+            ("bye b pier lights", None),
+            ("", None),
+        ];
+        for (message, word) in table {
+            assert_eq!(concerns(message, "a", "pier lights"), word, "{message:?}");
+        }
+        let sent = Word::Hello.message("b", "pier lights");
+        assert_eq!(concerns(&sent, "a", "pier lights"), Some(Word::Hello));
+    }
+}
