@@ -1,5 +1,6 @@
 //! Checks of Halfrow against published values, and the means to state a textbook's circuit in a line.
 
 pub mod book;
+pub mod dump;
 
 pub use halfrow_core::sample::sixty_parts;

@@ -1,0 +1,117 @@
+//! The same bits natively and in a browser: the constants here are checked in both. In the browser
+//! each test is a `#[wasm_bindgen_test]`. A change of the engine that changes them on purpose takes
+//! the new ones from the message of the native run, and then has to hold them in the browser.
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::{BoardKind, Hole};
+use halfrow_core::card::Value;
+use halfrow_core::circuit::{Contacts, Element, Law, Node};
+use halfrow_core::newton::settle;
+use halfrow_core::part::{Depth, Part};
+use halfrow_core::parts;
+use halfrow_core::sample::sixty_parts;
+use halfrow_core::solve::{OperatingPoint, solve, solve_with};
+
+#[cfg(target_arch = "wasm32")]
+use wasm_bindgen_test::{wasm_bindgen_test as test, wasm_bindgen_test_configure};
+
+#[cfg(target_arch = "wasm32")]
+wasm_bindgen_test_configure!(run_in_browser);
+
+/// FNV-1a over the bits of numbers.
+fn hash(numbers: impl IntoIterator<Item = f64>) -> u64 {
+    let bytes = numbers.into_iter().flat_map(|x| x.to_bits().to_le_bytes());
+    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
+}
+
+fn point_hash(point: &OperatingPoint) -> u64 {
+    assert!(point.settled);
+    let readings = point.parts.iter().map(|part| part.watts);
+    hash(point.node_volts.iter().chain(&point.element_amps).copied().chain(readings))
+}
+
+/// Kind, holes, values.
+type Line<'a> = (&'a str, &'a [&'a str], &'a [(&'a str, Value)]);
+
+/// A board with parts of a few lines `kind hole hole key=value`.
+fn bench(lines: &[Line<'_>]) -> Bench {
+    let mut bench = Bench::new(BoardKind::Half);
+    for (kind, holes, values) in lines {
+        let card = parts::card(kind).expect("a kind");
+        let part = PartIx(bench.parts.len());
+        let mut it = Part::new(bench.next_id(card), card);
+        for &(key, value) in *values {
+            assert!(it.set(key, value));
+        }
+        bench.parts.push(it);
+        for (pin, hole) in holes.iter().enumerate() {
+            bench.put_leg(LegId { part, pin }, Hole::parse(hole)).expect("free");
+        }
+    }
+    bench
+}
+
+#[test]
+fn a_crowded_board() {
+    assert_eq!(point_hash(&solve(&sixty_parts())), CROWDED, "the bits changed");
+}
+
+#[test]
+fn a_crowded_board_with_ideal_contacts() {
+    let point = solve_with(&sixty_parts(), Contacts { contact_ohms: 1e-6 });
+    assert_eq!(point_hash(&point), IDEAL, "the bits changed");
+}
+
+#[test]
+fn supplies_against_each_other_a_short_and_a_loose_leg() {
+    let mut bench = bench(&[
+        ("supply", &["L+1", "L-1"], &[("volts", Value::Number(12.0)), ("limit_amps", Value::Number(0.5))]),
+        ("usb", &["L+2", "L-2"], &[]),
+        ("battery", &["a1", "L-3"], &[]),
+        ("resistor", &["L+4", "b1"], &[("ohms", Value::Number(10.0))]),
+        ("led", &["L+5", "a5"], &[("colour", Value::Choice(3))]),
+        ("diode", &["b5", "L-5"], &[("type", Value::Choice(1))]),
+        ("wire", &["a10", "a12"], &[]),
+        ("usb", &["b10", "b12"], &[]),
+    ]);
+    bench.parts[3].legs[1].depth = Depth::Barely;
+    bench.taps = 3;
+    assert_eq!(point_hash(&solve(&bench)), AGAINST, "the bits changed");
+}
+
+#[test]
+fn laws_of_sensors_over_their_whole_range() {
+    let celsius = (-40..=125).map(|t| parts::thermistor::ohms(f64::from(t)));
+    let lux = (0..=70).map(|step| {
+        let mut part = Part::new("LDR1", parts::card("photoresistor").expect("a kind"));
+        part.set("lux", Value::Number(0.01 * halfrow_core::math::pow(10.0, f64::from(step) / 10.0)));
+        parts::photoresistor::ohms(&part)
+    });
+    assert_eq!(hash(celsius.chain(lux)), SENSORS, "the bits changed");
+}
+
+#[test]
+fn dense_lu_with_an_ideal_source() {
+    let mut circuit = solve(&sixty_parts()).circuit;
+    let references: Vec<Node> = solve(&sixty_parts()).islands.iter().map(|island| island.reference).collect();
+    circuit.nodes += 1;
+    circuit.elements.push(Element {
+        part: PartIx(0),
+        a: Node(circuit.nodes - 1),
+        b: references[0],
+        pin_a: None,
+        pin_b: None,
+        law: Law::Source { volts: 3.0, ohms: 0.0 },
+    });
+    let settled = settle(&circuit, &references);
+    assert!(settled.settled);
+    assert_eq!(hash(settled.node_volts.into_iter().chain(settled.element_amps)), DENSE, "the bits changed");
+}
+
+const CROWDED: u64 = 0x0596_5394_f25e_72cf;
+const IDEAL: u64 = 0x527b_a333_920a_fa51;
+const AGAINST: u64 = 0x9c38_e943_495a_89ec;
+const SENSORS: u64 = 0xe97a_ec1c_d8b5_c237;
+const DENSE: u64 = 0x9bca_b0e0_cea0_c2fd;
