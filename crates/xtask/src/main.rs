@@ -28,11 +28,11 @@ cargo xtask COMMAND
   build                 the optimised page in dist/, for any static host
   serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
         [--fast]        serve what dist/ holds, without building
-  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, native, outside, wasm,
-                        build, size, e2e, axe, lighthouse
+  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, native, fuzz, outside,
+                        wasm, build, size, e2e, axe, lighthouse
   bench [--fast]        how fast the engine and the page are, against their budgets
   shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
-        [--only 1366x768-light,360x740]  [--suffix '?example=pier-lights']
+        [--only 1366x768-light,360x740]  [--url-suffix '?example=pier-lights']
         [--script FILE.js]  run in the page before each shot
         [--fast]        of what dist/ holds, without building
 ";
@@ -77,7 +77,7 @@ fn command(words: &[String]) -> Outcome {
         }
         "shots" => {
             let wish = shots::Wish {
-                suffix: options.value("--suffix")?.unwrap_or_default(),
+                suffix: options.value("--url-suffix")?.unwrap_or_default(),
                 only: options.value("--only")?,
                 script: options.value("--script")?.map(Into::into),
                 fast: options.flag("--fast"),

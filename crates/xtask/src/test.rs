@@ -7,17 +7,18 @@ use crate::wasm::Route;
 use crate::{build, house, npm, squeeze};
 use halfrow_e2e::browser;
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// A step: its name after `--only`, what it is, and how it runs.
 type Step = (&'static str, &'static str, fn() -> Outcome<Done>);
 
-const STEPS: [Step; 11] = [
+const STEPS: [Step; 12] = [
     ("fmt", "the house's formatting", fmt),
     ("clippy", "no warning anywhere", clippy),
     ("doc", "no broken link in the documentation", doc),
     ("native", "tests without a browser", native),
+    ("fuzz", "spoilt files and links are refused", fuzz),
     ("outside", "an independent solver agrees", outside),
     ("wasm", "tests inside headless Chromium", wasm),
     ("build", "the optimised page", page),
@@ -55,22 +56,39 @@ pub fn test(only: Option<&str>) -> Outcome {
     tally.close()
 }
 
+/// How long each fuzz target is fed. Longer finds more; this is what a run of all steps can spare.
+const FUZZ_SECONDS: &str = "20";
+
 fn fmt() -> Outcome<Done> {
+    need_component("fmt", "rustfmt", "rustfmt-web")?;
     run(cargo().args(["fmt", "--all", "--check"])).map(|()| Done::Held)
 }
 
 fn clippy() -> Outcome<Done> {
-    run(cargo().args([
-        "clippy",
-        "--workspace",
-        "--all-targets",
-        "--locked",
-        "--quiet",
-        "--",
-        "-D",
-        "warnings",
-    ]))
-    .map(|()| Done::Held)
+    need_component("clippy", "clippy", "rust-web-clippy")?;
+    let words = ["clippy", "--workspace", "--all-targets", "--locked", "--quiet", "--", "-D", "warnings"];
+    run(cargo().args(words)).map(|()| Done::Held)
+}
+
+/// Formatter and linter come with the Rust in use; a toolchain may lack them.
+fn need_component(subcommand: &str, component: &str, package: &str) -> Outcome {
+    let there = || tools::ask(cargo().args([subcommand, "--version"])).is_some();
+    if there() {
+        return Ok(());
+    }
+    // Rustup's cargo would not look at Debian's program.
+    let rustup = find("rustup").is_some();
+    if !rustup && tools::can_install() {
+        tools::install(&[package])?;
+        if there() {
+            return Ok(());
+        }
+    }
+    let type_this = match rustup {
+        true => format!("rustup component add {component}"),
+        false => format!("sudo apt-get install {package}"),
+    };
+    Err(Failure::Missing { what: format!("`cargo {subcommand}` is not here."), type_this })
 }
 
 fn doc() -> Outcome<Done> {
@@ -83,11 +101,27 @@ fn native() -> Outcome<Done> {
     run_tests(cargo().args(["test", "--workspace", "--locked", "--no-fail-fast"]))
 }
 
-/// The same circuits by another program, where Python has what it takes.
+/// The fuzz targets, fed with random mutations for a bounded time: as ordinary tests of the package
+/// `halfrow-fuzz`, which read the time from `HALFROW_FUZZ_SECONDS`, since cargo-fuzz itself asks for
+/// a nightly compiler.
+fn fuzz() -> Outcome<Done> {
+    if !house::root().join("tests/fuzz/Cargo.toml").exists() {
+        return Ok(Done::Skipped("there is no tests/fuzz".into()));
+    }
+    let mut command = cargo();
+    command.args(["test", "--package", "halfrow-fuzz", "--profile", "fast", "--locked", "--no-fail-fast"]);
+    run_tests(command.env("HALFROW_FUZZ_SECONDS", FUZZ_SECONDS))
+}
+
+/// The same circuits by another program, where Python has what it takes: every script of
+/// `tests/outside`, which with `--check` compares its own results with the golden ones.
 fn outside() -> Outcome<Done> {
-    let script = "tests/outside/independent.py";
-    if !house::root().join(script).exists() {
-        return Ok(Done::Skipped(format!("there is no {script}")));
+    let folder = house::root().join("tests/outside");
+    let mut scripts: Vec<_> = at(&folder, fs::read_dir(&folder))?.flatten().map(|file| file.path()).collect();
+    scripts.retain(|path| path.extension().is_some_and(|extension| extension == "py"));
+    scripts.sort();
+    if scripts.is_empty() {
+        return Ok(Done::Skipped("there is no Python script in tests/outside".into()));
     }
     let python = find("python3").is_some()
         && tools::ask(Command::new("python3").args(["-c", "import numpy, scipy"])).is_some();
@@ -96,10 +130,13 @@ fn outside() -> Outcome<Done> {
             "python3 with numpy and scipy is not here (the values that it gave are checked by the native tests)".into(),
         ));
     }
-    run(Command::new("python3").current_dir(house::root()).args([script, "--check"])).map(|()| Done::Held)
+    for script in scripts {
+        run(Command::new("python3").current_dir(house::root()).arg(script).arg("--check"))?;
+    }
+    Ok(Done::Held)
 }
 
-/// Tests marked `#[wasm_bindgen_test]`, in `tests/` of the crates and of the page.
+/// Tests marked `#[wasm_bindgen_test]`, wherever in the workspace they stand.
 fn wasm() -> Outcome<Done> {
     need_chromium()?;
     tools::need(&["chromedriver"], &["chromium-driver"])?;
@@ -113,45 +150,99 @@ fn wasm() -> Outcome<Done> {
     let driver = house::target().join("webdriver.json");
     let flags = serde_json::json!({ "goog:chromeOptions": { "args": browser::FLAGS } });
     at(&driver, fs::write(&driver, flags.to_string()))?;
-    let mut total = 0;
-    for (package, name) in tests {
+    let (mut passed, mut failed) = (0, 0);
+    for WasmTest { package, place } in tests {
         let mut command = route.cargo("test")?;
         command
-            .args(["--package", &package, "--test", &name])
+            .args(["--package", &package])
+            .args(&place)
             .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner)
             .env("CHROMEDRIVER", find("chromedriver").unwrap_or_default())
             .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", &driver)
             .env("WASM_BINDGEN_TEST_ONLY_WEB", "1")
             .env("WASM_BINDGEN_TEST_TIMEOUT", "120");
-        match run_tests(&mut command)? {
-            Done::Tests(count) => total += count,
-            Done::Held | Done::Skipped(_) => {}
-        }
-    }
-    Ok(Done::Tests(total))
-}
-
-/// Package and name of every test file that holds wasm tests.
-fn wasm_tests() -> Outcome<Vec<(String, String)>> {
-    let root = house::root();
-    let crates = root.join("crates");
-    let mut packages: Vec<_> =
-        at(&crates, fs::read_dir(&crates))?.flatten().map(|entry| entry.path()).collect();
-    packages.push(root.join("web"));
-    packages.sort();
-    let mut found = Vec::new();
-    for package in packages {
-        let Ok(files) = fs::read_dir(package.join("tests")) else { continue };
-        let mut names: Vec<_> =
-            files.flatten().map(|entry| entry.path()).filter(|path| path.is_file()).collect();
-        names.sort();
-        for path in names {
-            let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-            if at(&path, fs::read_to_string(&path))?.contains("#[wasm_bindgen_test") {
-                found.push((package_name(&package)?, stem));
+        match run_tests(&mut command) {
+            Ok(Done::Tests(count)) => passed += count,
+            Ok(Done::Held | Done::Skipped(_)) => {}
+            Err(failure) => {
+                say(&format!("wasm tests of {package} {}: {failure}", place.join(" ")));
+                let (good, bad) = match failure {
+                    Failure::Tests { passed, failed } => (passed, failed),
+                    _ => (0, 1),
+                };
+                passed += good;
+                failed += bad;
             }
         }
     }
+    if failed > 0 {
+        return Err(Failure::Tests { passed, failed });
+    }
+    Ok(Done::Tests(passed))
+}
+
+/// Where wasm tests stand: the package, and what cargo calls the place.
+struct WasmTest {
+    package: String,
+    place: Vec<String>,
+}
+
+/// Finds every test file, and every library, that holds wasm tests.
+fn wasm_tests() -> Outcome<Vec<WasmTest>> {
+    let root = house::root();
+    let mut packages = vec![root.join("web")];
+    for rooms in [root.join("crates"), root.join("tests")] {
+        packages.extend(at(&rooms, fs::read_dir(&rooms))?.flatten().map(|entry| entry.path()));
+    }
+    packages.retain(|package| package.join("Cargo.toml").exists());
+    packages.sort();
+    let mut found = Vec::new();
+    for package in packages {
+        let name = package_name(&package)?;
+        // These speak of such tests without having any.
+        if [env!("CARGO_PKG_NAME"), "wasmtest-runner"].contains(&name.as_str()) {
+            continue;
+        }
+        if rust_files(&package.join("src"))?.iter().any(|(_, text)| text.contains(WASM_MARK)) {
+            found.push(WasmTest { package: name.clone(), place: vec!["--lib".into()] });
+        }
+        for (path, text) in rust_files(&package.join("tests"))? {
+            if !text.contains(WASM_MARK) {
+                continue;
+            }
+            // A folder below `tests` is a module of several files, and no place of its own to cargo.
+            if path.parent() != Some(&package.join("tests")) {
+                return Err(Failure::Check(format!(
+                    "{}: a wasm test must stand in tests/*.rs",
+                    path.display()
+                )));
+            }
+            let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            found.push(WasmTest { package: name.clone(), place: vec!["--test".into(), stem] });
+        }
+    }
+    Ok(found)
+}
+
+/// The attribute of wasm tests, which may stand alone, with options, or under a condition: whoever
+/// names it has such tests.
+const WASM_MARK: &str = "wasm_bindgen_test";
+
+/// All Rust files below a folder with their text; none if there is no such folder.
+fn rust_files(folder: &Path) -> Outcome<Vec<(PathBuf, String)>> {
+    let mut found = Vec::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(folder) = open.pop() {
+        let Ok(entries) = fs::read_dir(&folder) else { continue };
+        for path in entries.flatten().map(|entry| entry.path()) {
+            if path.is_dir() {
+                open.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                found.push((path.clone(), at(&path, fs::read_to_string(&path))?));
+            }
+        }
+    }
+    found.sort();
     Ok(found)
 }
 

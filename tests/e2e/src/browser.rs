@@ -3,7 +3,7 @@
 use crate::page::Page;
 use crate::wire::{Result, Trouble, Wire, trouble};
 use serde_json::json;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
@@ -99,6 +99,25 @@ impl Browser {
         let answer = self.control.ask("Target.createTarget", json!({ "url": "about:blank" }))?;
         let target = answer["targetId"].as_str().unwrap_or_default();
         Page::attach(Wire::open(self.port, &format!("/devtools/page/{target}"))?)
+    }
+
+    /// Saves what the pages download to a folder, unasked.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn save_to(&mut self, folder: &Path) -> Result {
+        let behaviour = json!({ "behavior": "allow", "downloadPath": folder });
+        self.control.ask("Browser.setDownloadBehavior", behaviour).map(drop)
+    }
+
+    /// Lets the pages of an origin read and write the clipboard, unasked.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn allow_clipboard(&mut self, origin: &str) -> Result {
+        let grant =
+            json!({ "permissions": ["clipboardReadWrite", "clipboardSanitizedWrite"], "origin": origin });
+        self.control.ask("Browser.grantPermissions", grant).map(drop)
     }
 
     /// The port of the DevTools protocol, for tools that bring their own client.

@@ -1,8 +1,10 @@
-//! A tab, used with pointer and keys.
+//! A tab: opened, read, waited for, typed into. The pointer is in [`crate::pointer`].
 
 use crate::keyboard;
+use crate::watch::Sight;
 use crate::wire::{Result, Trouble, Wire};
 use serde_json::{Value, json};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// Longest wait for the page to do what a test expects of it.
@@ -11,14 +13,17 @@ pub const PATIENCE: Duration = Duration::from_secs(20);
 /// An open tab.
 pub struct Page {
     pub(crate) wire: Wire,
+    pub(crate) sight: Sight,
 }
 
 impl Page {
     pub(crate) fn attach(wire: Wire) -> Result<Self> {
-        let mut page = Self { wire };
+        let mut page = Self { wire, sight: Sight::default() };
         for domain in ["Page", "Runtime", "Log", "Network"] {
             page.wire.ask(&format!("{domain}.enable"), json!({}))?;
         }
+        // Every tab believes that it is in front, so that two of them can be used in turn.
+        page.wire.ask("Emulation.setFocusEmulationEnabled", json!({ "enabled": true }))?;
         Ok(page)
     }
 
@@ -139,73 +144,6 @@ impl Page {
         Ok(std::array::from_fn(|i| value[i].as_f64().unwrap_or(f64::NAN)))
     }
 
-    /// Clicks in the middle of an element.
-    ///
-    /// # Errors
-    /// When there is none.
-    pub fn click(&mut self, selector: &str) -> Result {
-        let [left, top, width, height] = self.place(selector)?;
-        self.click_point(left + width / 2.0, top + height / 2.0)
-    }
-
-    /// Clicks at a point given from the element's top left corner, in CSS pixels.
-    ///
-    /// # Errors
-    /// When there is no such element.
-    pub fn click_at(&mut self, selector: &str, right: f64, down: f64) -> Result {
-        let [left, top, ..] = self.place(selector)?;
-        self.click_point(left + right, top + down)
-    }
-
-    /// Clicks at a point of the window.
-    ///
-    /// # Errors
-    /// When the browser is gone.
-    pub fn click_point(&mut self, x: f64, y: f64) -> Result {
-        self.pointer("mouseMoved", x, y, false)?;
-        self.pointer("mousePressed", x, y, true)?;
-        self.pointer("mouseReleased", x, y, false)
-    }
-
-    /// Drags from one point of an element to another, in ten steps, and lets go.
-    ///
-    /// # Errors
-    /// When there is no such element.
-    pub fn drag(&mut self, selector: &str, from: (f64, f64), to: (f64, f64)) -> Result {
-        let [left, top, ..] = self.place(selector)?;
-        self.pointer("mouseMoved", left + from.0, top + from.1, false)?;
-        self.pointer("mousePressed", left + from.0, top + from.1, true)?;
-        for step in 1..=10 {
-            let part = f64::from(step) / 10.0;
-            let x = from.0 + (to.0 - from.0) * part;
-            let y = from.1 + (to.1 - from.1) * part;
-            self.pointer("mouseMoved", left + x, top + y, true)?;
-        }
-        self.pointer("mouseReleased", left + to.0, top + to.1, false)
-    }
-
-    /// Moves the pointer over a point of the window.
-    ///
-    /// # Errors
-    /// When the browser is gone.
-    pub fn hover(&mut self, x: f64, y: f64) -> Result {
-        self.pointer("mouseMoved", x, y, false)
-    }
-
-    /// Touches a point of an element and lets go.
-    ///
-    /// # Errors
-    /// When there is no such element.
-    pub fn tap_at(&mut self, selector: &str, right: f64, down: f64) -> Result {
-        let [left, top, ..] = self.place(selector)?;
-        let touch = |kind: &str, points: Value| json!({ "type": kind, "touchPoints": points });
-        self.wire.ask("Emulation.setTouchEmulationEnabled", json!({ "enabled": true }))?;
-        let points = json!([{ "x": left + right, "y": top + down }]);
-        self.wire.ask("Input.dispatchTouchEvent", touch("touchStart", points))?;
-        self.wire.ask("Input.dispatchTouchEvent", touch("touchEnd", json!([])))?;
-        Ok(())
-    }
-
     /// Presses keys one after the other, named with spaces between: `"Tab Tab Enter Control+z"`.
     ///
     /// # Errors
@@ -232,15 +170,32 @@ impl Page {
         Ok(())
     }
 
-    fn pointer(&mut self, kind: &str, x: f64, y: f64, held: bool) -> Result {
-        let button = if kind == "mouseMoved" && !held { "none" } else { "left" };
-        let parameters = json!({
-            "type": kind, "x": x, "y": y, "button": button, "buttons": u8::from(held), "clickCount": 1,
-        });
-        self.wire.ask("Input.dispatchMouseEvent", parameters).map(drop)
+    /// Puts a text into a field in place of what is there, and leaves the field by Tab.
+    ///
+    /// # Errors
+    /// When there is no such field.
+    pub fn fill(&mut self, selector: &str, text: &str) -> Result {
+        self.on(selector, "(element.focus(), element.select(), true)")?;
+        self.type_text(text)?;
+        self.keys("Tab")
     }
 
-    fn on(&mut self, selector: &str, expression: &str) -> Result<Value> {
+    /// Clicks on what opens the file chooser and chooses a file there.
+    ///
+    /// # Errors
+    /// When no chooser opens.
+    pub fn choose_file(&mut self, opener: &str, file: &Path) -> Result {
+        let intercept = |enabled: bool| json!({ "enabled": enabled });
+        self.wire.ask("Page.setInterceptFileChooserDialog", intercept(true))?;
+        let seen = self.wire.events().len();
+        self.click(opener)?;
+        let chooser = self.wire.await_event("Page.fileChooserOpened", seen, PATIENCE)?;
+        let choice = json!({ "files": [file], "backendNodeId": chooser["backendNodeId"] });
+        self.wire.ask("DOM.setFileInputFiles", choice)?;
+        self.wire.ask("Page.setInterceptFileChooserDialog", intercept(false)).map(drop)
+    }
+
+    pub(crate) fn on(&mut self, selector: &str, expression: &str) -> Result<Value> {
         let quoted = json!(selector);
         self.evaluate(&format!(
             "(() => {{ const element = document.querySelector({quoted}); \

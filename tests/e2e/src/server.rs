@@ -25,6 +25,18 @@ const HEAD_LIMIT: u64 = 16 * 1024;
 /// Compresses a file with brotli, or declines.
 pub type Squeeze = fn(&[u8]) -> Option<Vec<u8>>;
 
+/// What the server says about what the page may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Policy {
+    /// [`CONTENT_SECURITY_POLICY`].
+    Header,
+    /// Nothing, as many static hosts: the page's own word must do.
+    Silent,
+    /// The policy, and the sandbox that a frame with `sandbox="allow-scripts"` puts the page in:
+    /// its origin is like no other, storage and service worker are forbidden.
+    Sandbox,
+}
+
 /// How to serve.
 #[derive(Clone)]
 pub struct Setup {
@@ -32,15 +44,15 @@ pub struct Setup {
     pub port: u16,
     /// The path that the folder stands under, with a slash at both ends.
     pub under: String,
-    /// Whether the security policy goes along as a header.
-    pub policy: bool,
+    /// The security policy that goes along as a header.
+    pub policy: Policy,
     /// Compression for browsers that take it.
     pub squeeze: Option<Squeeze>,
 }
 
 impl Default for Setup {
     fn default() -> Self {
-        Self { port: 0, under: "/".into(), policy: true, squeeze: None }
+        Self { port: 0, under: "/".into(), policy: Policy::Header, squeeze: None }
     }
 }
 
@@ -180,8 +192,13 @@ impl Shared {
             "Cache-Control",
             if is_hashed(name) { "public, max-age=31536000, immutable" } else { "no-cache" },
         );
-        if self.setup.policy {
-            answer.header("Content-Security-Policy", CONTENT_SECURITY_POLICY);
+        match self.setup.policy {
+            Policy::Header => answer.header("Content-Security-Policy", CONTENT_SECURITY_POLICY),
+            Policy::Silent => {}
+            Policy::Sandbox => {
+                answer.header("Content-Security-Policy", CONTENT_SECURITY_POLICY);
+                answer.header("Content-Security-Policy", "sandbox allow-scripts");
+            }
         }
         if let Some(squeeze) = self.setup.squeeze {
             answer.header("Vary", "Accept-Encoding");

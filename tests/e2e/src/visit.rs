@@ -1,10 +1,12 @@
 //! The built page, served and opened: what nearly every test starts with.
 
 use crate::browser::Browser;
-use crate::page::Page;
+use crate::page::{PATIENCE, Page};
 use crate::server::{Server, Setup};
 use crate::wire::{Result, Trouble, trouble};
+use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 /// A browser at the page. Fields are dropped in order: first the browser, then the server.
 pub struct Visit {
@@ -70,6 +72,29 @@ impl Visit {
     /// Stops the server and cuts every open connection: nothing can be fetched any more.
     pub fn cut_network(&mut self) {
         self.server = None;
+    }
+
+    /// Does something that saves a file; the file's name and content.
+    ///
+    /// # Errors
+    /// When no file has come after a while.
+    pub fn download(&mut self, doing: impl FnOnce(&mut Page) -> Result) -> Result<(String, Vec<u8>)> {
+        let folder = tempfile::tempdir().map_err(trouble("making a folder"))?;
+        self.browser.save_to(folder.path())?;
+        doing(&mut self.page)?;
+        let start = Instant::now();
+        while start.elapsed() < PATIENCE {
+            for entry in fs::read_dir(folder.path()).map_err(trouble("looking for the file"))?.flatten() {
+                let name = entry.file_name().to_string_lossy().into_owned();
+                // While it comes in, Chromium gives it another name.
+                if !name.ends_with(".crdownload") && !name.starts_with('.') {
+                    let content = fs::read(entry.path()).map_err(trouble("reading the file"))?;
+                    return Ok((name, content));
+                }
+            }
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        Err(Trouble("no file has come".into()))
     }
 
     /// Waits until the service worker has everything that the page needs.

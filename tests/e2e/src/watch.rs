@@ -30,10 +30,32 @@ pub struct Violation {
     pub places: Vec<String>,
 }
 
+/// Times moves of the pointer. The task after the animation frame's callbacks runs when layout and
+/// paint of that frame are done.
+const STOPWATCH: &str = "(() => {
+    window.halfrowMoves = [];
+    const listen = (event) => {
+        const frame = new MessageChannel();
+        frame.port1.onmessage = () => halfrowMoves.push(performance.now() - event.timeStamp);
+        requestAnimationFrame(() => frame.port2.postMessage(0));
+    };
+    addEventListener('pointermove', listen, { capture: true });
+    addEventListener('pointerup', () => removeEventListener('pointermove', listen, { capture: true }), { once: true });
+})()";
+
+/// How the page is shown at present.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Sight {
+    look: Look,
+    less_motion: bool,
+    paper: bool,
+}
+
 /// How the page is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Default, Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// The device prefers light.
+    #[default]
     Light,
     /// The device prefers dark.
     Dark,
@@ -160,13 +182,62 @@ impl Page {
     /// # Errors
     /// When the browser refuses.
     pub fn look(&mut self, look: Look) -> Result {
-        let scheme = if look == Look::Dark { "dark" } else { "light" };
-        let forced = if look == Look::Forced { "active" } else { "none" };
-        let features = json!({ "features": [
-            { "name": "prefers-color-scheme", "value": scheme },
-            { "name": "forced-colors", "value": forced },
-        ]});
-        self.wire.ask("Emulation.setEmulatedMedia", features).map(drop)
+        self.sight.look = look;
+        self.show_media()
+    }
+
+    /// Sets whether the user asks for less motion.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn less_motion(&mut self, less: bool) -> Result {
+        self.sight.less_motion = less;
+        self.show_media()
+    }
+
+    /// Shows the page as it would be printed, or on the screen again.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn on_paper(&mut self, paper: bool) -> Result {
+        self.sight.paper = paper;
+        self.show_media()
+    }
+
+    fn show_media(&mut self) -> Result {
+        let Sight { look, less_motion, paper } = self.sight;
+        let feature = |name: &str, value: &str| json!({ "name": name, "value": value });
+        let media = json!({
+            "media": if paper { "print" } else { "" },
+            "features": [
+                feature("prefers-color-scheme", if look == Look::Dark { "dark" } else { "light" }),
+                feature("forced-colors", if look == Look::Forced { "active" } else { "none" }),
+                feature("prefers-reduced-motion", if less_motion { "reduce" } else { "no-preference" }),
+            ],
+        });
+        self.wire.ask("Emulation.setEmulatedMedia", media).map(drop)
+    }
+
+    /// Presses at the first point of the window, carries over all others, lets go, and gives for
+    /// each move the milliseconds from the pointer's event to the frame after: what a person waits
+    /// until the picture follows the hand.
+    ///
+    /// Chromium hands moves to the page once a frame, so that up to 17 ms of each are its own.
+    ///
+    /// # Errors
+    /// When the page draws no frame for a move.
+    pub fn time_moves(&mut self, points: &[(f64, f64)]) -> Result<Vec<f64>> {
+        let Some((first, rest)) = points.split_first() else { return Ok(Vec::new()) };
+        self.hold(first.0, first.1)?;
+        self.evaluate(STOPWATCH)?;
+        for (place, point) in rest.iter().enumerate() {
+            self.carry(point.0, point.1)?;
+            self.wait_for(&format!("halfrowMoves.length > {place}"))?;
+        }
+        let last = rest.last().unwrap_or(first);
+        self.release(last.0, last.1)?;
+        let times = self.evaluate("halfrowMoves")?;
+        Ok(times.as_array().into_iter().flatten().filter_map(Value::as_f64).collect())
     }
 
     /// Makes the processor this many times slower; 1 is as it is.

@@ -63,10 +63,7 @@ impl Wire {
     /// # Errors
     /// When the browser refuses, hangs or is gone.
     pub fn ask(&mut self, method: &str, parameters: Value) -> Result<Value> {
-        self.next += 1;
-        let id = self.next;
-        let message = json!({ "id": id, "method": method, "params": parameters }).to_string();
-        self.socket.send(Message::text(message)).map_err(trouble(method))?;
+        let id = self.send(method, &parameters)?;
         let start = Instant::now();
         while start.elapsed() < ANSWER_LIMIT {
             let Some(mut answer) = self.receive()? else { continue };
@@ -79,6 +76,13 @@ impl Wire {
             };
         }
         Err(Trouble(format!("{method}: no answer in {} s", ANSWER_LIMIT.as_secs())))
+    }
+
+    fn send(&mut self, method: &str, parameters: &Value) -> Result<u64> {
+        self.next += 1;
+        let message = json!({ "id": self.next, "method": method, "params": parameters }).to_string();
+        self.socket.send(Message::text(message)).map_err(trouble(method))?;
+        Ok(self.next)
     }
 
     /// Reads whatever comes in for a while.
@@ -130,6 +134,10 @@ impl Wire {
         let mut message: Value = serde_json::from_str(&text).map_err(trouble("reading Chromium's answer"))?;
         if let Some(name) = message["method"].as_str() {
             let name = name.to_owned();
+            // A question such as "leave the page?" holds everything up; the answer here is yes.
+            if name == "Page.javascriptDialogOpening" {
+                self.send("Page.handleJavaScriptDialog", &json!({ "accept": true }))?;
+            }
             self.events.push((name, message["params"].take()));
         }
         Ok(Some(message))

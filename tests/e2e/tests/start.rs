@@ -1,6 +1,6 @@
 //! The page starts, keeps to itself and works without a network.
 
-use halfrow_e2e::server::Setup;
+use halfrow_e2e::server::{Policy, Setup};
 use halfrow_e2e::visit::{Visit, axe_script};
 use halfrow_e2e::wire::Result;
 
@@ -33,7 +33,7 @@ fn after_one_visit_the_page_works_without_a_network() -> Result {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_page_works_under_any_path_and_without_the_header() -> Result {
-    let setup = Setup { under: "/harbour/halfrow/".into(), policy: false, ..Setup::default() };
+    let setup = Setup { under: "/harbour/halfrow/".into(), policy: Policy::Silent, ..Setup::default() };
     let mut visit = Visit::blank(setup)?;
     visit.page.open(&visit.address(""))?;
     visit.page.wait_until_live()?;
@@ -44,7 +44,7 @@ fn the_page_works_under_any_path_and_without_the_header() -> Result {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn inline_scripts_and_calls_to_other_hosts_are_refused_by_the_page_itself() -> Result {
-    let setup = Setup { policy: false, ..Setup::default() };
+    let setup = Setup { policy: Policy::Silent, ..Setup::default() };
     let mut visit = Visit::blank(setup)?;
     visit.page.open(&visit.address(""))?;
     visit.page.wait_until_live()?;
@@ -69,6 +69,32 @@ fn where_wasm_is_forbidden_a_still_page_says_so() -> Result {
     visit.page.open(&visit.address(""))?;
     visit.page.wait_for("!document.getElementById('halt').hidden")?;
     assert!(visit.page.text("#halt")?.contains("WebAssembly"));
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_page_starts_in_a_sandbox_where_storage_is_forbidden() -> Result {
+    let mut visit = Visit::blank(Setup { policy: Policy::Sandbox, ..Setup::default() })?;
+    visit.page.open(&visit.address(""))?;
+    visit.page.wait_until_live()?;
+    let origin = visit
+        .page
+        .evaluate("[self.origin, (() => { try { return !!localStorage } catch { return 'thrown' } })()]")?;
+    assert_eq!((&origin[0], &origin[1]), (&"null".into(), &"thrown".into()), "the sandbox is real");
+    assert_eq!(visit.page.errors()?, NONE);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn when_the_module_traps_the_page_says_that_it_stands_still() -> Result {
+    let mut visit = Visit::start()?;
+    visit.page.evaluate(
+        "dispatchEvent(new ErrorEvent('error', { error: new WebAssembly.RuntimeError('unreachable') }))",
+    )?;
+    visit.page.wait_for("!document.getElementById('halt').hidden")?;
+    assert!(visit.page.text("#halt")?.contains("stopped"));
     Ok(())
 }
 
