@@ -1,1 +1,44 @@
-//! placeholder
+//! The bench on paper: file, link and wiring list.
+//!
+//! `text -> tree -> bench`, and back. [`read`] and [`write`] are the bench file, [`link`] packs the
+//! same file into an address, [`wiring`] writes a part a line, [`schema`] tells other programs what
+//! a bench file is. [`FileError`] says what is wrong, where, and what to do about it.
+//!
+//! Whatever comes in is somebody else's: each text is checked as a whole, against the cards and the
+//! boards, before a bench comes out. Nothing here panics on any text.
+
+mod error;
+pub mod link;
+mod read;
+pub mod title;
+mod tree;
+mod write;
+
+pub use error::{FileError, LinkFault};
+pub use read::{MAX_TEXT_BYTES, read};
+pub use write::write;
+
+/// The version of the bench file that is written here, and the newest that is read.
+pub const VERSION: u32 = 1;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::sample::sixty_parts;
+
+    #[test]
+    fn a_crowded_bench_comes_back_from_file_and_link() {
+        let bench = sixty_parts();
+        assert_eq!(read(&write(&bench)), Ok(bench.clone()));
+        assert_eq!(link::decode(&link::encode(&bench)), Ok(bench));
+    }
+
+    #[test]
+    fn a_link_to_forty_parts_stays_short() {
+        let mut bench = sixty_parts();
+        bench.parts.truncate(40);
+        let link = link::encode(&bench);
+        println!("{} characters", link.len());
+        assert!(link.len() <= 1800, "{} characters", link.len());
+    }
+}
