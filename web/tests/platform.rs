@@ -243,7 +243,23 @@ async fn own_writing_after_the_hash_is_silent_and_a_pasted_one_is_told() {
 }
 
 #[wasm_bindgen_test]
+async fn own_writing_is_silent_even_where_the_address_cannot_be_replaced() {
+    let (heard, run) = Heard::new();
+    let _listener = page::on_hash_change(run);
+    js("history.replaceState = () => { throw new DOMException('not here', 'SecurityError') }").await;
+    page::set_hash("1.refused");
+    wait(50).await;
+    js("delete history.replaceState").await;
+    assert_eq!(page::hash(), "1.refused");
+    assert_eq!(heard.count(), 0);
+    js("location.hash = '1.pasted'").await;
+    assert_eq!(heard.first().await, "1.pasted");
+    page::set_hash("");
+}
+
+#[wasm_bindgen_test]
 async fn a_timer_runs_unless_it_is_dropped() {
+    js("window.errors = 0; addEventListener('error', () => errors += 1)").await;
     let (heard, run) = Heard::new();
     let first = page::after(20, {
         let run = run.clone();
@@ -253,6 +269,7 @@ async fn a_timer_runs_unless_it_is_dropped() {
     wait(80).await;
     assert_eq!(heard.first().await, "kept");
     assert_eq!(heard.count(), 0);
+    assert_eq!(js("errors").await, 0, "nothing is called that is gone");
     drop(first);
 }
 
