@@ -131,6 +131,13 @@ pub enum FileError {
         /// Where.
         path: String,
     },
+    /// A hole for a pin of a stiff part, whose holes follow from pin 1.
+    StiffPin {
+        /// Where.
+        path: String,
+        /// The pin.
+        pin: &'static str,
+    },
     /// A word of a wiring list that is not `key=value`.
     NoEquals {
         /// Where.
@@ -290,6 +297,11 @@ impl fmt::Display for FileError {
                     "{path}: a line begins with a name and a kind. Write for example: R1 resistor 1=a1 2=a5"
                 )
             }
+            FileError::StiffPin { path, pin } => write!(
+                f,
+                "{path}: the part is stiff, its holes follow from pin1 and turn. \
+                 Write {pin}=/barely or {pin}=/out for the depth alone."
+            ),
             FileError::NoEquals { path, word } => write!(
                 f,
                 "{path}: “{}” is not of the form key=value. Write for example ohms=220 or 1=b5.",

@@ -8,10 +8,12 @@
 //! boards, before a bench comes out. Nothing here panics on any text.
 
 mod error;
+pub mod examples;
 pub mod link;
 mod read;
 pub mod title;
 mod tree;
+pub mod wiring;
 mod write;
 
 pub use error::{FileError, LinkFault};
@@ -30,7 +32,8 @@ mod tests {
     fn a_crowded_bench_comes_back_from_file_and_link() {
         let bench = sixty_parts();
         assert_eq!(read(&write(&bench)), Ok(bench.clone()));
-        assert_eq!(link::decode(&link::encode(&bench)), Ok(bench));
+        assert_eq!(link::decode(&link::encode(&bench)), Ok(bench.clone()));
+        assert_eq!(wiring::from_text(&wiring::to_text(&bench), &bench), Ok(bench));
     }
 
     #[test]
