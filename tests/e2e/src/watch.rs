@@ -1,6 +1,6 @@
 //! The page as a whole: what it said, asked for and looks like, to eyes and to a screen reader.
 
-use crate::page::{Page, described};
+use crate::page::{PATIENCE, Page, described};
 use crate::wire::{Result, Trouble, trouble};
 use serde_json::{Value, json};
 use std::path::Path;
@@ -33,10 +33,9 @@ pub struct Violation {
 /// Times moves of the pointer. The task after the animation frame's callbacks runs when layout and
 /// paint of that frame are done.
 const STOPWATCH: &str = "(() => {
-    window.halfrowMoves = [];
     const listen = (event) => {
         const frame = new MessageChannel();
-        frame.port1.onmessage = () => halfrowMoves.push(performance.now() - event.timeStamp);
+        frame.port1.onmessage = () => halfrowMoved(String(performance.now() - event.timeStamp));
         requestAnimationFrame(() => frame.port2.postMessage(0));
     };
     addEventListener('pointermove', listen, { capture: true });
@@ -229,15 +228,21 @@ impl Page {
     pub fn time_moves(&mut self, points: &[(f64, f64)]) -> Result<Vec<f64>> {
         let Some((first, rest)) = points.split_first() else { return Ok(Vec::new()) };
         self.hold(first.0, first.1)?;
+        // The page reports each time by itself: asking for it would take time from what is timed.
+        self.wire.ask("Runtime.addBinding", json!({ "name": "halfrowMoved" }))?;
         self.evaluate(STOPWATCH)?;
-        for (place, point) in rest.iter().enumerate() {
+        let mut times = Vec::new();
+        for point in rest {
+            let seen = self.wire.events().len();
             self.carry(point.0, point.1)?;
-            self.wait_for(&format!("halfrowMoves.length > {place}"))?;
+            let report = self.wire.await_event("Runtime.bindingCalled", seen, PATIENCE)?;
+            let time = report["payload"].as_str().and_then(|text| text.parse().ok());
+            times.push(time.ok_or_else(|| Trouble("the page reported no time".into()))?);
         }
         let last = rest.last().unwrap_or(first);
         self.release(last.0, last.1)?;
-        let times = self.evaluate("halfrowMoves")?;
-        Ok(times.as_array().into_iter().flatten().filter_map(Value::as_f64).collect())
+        self.wire.ask("Runtime.removeBinding", json!({ "name": "halfrowMoved" }))?;
+        Ok(times)
     }
 
     /// Makes the processor this many times slower; 1 is as it is.
