@@ -6,7 +6,7 @@
 //! here sends anything anywhere.
 //!
 //! [page] (time, address, theme), [prefs] (small settings), [store] (benches and snapshots), [files]
-//! (in, out, pictures, clipboard), [tabs] (the same bench open twice); [wait] turns the browser's
+//! (in, out, pictures, clipboard), [tabs] (the same bench open twice); `wait` turns the browser's
 //! requests into futures.
 
 pub mod files;
