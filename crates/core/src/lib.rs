@@ -2,7 +2,7 @@
 //!
 //! `bench -> circuit -> equations -> operating point -> readings`. Start with [`board`] (holes and
 //! strips), then [`card`] (what is known about a kind of part) and [`parts`] (the cards
-//! themselves), [`part`] and [`bench`] (parts on boards), [`circuit`] (nodes and elements),
+//! themselves), [`part`] and [`mod@bench`] (parts on boards), [`circuit`] (nodes and elements),
 //! [`nets`], [`solve`] (the operating point, found by [`newton`] with [`network`] or [`linear`]) and
 //! [`readings`]. [`shape`] says what a part looks like from above, [`preferred`] knows preferred
 //! values and colour codes, [`amount`] writes numbers as people read them, [`sample`] has a crowded
