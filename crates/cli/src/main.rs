@@ -1,2 +1,70 @@
-//! placeholder
-fn main() {}
+//! Halfrow without a browser: the operating point, the findings, the wiring list, the link and the
+//! picture of a bench, from a terminal.
+//!
+//! `words of the command line -> request -> bench -> output`. Start with [`request`] (what can be
+//! asked), then [`input`] (how a bench comes in), [`answer`] (which request gets which output), and
+//! the outputs: [`solved`], [`checked`], [`listed`]. [`layout`] sets tables and paragraphs.
+//!
+//! Nothing is written until a request is answered as a whole, so that a pipe gets all or nothing.
+
+mod answer;
+mod checked;
+mod input;
+mod layout;
+mod listed;
+mod request;
+mod solved;
+
+use std::io::{ErrorKind, Write};
+use std::process::ExitCode;
+
+use answer::answer;
+use request::Request;
+
+/// What a finished command hands back.
+#[derive(Debug)]
+struct Output {
+    /// What goes to standard output.
+    text: String,
+    /// Whether there is something to put right on the bench.
+    findings: bool,
+}
+
+impl Output {
+    /// An answer without anything to put right.
+    fn fine(text: String) -> Output {
+        Output { text, findings: false }
+    }
+}
+
+/// Exit status of a bench with findings.
+const FINDINGS: u8 = 1;
+/// Exit status of a request that could not be answered.
+const BAD_INPUT: u8 = 2;
+
+fn main() -> ExitCode {
+    let output = Request::parse(std::env::args_os().skip(1)).and_then(|request| answer(&request));
+    match output {
+        Ok(output) => match print(&output.text) {
+            Ok(()) => ExitCode::from(if output.findings { FINDINGS } else { 0 }),
+            Err(error) => complain(&format!("the output can’t be written: {error}")),
+        },
+        Err(error) => complain(&error.to_string()),
+    }
+}
+
+/// Writes to standard output. Whoever stops reading early (`halfrow list … | head -1`) has had
+/// enough; that is no error.
+fn print(text: &str) -> std::io::Result<()> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        other => other,
+    }
+}
+
+fn complain(message: &str) -> ExitCode {
+    // With standard error closed there is nobody left to tell.
+    writeln!(std::io::stderr(), "halfrow: {message}").ok();
+    ExitCode::from(BAD_INPUT)
+}

@@ -1,0 +1,61 @@
+//! The findings of a bench, as paragraphs and as JSON.
+
+use halfrow_core::bench::Bench;
+use halfrow_core::board::Hole;
+use halfrow_judge::{Finding, Severity};
+use serde_json::{Value, json};
+
+use crate::layout::paragraph;
+use crate::solved::title;
+
+/// The findings for people.
+pub fn text(bench: &Bench, findings: &[Finding]) -> String {
+    if findings.is_empty() {
+        return format!("{}: nothing is wrong.\n", title(bench));
+    }
+    let mut text = format!("{}: {}.\n", title(bench), counts(findings));
+    for finding in findings {
+        text += &format!("\n{}: {}\n", finding.severity.word(), finding.code);
+        text += &paragraph("  What you see:    ", &finding.symptom);
+        text += &paragraph("  What is wrong:   ", &finding.says);
+        text += &paragraph("  Why it matters:  ", &finding.why);
+        text += &paragraph("  What to do:      ", &finding.remedy);
+    }
+    text
+}
+
+/// `1 fault and 2 habits`.
+fn counts(findings: &[Finding]) -> String {
+    let words: Vec<String> = Severity::ALL
+        .into_iter()
+        .map(|severity| (severity, findings.iter().filter(|it| it.severity == severity).count()))
+        .filter(|&(_, count)| count > 0)
+        .map(|(severity, count)| format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" }))
+        .collect();
+    match words.as_slice() {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => words.concat(),
+    }
+}
+
+/// The answer for programs.
+pub fn value(bench: &Bench, findings: &[Finding]) -> Value {
+    let findings: Vec<Value> = findings
+        .iter()
+        .map(|finding| {
+            let parts: Vec<&str> = finding.parts.iter().map(|&part| bench.part(part).id.as_str()).collect();
+            let holes: Vec<String> = finding.holes.iter().map(Hole::to_string).collect();
+            json!({
+                "code": finding.code,
+                "severity": finding.severity.word(),
+                "parts": parts,
+                "holes": holes,
+                "symptom": finding.symptom,
+                "says": finding.says,
+                "why": finding.why,
+                "remedy": finding.remedy,
+            })
+        })
+        .collect();
+    json!({ "findings": findings })
+}
