@@ -1,7 +1,7 @@
 //! The bench on paper: file, link and wiring list.
 //!
-//! `text -> tree -> bench`, and back. [`read`] and [`write`] are the bench file, [`link`] packs the
-//! same file into an address, [`wiring`] writes a part a line, [`schema`] tells other programs what
+//! `text -> tree -> bench`, and back. [`read()`] and [`write()`] are the bench file, [`link`] packs the
+//! same file into an address, [`wiring`] writes a part a line, [`schema()`] tells other programs what
 //! a bench file is. [`FileError`] says what is wrong, where, and what to do about it.
 //!
 //! Whatever comes in is somebody else's: each text is checked as a whole, against the cards and the
@@ -11,6 +11,7 @@ mod error;
 pub mod examples;
 pub mod link;
 mod read;
+mod schema;
 pub mod title;
 mod tree;
 pub mod wiring;
@@ -18,6 +19,7 @@ mod write;
 
 pub use error::{FileError, LinkFault};
 pub use read::{MAX_TEXT_BYTES, read};
+pub use schema::{schema, schema_text};
 pub use write::write;
 
 /// The version of the bench file that is written here, and the newest that is read.
