@@ -1,0 +1,284 @@
+//! The binary itself: what it prints, where, and with which exit status.
+
+use std::io::{Read, Write};
+use std::path::PathBuf;
+use std::process::{Command, Output, Stdio};
+
+use halfrow_file::examples::{ALL, find};
+use serde_json::Value;
+
+/// Runs `halfrow` with these words and this standard input.
+fn run_with(words: &[&str], input: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
+        .args(words)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the binary runs");
+    // A request that reads no input may end before it is written.
+    child.stdin.take().expect("a pipe").write_all(input.as_bytes()).ok();
+    child.wait_with_output().expect("the binary ends")
+}
+
+/// Runs `halfrow` on an example from standard input: exit status and standard output.
+fn on_example(command: &[&str], slug: &str) -> (i32, String) {
+    let words: Vec<&str> = command.iter().copied().chain(["-"]).collect();
+    let output = run_with(&words, find(slug).expect("an example").text);
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+    (output.status.code().expect("an exit status"), String::from_utf8(output.stdout).expect("text"))
+}
+
+/// The message of a request that must fail with status 2 and print nothing else.
+fn refused(words: &[&str], input: &str) -> String {
+    let output = run_with(words, input);
+    let message = String::from_utf8(output.stderr).expect("text");
+    assert_eq!(output.status.code(), Some(2), "{words:?}: {message}");
+    assert!(output.stdout.is_empty(), "{words:?}");
+    assert!(message.starts_with("halfrow: ") && message.trim_end().lines().count() == 1, "{message}");
+    message
+}
+
+fn json(text: &str) -> Value {
+    serde_json::from_str(text).expect("JSON")
+}
+
+/// A file with some bytes that is gone when the test ends.
+struct Kept(PathBuf);
+
+impl Kept {
+    fn new(name: &str, bytes: &[u8]) -> Kept {
+        let path = std::env::temp_dir().join(format!("halfrow-{}-{name}", std::process::id()));
+        std::fs::write(&path, bytes).expect("a file in the temporary folder");
+        Kept(path)
+    }
+
+    fn name(&self) -> &str {
+        self.0.to_str().expect("a plain name")
+    }
+}
+
+impl Drop for Kept {
+    fn drop(&mut self) {
+        std::fs::remove_file(&self.0).ok();
+    }
+}
+
+#[test]
+fn solve_tells_people_voltages_currents_and_states() {
+    let (status, text) = on_example(&["solve"], "pier-lights");
+    assert_eq!(status, 0);
+    let led = text.lines().find(|line| line.starts_with("D1 red")).expect("a line for D1");
+    assert_eq!(
+        led.split_whitespace().collect::<Vec<_>>(),
+        ["D1", "red", "A", "e7", "1.97", "V", "15.7", "mA", "30.9", "mW", "lit"]
+    );
+    assert!(text.starts_with("Pier lights\n"));
+}
+
+#[test]
+fn solve_tells_programs_nets_and_parts() {
+    let (status, text) = on_example(&["solve", "--json"], "pier-lights");
+    assert_eq!(status, 0);
+    let told = json(&text);
+    let led = &told["parts"]["D1"];
+    let (into, out) =
+        (led["pins"]["A"]["amps"].as_f64().unwrap(), led["pins"]["K"]["amps"].as_f64().unwrap());
+    // Currents count into the part, so that what comes in at one leg goes out at the other.
+    assert!((0.014..0.017).contains(&into) && (into + out).abs() < 1e-9, "{led}");
+    assert_eq!(led["state"], "lit");
+    let across = led["pins"]["A"]["volts"].as_f64().unwrap() - led["pins"]["K"]["volts"].as_f64().unwrap();
+    assert!((led["watts"].as_f64().unwrap() - into * across).abs() < 1e-9);
+    let net_of = |hole: &str| {
+        let nets = told["nets"].as_array().expect("a list");
+        let mut of = nets.iter().filter(|net| net["holes"].as_array().unwrap().contains(&hole.into()));
+        let net = of.next().unwrap_or_else(|| panic!("no net has {hole}"));
+        assert!(of.next().is_none(), "{hole} is in two nets");
+        net
+    };
+    assert_eq!(net_of("L-1")["id"], net_of("j7")["id"]);
+    assert_eq!(net_of("L-1")["volts"], 0.0);
+    assert_ne!(net_of("b7")["id"], net_of("b14")["id"]);
+}
+
+#[test]
+fn volts_are_null_where_nothing_ties_a_net_to_a_supply() {
+    let bench = r#"{"halfrow":1,"boards":[{"id":"A","kind":"half"}],
+        "parts":[{"id":"R1","kind":"resistor","pins":{"1":"a1","2":"a5"}}]}"#;
+    let told = json(&String::from_utf8(run_with(&["solve", "-", "--json"], bench).stdout).unwrap());
+    assert_eq!(told["nets"].as_array().unwrap().len(), 2);
+    assert!(told["nets"].as_array().unwrap().iter().all(|net| net["volts"].is_null()), "{told}");
+    assert!(told["parts"]["R1"]["pins"]["1"]["volts"].is_null());
+    let text = String::from_utf8(run_with(&["solve", "-"], bench).stdout).unwrap();
+    assert!(text.contains("nothing ties it to a supply"), "{text}");
+}
+
+#[test]
+fn check_ends_with_0_on_a_right_bench_and_1_with_findings() {
+    for example in &ALL {
+        let (status, text) = on_example(&["check"], example.slug);
+        let (json_status, told) = on_example(&["check", "--json"], example.slug);
+        assert_eq!(status, json_status);
+        let told = json(&told);
+        let findings = told["findings"].as_array().expect("a list");
+        let Some(mistake) = example.mistake else {
+            assert_eq!((status, findings.len()), (0, 0), "{}: {text}", example.slug);
+            assert_eq!(text, format!("{}: nothing is wrong.\n", example.title));
+            continue;
+        };
+        assert_eq!(status, 1, "{}", example.slug);
+        let [finding] = findings.as_slice() else { panic!("{}: {told}", example.slug) };
+        assert_eq!(finding["severity"], "fault");
+        assert_eq!(finding["parts"][0], mistake);
+        for key in ["code", "symptom", "says", "why", "remedy"] {
+            assert!(finding[key].as_str().is_some_and(|text| !text.is_empty()), "{key}");
+        }
+        for hole in finding["holes"].as_array().expect("a list") {
+            assert!(halfrow_core::board::Hole::parse(hole.as_str().unwrap()).is_some());
+        }
+        // People read the same sentences, set to lines.
+        let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for key in ["symptom", "says", "why", "remedy"] {
+            assert!(flat(&text).contains(&flat(finding[key].as_str().unwrap())), "{key}: {text}");
+        }
+    }
+}
+
+#[test]
+fn the_list_is_the_wiring_list_and_reads_back() {
+    let (status, text) = on_example(&["list"], "stair-light");
+    assert_eq!(status, 0);
+    let bench = halfrow_file::read(find("stair-light").unwrap().text).unwrap();
+    assert_eq!(halfrow_file::wiring::from_text(&text, &bench), Ok(bench.clone()));
+    let told = json(&on_example(&["list", "--json"], "stair-light").1);
+    assert_eq!(told["parts"].as_array().unwrap().len(), bench.parts.len());
+    assert_eq!(told["parts"][2]["id"], "S1");
+    assert_eq!(told["parts"][2]["pins"]["2"], "b6");
+}
+
+#[test]
+fn open_gives_back_what_link_packed() {
+    for example in &ALL {
+        let (status, link) = on_example(&["link"], example.slug);
+        assert_eq!(status, 0);
+        let opened = run_with(&["open", link.trim_end()], "");
+        assert_eq!(opened.status.code(), Some(0));
+        let text = String::from_utf8(opened.stdout).unwrap();
+        assert_eq!(halfrow_file::read(&text), halfrow_file::read(example.text));
+        // A long link fits no shell's line; standard input takes it, with an address before it.
+        let piped = run_with(&["open", "-"], &format!("https://example.org/{link}"));
+        assert_eq!(String::from_utf8(piped.stdout).unwrap(), text);
+        assert_eq!(json(&on_example(&["link", "--json"], example.slug).1)["link"], link.trim_end());
+    }
+}
+
+#[test]
+fn draw_gives_a_picture_that_names_the_parts_and_shows_the_mistake() {
+    let (status, svg) = on_example(&["draw"], "pier-lights-find-it");
+    assert_eq!(status, 0);
+    assert!(svg.starts_with("<svg ") && svg.trim_end().ends_with("</svg>"), "{}", &svg[..80]);
+    for id in ["BT1", "R1", "D2", "R3"] {
+        assert!(svg.contains(id), "{id}");
+    }
+    assert_ne!(svg, on_example(&["draw"], "pier-lights").1);
+}
+
+#[test]
+fn the_schema_is_json_and_names_every_kind_of_part() {
+    let output = run_with(&["schema"], "");
+    assert_eq!(output.status.code(), Some(0));
+    let text = String::from_utf8(output.stdout).unwrap();
+    assert!(json(&text).is_object());
+    for card in halfrow_core::parts::CARDS {
+        assert!(text.contains(&format!("\"{}\"", card.kind)), "{}", card.kind);
+    }
+}
+
+#[test]
+fn examples_are_listed_and_printed() {
+    let list = String::from_utf8(run_with(&["examples"], "").stdout).unwrap();
+    let told = json(&String::from_utf8(run_with(&["examples", "--json"], "").stdout).unwrap());
+    assert_eq!(told["examples"].as_array().unwrap().len(), ALL.len());
+    for (index, example) in ALL.iter().enumerate() {
+        assert!(list.lines().any(|line| line.starts_with(example.slug)), "{}", example.slug);
+        assert_eq!(told["examples"][index]["slug"], example.slug);
+        let printed = run_with(&["examples", example.slug], "");
+        assert_eq!(String::from_utf8(printed.stdout).unwrap(), example.text);
+    }
+    assert!(refused(&["examples", "harbour"], "").contains("there is no example “harbour”"));
+}
+
+#[test]
+fn a_file_is_read_by_name_also_with_a_byte_order_mark() {
+    let text = find("lighthouse").unwrap().text;
+    let plain = Kept::new("plain.json", text.as_bytes());
+    let marked = Kept::new("marked.json", format!("\u{feff}{text}").as_bytes());
+    for file in [&plain, &marked] {
+        let output = run_with(&["check", file.name()], "");
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(output.stdout, b"Lighthouse: nothing is wrong.\n");
+    }
+}
+
+#[test]
+fn bad_input_is_told_with_file_place_and_remedy() {
+    let message = refused(&["solve", "no-such-file.json"], "");
+    assert!(message.contains("no-such-file.json") && message.contains("Check the name"), "{message}");
+
+    let torn = Kept::new("torn.json", b"{\n  \"halfrow\": 1,,\n}");
+    let message = refused(&["check", torn.name()], "");
+    assert!(message.contains(torn.name()) && message.contains("Line 2"), "{message}");
+
+    let text = find("pier-lights").unwrap().text;
+    let message = refused(&["check", "-"], &text.replace("\"e14\"", "\"k14\""));
+    for place in ["standard input", "D2", "“k14”", "Holes are called e12"] {
+        assert!(message.contains(place), "{place}: {message}");
+    }
+    let message = refused(&["list", "-"], &text.replace("\"f14\"", "\"e7\""));
+    assert!(message.contains("e7 is taken by D2 pin K"), "{message}");
+    let message = refused(&["link", "-"], &text.replace("\"halfrow\": 1", "\"halfrow\": 2"));
+    assert!(message.contains("newer Halfrow") && !message.contains("page"), "{message}");
+
+    let bytes = Kept::new("bytes.json", b"{\"halfrow\xff");
+    assert!(refused(&["draw", bytes.name()], "").contains("byte 10 is no text"));
+    let long = Kept::new("long.json", " ".repeat(halfrow_file::MAX_TEXT_BYTES + 1).as_bytes());
+    assert!(refused(&["solve", long.name()], "").contains("longer than"));
+
+    assert!(refused(&["open", "https://example.org/"], "").contains("holds no bench"));
+    assert!(refused(&["open", "#1.AAAA!"], "").contains("the link: "));
+    assert!(refused(&["mend", "-"], "").contains("“mend” is no command"));
+    assert!(refused(&["solve"], "").contains("halfrow solve BENCH"));
+    assert!(refused(&[], "").contains("--help"));
+}
+
+#[test]
+fn help_and_version_go_to_standard_output() {
+    let help = run_with(&["--help"], "");
+    assert_eq!(help.status.code(), Some(0));
+    let text = String::from_utf8(help.stdout).unwrap();
+    for command in ["solve", "check", "list", "link", "open", "draw", "schema", "examples"] {
+        assert!(text.contains(&format!("\n  {command} ")), "{command}");
+    }
+    assert_eq!(run_with(&["solve", "--help"], "").stdout, text.as_bytes());
+    let version = run_with(&["--version"], "");
+    assert_eq!(version.stdout, format!("halfrow {}\n", env!("CARGO_PKG_VERSION")).as_bytes());
+}
+
+#[test]
+fn whoever_stops_reading_early_gets_no_complaint() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
+        .args(["draw", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the binary runs");
+    // The reading end is closed before the binary gets its bench, so before it can write.
+    drop(child.stdout.take());
+    let text = find("pier-lights").unwrap().text;
+    child.stdin.take().expect("a pipe").write_all(text.as_bytes()).expect("the bench is read");
+    let mut complaint = String::new();
+    child.stderr.take().expect("a pipe").read_to_string(&mut complaint).expect("text");
+    let status = child.wait().expect("the binary ends");
+    assert_eq!((status.code(), complaint.as_str()), (Some(0), ""));
+}
