@@ -1,11 +1,36 @@
 //! The Halfrow page.
+//!
+//! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
+//! it to the components; [`app`] is the whole page, [`board_view`] and [`overlays`] the board,
+//! [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
+//! stands around it, [`sheets`] what lies over it. [`words`] says things, [`platform`] is the browser.
+
+pub mod app;
+pub mod board_view;
+pub mod clipboard;
+pub mod drawer;
+pub mod grid;
+pub mod measure;
+pub mod overlays;
+pub mod page;
+pub mod panel;
+pub mod platform;
+pub mod png;
+pub mod properties;
+pub mod shapes;
+pub mod sheets;
+pub mod state;
+pub mod words;
 
 use wasm_bindgen::prelude::*;
-use yew::prelude::*;
 
-#[component]
-fn Bench() -> Html {
-    html! { <main><h1>{ "Halfrow" }</h1></main> }
+/// The address of the page without what stands after `#` or `?`.
+pub fn address() -> String {
+    let location = web_sys::window().map(|window| window.location());
+    let part = |get: fn(&web_sys::Location) -> Result<String, JsValue>| {
+        location.as_ref().and_then(|l| get(l).ok()).unwrap_or_default()
+    };
+    format!("{}{}", part(web_sys::Location::origin), part(web_sys::Location::pathname))
 }
 
 /// Puts the page in place of the still picture in the element `app`.
@@ -13,6 +38,6 @@ fn Bench() -> Html {
 pub fn run_app() {
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(place) = document.and_then(|document| document.get_element_by_id("app")) {
-        yew::Renderer::<Bench>::with_root(place).render();
+        yew::Renderer::<app::App>::with_root(place).render();
     }
 }

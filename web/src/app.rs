@@ -1,0 +1,348 @@
+//! The whole page.
+
+use halfrow_core::bench::PartIx;
+use halfrow_core::shape::Point;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+use web_sys::{DragEvent, HtmlInputElement};
+use yew::prelude::*;
+
+use crate::board_view::{BoardView, sight, zoomed};
+use crate::clipboard;
+use crate::drawer::Drawer;
+use crate::grid::Grid;
+use crate::overlays;
+use crate::page::{Handle, Store};
+use crate::panel::Panel;
+use crate::platform::{files, page as browser, prefs, store, tabs};
+use crate::properties::{Strip, preferred_list};
+use crate::sheets::{self, Sheets};
+use crate::state::{Action, Overlays, Sheet, State, empty};
+use crate::words;
+
+/// The slot that the open bench is kept in.
+const SLOT: &str = "open";
+
+/// The page.
+#[component]
+pub fn App() -> Html {
+    let page = Handle(use_reducer(|| {
+        let mut state = State::new(empty());
+        if let Some(text) = first_bench() {
+            state.apply(text);
+        }
+        if prefs::get("help").as_deref() == Some("nothing") {
+            state.help = crate::state::Help::Nothing;
+        }
+        Store { state }
+    }));
+    let kept = use_state_eq(|| "");
+    let second = use_state_eq(|| false);
+    let update = use_state_eq(|| false);
+    use_started(page.clone(), second.clone(), update.clone());
+    use_saving(page.clone(), kept.clone());
+    use_keys(page.clone());
+    let ondrop = {
+        let page = page.clone();
+        Callback::from(move |event: DragEvent| {
+            event.prevent_default();
+            let done = page.on(|(name, bytes): (String, Vec<u8>)| sheets::open_bytes(&name, &bytes));
+            files::read_dropped(&event, done, page.on(Action::Say));
+        })
+    };
+    let ondragover = Callback::from(|event: DragEvent| event.prevent_default());
+    let (hole, words) = overlays::foot(&page.state);
+    let said = page.state.said.clone();
+    html! {
+        <div class="page" {ondrop} {ondragover}>
+            <a class="skip" href="#tab-page">{ "To the findings" }</a>
+            { header(&page, *kept) }
+            <Drawer page={page.clone()} />
+            <main class="bench" aria-label="Bench">
+                if *second {
+                    <p class="notice" role="status">{ "This bench is open in another tab too. The tab that changes it last is the one that is kept." }</p>
+                }
+                if *update {
+                    <p class="notice" role="status">{ "A newer Halfrow is ready. " }
+                        <button onclick={Callback::from(|_: MouseEvent| browser::take_over())}>{ "Use it now" }</button></p>
+                }
+                <Grid page={page.clone()} />
+                <BoardView page={page.clone()} />
+                { zoom(&page) }
+                { legend(&page) }
+            </main>
+            <Strip page={page.clone()} />
+            <Panel page={page.clone()} />
+            <footer class="foot">
+                <b>{ hole }</b><span class="foot-words">{ words }</span>
+                <span class="said" role="status" aria-live="polite" key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span>
+            </footer>
+            <Sheets page={page.clone()} />
+            { preferred_list() }
+            { printed(&page) }
+        </div>
+    }
+}
+
+/// What the address asks for: a bench in the link, an example by name.
+fn first_bench() -> Option<Action> {
+    let hash = browser::hash();
+    if hash.starts_with("#1.") || hash.starts_with("1.") {
+        return Some(sheets::open_text("The link", &format!("#{}", hash.trim_start_matches('#'))));
+    }
+    let slug = browser::query("example")?;
+    halfrow_file::examples::find(&slug).map(sheets::open_example)
+}
+
+#[hook]
+fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
+    let kept = use_mut_ref(|| None);
+    use_effect_with((), move |()| {
+        browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
+        if browser::query("measure").is_some() {
+            crate::measure::offer(page.clone());
+        }
+        let hash = {
+            let page = page.clone();
+            browser::on_hash_change(Callback::from(move |hash: String| {
+                if hash.contains("1.") {
+                    page.dispatch(sheets::open_text(
+                        "The link",
+                        &format!("#{}", hash.trim_start_matches('#')),
+                    ));
+                }
+            }))
+        };
+        let watch = tabs::watch(SLOT, Callback::from(move |()| second.set(true)));
+        let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
+        *kept.borrow_mut() = Some((hash, watch, waiting));
+        if first_bench().is_none() {
+            wasm_bindgen_futures::spawn_local(async move {
+                if let Ok(Some(text)) = store::load(SLOT).await
+                    && let Ok(bench) = halfrow_file::read(&text)
+                    && !bench.parts.is_empty()
+                {
+                    page.dispatch(Action::Open(Box::new(bench), "Your bench is as you left it.".into()));
+                }
+            });
+        }
+    });
+}
+
+/// Keeps the bench half a second after a change, and at once when the page hides.
+#[hook]
+fn use_saving(page: Handle, kept: UseStateHandle<&'static str>) {
+    let timer = use_mut_ref(|| None);
+    let hide = use_mut_ref(|| None);
+    let changes = page.state.changes;
+    use_effect_with(changes, move |&changes| {
+        if changes == 0 {
+            return;
+        }
+        kept.set("saving…");
+        let text = halfrow_file::write(page.state.bench());
+        let title = page.state.bench().title.clone();
+        let save = move || {
+            let (text, title, kept) = (text.clone(), title.clone(), kept.clone());
+            wasm_bindgen_futures::spawn_local(async move {
+                let done = store::save(SLOT, &text).await;
+                kept.set(if done.is_ok() { "saved on this device" } else { "not saved: save it as a file" });
+                // A snapshot every twenty changes is coarse enough to matter and fine enough to help.
+                if changes % 20 == 1 {
+                    let _ = store::add_snapshot(&title, &browser::now_iso(), &text).await;
+                }
+            });
+        };
+        *hide.borrow_mut() = Some(browser::on_hide(Callback::from({
+            let save = save.clone();
+            move |()| save()
+        })));
+        *timer.borrow_mut() = Some(browser::after(500, save));
+    });
+}
+
+/// Whether the focus is in a field where keys mean text.
+fn in_a_field() -> bool {
+    let active = web_sys::window().and_then(|w| w.document()).and_then(|d| d.active_element());
+    active.is_some_and(|element| match element.tag_name().as_str() {
+        "TEXTAREA" | "SELECT" => true,
+        "INPUT" => element.get_attribute("type").is_none_or(|kind| kind != "range" && kind != "checkbox"),
+        _ => false,
+    })
+}
+
+/// Keys that work everywhere on the page, and the clipboard.
+#[hook]
+fn use_keys(page: Handle) {
+    let latest = use_mut_ref(|| page.clone());
+    *latest.borrow_mut() = page;
+    use_effect_with((), move |()| {
+        let Some(document) = web_sys::window().and_then(|window| window.document()) else { return };
+        let keys = {
+            let latest = latest.clone();
+            Closure::<dyn FnMut(KeyboardEvent)>::new(move |event: KeyboardEvent| {
+                let page = latest.borrow().clone();
+                global_key(&page, &event);
+            })
+        };
+        let _ = document.add_event_listener_with_callback("keydown", keys.as_ref().unchecked_ref());
+        keys.forget();
+        for kind in ["copy", "cut", "paste"] {
+            let latest = latest.clone();
+            let listener =
+                Closure::<dyn FnMut(web_sys::ClipboardEvent)>::new(move |event: web_sys::ClipboardEvent| {
+                    let page = latest.borrow().clone();
+                    let Some(data) = event.clipboard_data().filter(|_| !in_a_field()) else { return };
+                    if kind == "paste" {
+                        let text = data.get_data("text/plain").unwrap_or_default();
+                        page.dispatch(Action::Paste(text));
+                    } else if !page.state.chosen.is_empty() {
+                        let _ = data
+                            .set_data("text/plain", &clipboard::copy(page.state.bench(), &page.state.chosen));
+                        page.dispatch(if kind == "cut" {
+                            Action::Delete
+                        } else {
+                            Action::Say("Copied.".into())
+                        });
+                    } else {
+                        return;
+                    }
+                    event.prevent_default();
+                });
+            let _ = document.add_event_listener_with_callback(kind, listener.as_ref().unchecked_ref());
+            listener.forget();
+        }
+    });
+}
+
+fn global_key(page: &Handle, event: &KeyboardEvent) {
+    let key = event.key().to_lowercase();
+    if key == "escape" {
+        page.dispatch(Action::Escape);
+        return;
+    }
+    if !(event.ctrl_key() || event.meta_key()) || event.alt_key() {
+        return;
+    }
+    let action = match (key.as_str(), event.shift_key()) {
+        ("z", false) if !in_a_field() => Action::Undo,
+        ("z", true) | ("y", _) if !in_a_field() => Action::Redo,
+        ("d", _) => Action::Duplicate,
+        ("a", _) if !in_a_field() => Action::ChooseAll,
+        ("s", _) => {
+            event.prevent_default();
+            sheets::save_file(page);
+            return;
+        }
+        ("o", _) => {
+            event.prevent_default();
+            sheets::pick_file(page);
+            return;
+        }
+        ("k", _) => {
+            event.prevent_default();
+            let field = web_sys::window().and_then(|w| w.document());
+            let field = field.and_then(|d| d.query_selector(".drawer input").ok().flatten());
+            if let Some(field) = field.and_then(|f| f.dyn_into::<web_sys::HtmlElement>().ok()) {
+                let _ = field.focus();
+            }
+            return;
+        }
+        _ => return,
+    };
+    event.prevent_default();
+    page.dispatch(action);
+}
+
+fn header(page: &Handle, kept: &str) -> Html {
+    let state = &page.state;
+    let (undo, redo) = state.can();
+    let overlays = state.overlays;
+    let toggle = |name: &'static str, title: &'static str, on: bool, next: Overlays| {
+        html! {
+            <button class={classes!("overlay", on.then_some("on"))} aria-pressed={on.to_string()} {title}
+                onclick={page.on(move |_: MouseEvent| Action::SetOverlays(next))}>{ name }</button>
+        }
+    };
+    let sheet = |name: &'static str, sheet: Sheet, class: &'static str| {
+        html! { <button {class} onclick={page.on(move |_: MouseEvent| Action::SetSheet(Some(sheet)))}>{ name }</button> }
+    };
+    let onchange =
+        page.on(|event: Event| Action::SetTitle(event.target_unchecked_into::<HtmlInputElement>().value()));
+    html! {
+        <header class="head">
+            <h1 class="away">{ "Halfrow" }</h1>
+            { sheet("Parts", Sheet::Drawer, "narrow") }
+            <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" value={state.bench().title.clone()} {onchange} />
+            if !kept.is_empty() { <span class="kept-state">{ kept }</span> }
+            <span class="gap" />
+            <button disabled={!undo} title="Undo (Ctrl+Z)" onclick={page.on(|_: MouseEvent| Action::Undo)}>{ "Undo" }</button>
+            <button disabled={!redo} title="Redo (Ctrl+Y)" onclick={page.on(|_: MouseEvent| Action::Redo)}>{ "Redo" }</button>
+            <span class="space" />
+            { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlays { trace: !overlays.trace, ..overlays }) }
+            { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlays { volts: !overlays.volts, ..overlays }) }
+            { toggle("Currents", "Arrows and figures of current", overlays.currents, Overlays { currents: !overlays.currents, ..overlays }) }
+            <span class="space" />
+            { sheet("Examples", Sheet::Examples, "") }
+            { sheet("Share", Sheet::Share, "") }
+            { sheet("Keys", Sheet::Keys, "wide") }
+            { sheet("More", Sheet::More, "") }
+        </header>
+    }
+}
+
+fn zoom(page: &Handle) -> Html {
+    let step = |factor: f32| {
+        let shown = page.clone();
+        page.on(move |_: MouseEvent| {
+            let bench = shown.state.bench();
+            let now = sight(bench, shown.state.view);
+            Action::SetView(zoomed(now, factor, Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0), bench))
+        })
+    };
+    html! {
+        <div class="zoom" role="group" aria-label="Size of the board">
+            <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
+            <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
+            <button title="All in sight" onclick={page.on(|_: MouseEvent| Action::SetView(None))}>{ "Fit" }</button>
+        </div>
+    }
+}
+
+fn legend(page: &Handle) -> Html {
+    if !page.state.overlays.volts {
+        return html! {};
+    }
+    let (low, high) = overlays::span(&page.state);
+    let steps = (0..=20).map(|i| {
+        let share = f64::from(i) / 20.0;
+        html! { <rect x={(i * 6).to_string()} y="0" width="6.5" height="12" fill={overlays::scale(share)} /> }
+    });
+    html! {
+        <div class="legend">
+            <span>{ format!("{low:.1} V") }</span>
+            <svg width="126" height="12" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
+            <span>{ format!("{high:.1} V") }</span>
+        </div>
+    }
+}
+
+/// What only the printed page shows: parts list, readings, cautions.
+fn printed(page: &Handle) -> Html {
+    let solved = &page.state.solved;
+    let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
+        let (volts, amps, now) = words::readings(solved, PartIx(i));
+        let holes = part.legs.iter().zip(part.card.pins).map(|(leg, pin)| {
+            format!("{} {}", pin.name, leg.hole.map_or("–".to_owned(), |hole| hole.to_string()))
+        });
+        let holes = holes.collect::<Vec<_>>().join(", ");
+        html! { <tr><td>{ part.title() }</td><td>{ part.card.name }</td><td>{ holes }</td><td>{ volts }</td><td>{ amps }</td><td>{ now }</td></tr> }
+    });
+    html! {
+        <section class="printed" aria-hidden="true">
+            <h2>{ if solved.bench.title.is_empty() { "Parts" } else { &solved.bench.title } }</h2>
+            <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th><th>{ "Volts" }</th><th>{ "Current" }</th><th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
+            <p>{ "Batteries and small supplies only, never the mains. Disconnect before rewiring. A shorted pack gets hot. Lithium and coin cells are dangerous when swallowed or shorted. Wear eye protection when cutting leads. Follow the school’s rules and local codes; ask a qualified person where in doubt." }</p>
+        </section>
+    }
+}

@@ -1,0 +1,387 @@
+//! The board: picture, overlays and the pointer.
+
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::{Board, Hole};
+use halfrow_core::part::Part;
+use halfrow_core::shape::{GLOWS, Point, Shape};
+use halfrow_draw::layout::{self, Hit};
+use halfrow_draw::{board, scene};
+use wasm_bindgen::JsCast;
+use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
+use yew::prelude::*;
+
+use crate::overlays;
+use crate::page::Handle;
+use crate::shapes;
+use crate::state::{Action, Hand, Solved, View};
+
+/// The bare boards: drawn again only when the boards themselves change.
+#[derive(Properties, PartialEq)]
+struct FaceProps {
+    boards: Vec<Board>,
+}
+
+#[component]
+fn Face(props: &FaceProps) -> Html {
+    let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
+    html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
+}
+
+/// One part's picture: drawn again only when its shapes change.
+#[derive(Properties, PartialEq)]
+struct PictureProps {
+    shapes: Vec<Shape>,
+    chosen: bool,
+}
+
+#[component]
+fn Picture(props: &PictureProps) -> Html {
+    html! { <g class={props.chosen.then_some("chosen")}>{ shapes::view(&props.shapes) }</g> }
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Grip {
+    Hit(Hit),
+    Ground,
+    Pan,
+}
+
+struct Drag {
+    grip: Grip,
+    start: (f64, f64),
+    start_at: Point,
+    view: View,
+    moved: bool,
+}
+
+fn client(event: &PointerEvent) -> (f64, f64) {
+    (f64::from(event.client_x()), f64::from(event.client_y()))
+}
+
+/// The bench's point under a point of the window.
+fn at(svg: &NodeRef, (x, y): (f64, f64)) -> Option<Point> {
+    let matrix = svg.cast::<SvgGraphicsElement>()?.get_screen_ctm()?;
+    Some(Point::new(
+        ((x - f64::from(matrix.e())) / f64::from(matrix.a())) as f32,
+        ((y - f64::from(matrix.f())) / f64::from(matrix.d())) as f32,
+    ))
+}
+
+/// What is in sight now.
+pub fn sight(bench: &Bench, view: Option<View>) -> View {
+    view.unwrap_or_else(|| {
+        let area = layout::bounds(bench);
+        (area.x, area.y, area.width, area.height)
+    })
+}
+
+/// A view that is `factor` times as wide, about a point.
+pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> Option<View> {
+    let whole = layout::bounds(bench);
+    let width = (view.2 * factor).clamp(120.0, whole.width * 1.6);
+    let factor = width / view.2;
+    Some((
+        about.x - (about.x - view.0) * factor,
+        about.y - (about.y - view.1) * factor,
+        width,
+        view.3 * factor,
+    ))
+}
+
+/// The bench as it would be with what is in hand put down at a hole; `None` where it can't be.
+pub fn preview(solved: &Solved, hand: &Hand, hole: Hole) -> Option<(Bench, PartIx)> {
+    let mut bench = solved.bench.clone();
+    match hand {
+        Hand::Empty => None,
+        Hand::Part { card, legs, turn } => {
+            let part = PartIx(bench.parts.len());
+            bench.parts.push(Part::new(bench.next_id(card), card));
+            if matches!(card.footprint, halfrow_core::card::Footprint::Rigid { .. }) {
+                bench.place_rigid(part, hole, *turn).ok()?;
+            } else {
+                for (pin, &hole) in legs.iter().chain([&hole]).enumerate() {
+                    bench.put_leg(LegId { part, pin }, Some(hole)).ok()?;
+                }
+            }
+            Some((bench, part))
+        }
+        Hand::Leg(leg) => {
+            bench.put_leg(*leg, Some(hole)).ok()?;
+            Some((bench, leg.part))
+        }
+        Hand::Whole { part, from } => {
+            let (a, b) = (bench.position(*from)?, bench.position(hole)?);
+            let old = bench.part(*part).legs.clone();
+            for (pin, leg) in old.iter().enumerate() {
+                let place = bench.position(leg.hole?)?;
+                let moved =
+                    halfrow_core::board::HalfPitches { x: place.x + b.x - a.x, y: place.y + b.y - a.y };
+                bench.parts[part.0].legs[pin].hole = Some(bench.hole_at(moved)?);
+            }
+            bench.check_part(*part).ok()?;
+            Some((bench, *part))
+        }
+    }
+}
+
+/// Properties of [`BoardView`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The board with everything on it.
+#[component]
+pub fn BoardView(props: &Props) -> Html {
+    let page = &props.page;
+    let state = &page.state;
+    let solved = state.solved.clone();
+    let bench = &solved.bench;
+    let svg = use_node_ref();
+    let drag = use_mut_ref(|| None::<Drag>);
+    let marquee = use_state_eq(|| None::<(Point, Point)>);
+    let view = sight(bench, state.view);
+
+    let onpointerdown = {
+        let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
+        Callback::from(move |event: PointerEvent| {
+            if event.button() > 1 {
+                return;
+            }
+            let Some(point) = at(&svg, client(&event)) else { return };
+            if let Some(target) = event.current_target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) {
+                let _ = target.set_pointer_capture(event.pointer_id());
+            }
+            let grip = if event.button() == 1 || event.alt_key() {
+                Grip::Pan
+            } else if page.state.hand != Hand::Empty {
+                Grip::Ground
+            } else {
+                match layout::hit(&solved.bench, point) {
+                    Some(hit) => Grip::Hit(hit),
+                    None if event.pointer_type() == "touch" && page.state.view.is_some() => Grip::Pan,
+                    None => Grip::Ground,
+                }
+            };
+            if event.pointer_type() == "touch" {
+                page.dispatch(Action::Point(layout::nearest_hole(&solved.bench, point)));
+            }
+            *drag.borrow_mut() =
+                Some(Drag { grip, start: client(&event), start_at: point, view, moved: false });
+        })
+    };
+    let onpointermove = {
+        let (svg, drag, page, solved, marquee) =
+            (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
+        Callback::from(move |event: PointerEvent| {
+            let Some(point) = at(&svg, client(&event)) else { return };
+            let hole = layout::nearest_hole(&solved.bench, point);
+            if hole != page.state.cursor {
+                page.dispatch(Action::Point(hole));
+            }
+            let mut drag = drag.borrow_mut();
+            let Some(drag) = drag.as_mut() else { return };
+            let (x, y) = client(&event);
+            let first = !drag.moved && (x - drag.start.0).abs() + (y - drag.start.1).abs() > 6.0;
+            if first {
+                drag.moved = true;
+            }
+            if !drag.moved {
+                return;
+            }
+            match drag.grip {
+                Grip::Hit(Hit::Leg(leg)) if first => page.dispatch(Action::Hold(Hand::Leg(leg))),
+                Grip::Hit(Hit::Body(part)) if first && !layout::is_off_board(&solved.bench, part) => {
+                    let from = layout::nearest_hole(&solved.bench, drag.start_at)
+                        .or_else(|| solved.bench.part(part).legs.iter().find_map(|leg| leg.hole));
+                    if let Some(from) = from {
+                        page.dispatch(Action::Hold(Hand::Whole { part, from }));
+                    }
+                }
+                Grip::Ground if page.state.hand == Hand::Empty => marquee.set(Some((drag.start_at, point))),
+                Grip::Pan => {
+                    let (dx, dy) = (point.x - drag.start_at.x, point.y - drag.start_at.y);
+                    let now = sight(&solved.bench, page.state.view);
+                    page.dispatch(Action::SetView(Some((now.0 - dx, now.1 - dy, drag.view.2, drag.view.3))));
+                }
+                _ => {}
+            }
+        })
+    };
+    let onpointerup = {
+        let (svg, drag, page, solved, marquee) =
+            (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
+        Callback::from(move |event: PointerEvent| {
+            let Some(drag) = drag.borrow_mut().take() else { return };
+            let Some(point) = at(&svg, client(&event)) else { return };
+            let hole = layout::nearest_hole(&solved.bench, point);
+            let box_of = *marquee;
+            marquee.set(None);
+            let more = event.shift_key() || event.ctrl_key();
+            if drag.moved {
+                release(&page, &solved, &drag, hole, box_of);
+            } else if page.state.hand != Hand::Empty {
+                if let Some(hole) = hole {
+                    page.dispatch(Action::Press(hole));
+                }
+            } else {
+                click(&page, &solved, drag.grip, hole, more);
+            }
+        })
+    };
+    let onpointerleave = {
+        let page = page.clone();
+        Callback::from(move |_: PointerEvent| {
+            if page.state.hand == Hand::Empty && page.state.cursor.is_some() {
+                page.dispatch(Action::Point(None));
+            }
+        })
+    };
+    let onwheel = {
+        let (svg, page, solved) = (svg.clone(), page.clone(), solved.clone());
+        Callback::from(move |event: WheelEvent| {
+            let now = sight(&solved.bench, page.state.view);
+            let Some(point) = at(&svg, (f64::from(event.client_x()), f64::from(event.client_y()))) else {
+                return;
+            };
+            if event.ctrl_key() {
+                event.prevent_default();
+                let factor = if event.delta_y() > 0.0 { 1.12 } else { 1.0 / 1.12 };
+                page.dispatch(Action::SetView(zoomed(now, factor, point, &solved.bench)));
+            } else if page.state.view.is_some() {
+                event.prevent_default();
+                let step = now.2 / 900.0;
+                let (dx, dy) = (event.delta_x() as f32 * step, event.delta_y() as f32 * step);
+                page.dispatch(Action::SetView(Some((now.0 + dx, now.1 + dy, now.2, now.3))));
+            }
+        })
+    };
+
+    let hidden = match &state.hand {
+        Hand::Leg(leg) if state.cursor.is_some() => Some(leg.part),
+        Hand::Whole { part, .. } => Some(*part),
+        _ => None,
+    };
+    let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
+        let key = bench.part(ix).id.clone();
+        html! { <Picture {key} shapes={scene::part(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
+    });
+    let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
+        match preview(&solved, &state.hand, hole) {
+            Some((bench, part)) => {
+                html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
+            }
+            None => overlays::refused(bench, hole, hidden),
+        }
+    });
+    let shown: &[halfrow_judge::Finding] =
+        if state.help as u8 >= crate::state::Help::Place as u8 { &solved.findings } else { &[] };
+    let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
+    html! {
+        <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
+            {onpointerdown} {onpointermove} {onpointerup} {onpointerleave} {onwheel}>
+            { definitions() }
+            <Face boards={bench.boards.clone()} />
+            { overlays::under(state) }
+            { for pictures }
+            { ghost }
+            { shapes::view(&scene::marks(bench, shown)) }
+            { overlays::over(state) }
+            if let Some((a, b)) = *marquee {
+                <rect class="marquee" x={a.x.min(b.x).to_string()} y={a.y.min(b.y).to_string()}
+                    width={(a.x - b.x).abs().to_string()} height={(a.y - b.y).abs().to_string()} />
+            }
+        </svg>
+    }
+}
+
+fn release(
+    page: &Handle,
+    solved: &Rc<Solved>,
+    drag: &Drag,
+    hole: Option<Hole>,
+    area: Option<(Point, Point)>,
+) {
+    match (drag.grip, hole) {
+        (Grip::Hit(_), Some(hole)) if page.state.hand != Hand::Empty => {
+            page.dispatch(Action::Drop(hole));
+            // Where it could not go down it stays where it was: a drag ends when the button is let go.
+            page.dispatch(Action::Escape);
+        }
+        (Grip::Hit(Hit::Leg(leg)), None) => {
+            page.dispatch(Action::Escape);
+            page.dispatch(Action::PutLeg(leg, None));
+        }
+        (Grip::Hit(_), None) => page.dispatch(Action::Escape),
+        (Grip::Ground, hole) => {
+            if let Some((a, b)) = area {
+                let inside = |p: Point| {
+                    (a.x.min(b.x)..=a.x.max(b.x)).contains(&p.x)
+                        && (a.y.min(b.y)..=a.y.max(b.y)).contains(&p.y)
+                };
+                let parts = (0..solved.bench.parts.len())
+                    .filter(|&i| inside(layout::centre(&solved.bench, PartIx(i))));
+                page.dispatch(Action::ChooseThese(parts.collect()));
+            } else if let Some(hole) = hole {
+                page.dispatch(Action::Press(hole));
+            }
+        }
+        _ => {}
+    }
+}
+
+fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, more: bool) {
+    match grip {
+        Grip::Hit(Hit::Leg(leg)) if !more => {
+            if let Some(hole) = solved.bench.part(leg.part).legs[leg.pin].hole {
+                page.dispatch(Action::Press(hole));
+            }
+        }
+        Grip::Hit(Hit::Leg(LegId { part, .. }) | Hit::Body(part)) => {
+            page.dispatch(Action::Choose(part, more));
+            if !more && solved.bench.part(part).card.group == halfrow_core::card::Group::Switch {
+                page.dispatch(Action::Work(part));
+            }
+        }
+        _ => match hole {
+            Some(hole) => page.dispatch(Action::Press(hole)),
+            None => page.dispatch(Action::ChooseThese(Default::default())),
+        },
+    }
+}
+
+fn definitions() -> Html {
+    let glows = GLOWS.iter().map(|(name, colour)| {
+        html! {
+            <radialGradient id={format!("glow-{name}")}>
+                <stop offset="0.25" stop-color={*colour} stop-opacity="0.9" />
+                <stop offset="1" stop-color={*colour} stop-opacity="0" />
+            </radialGradient>
+        }
+    });
+    html! {
+        <defs>
+            { for glows }
+            <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+                <rect width="6" height="6" class="hatch-ground" />
+                <rect width="2" height="6" class="hatch-line" />
+            </pattern>
+        </defs>
+    }
+}
+
+/// The strips that a hole's net runs through, as rectangles.
+pub fn net_areas(solved: &Solved, hole: Hole) -> Vec<layout::Area> {
+    let bench = &solved.bench;
+    let strips = match solved.point.nets.of_hole(bench, hole) {
+        Some(net) => solved.point.nets.net(net).strips.clone(),
+        None => bench.strip(hole).into_iter().collect(),
+    };
+    strips
+        .into_iter()
+        .filter_map(|strip| board::strip_area(bench, &bench.boards[usize::from(strip.board)].holes_of(strip)))
+        .collect()
+}

@@ -1,0 +1,66 @@
+//! The parts drawer.
+
+use halfrow_core::card::Card;
+use halfrow_core::parts::CARDS;
+use web_sys::HtmlInputElement;
+use yew::prelude::*;
+
+use crate::page::Handle;
+use crate::state::{Action, Hand};
+
+/// Properties of [`Drawer`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// All kinds of parts in groups, with a field that finds one.
+#[component]
+pub fn Drawer(props: &Props) -> Html {
+    let page = &props.page;
+    let wanted = use_state_eq(String::new);
+    let oninput = {
+        let wanted = wanted.clone();
+        Callback::from(move |event: InputEvent| {
+            wanted.set(event.target_unchecked_into::<HtmlInputElement>().value())
+        })
+    };
+    let needle = wanted.to_lowercase();
+    let fits = |card: &&Card| {
+        needle.is_empty()
+            || card.name.to_lowercase().contains(&needle)
+            || card.kind.contains(&needle)
+            || card.group.name().to_lowercase().contains(&needle)
+    };
+    let mut group = None;
+    let in_hand = match &page.state.hand {
+        Hand::Part { card, .. } => Some(card.kind),
+        _ => None,
+    };
+    let rows = CARDS.iter().copied().filter(fits).map(|card| {
+        let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
+        group = Some(card.group);
+        let taken = in_hand == Some(card.kind);
+        let key = card.key.map(|key| html! { <kbd aria-hidden="true">{ key.to_ascii_uppercase() }</kbd> });
+        html! {
+            <>
+                { heading }
+                <button class={classes!("kind", taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
+                    onclick={page.on(move |_: MouseEvent| Action::Take(card))}>
+                    <span>{ card.name }</span>{ key }
+                </button>
+            </>
+        }
+    });
+    let rows: Vec<Html> = rows.collect();
+    html! {
+        <nav class="drawer" aria-label="Parts">
+            <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} value={(*wanted).clone()} />
+            if rows.is_empty() {
+                <p class="quiet">{ "No part of that name." }</p>
+            }
+            { for rows }
+        </nav>
+    }
+}

@@ -1,0 +1,234 @@
+//! The board for keyboards and screen readers: a grid with one tab stop and roving focus. Only the
+//! row of the cursor is in the page; the picture shows the same cursor.
+
+use halfrow_core::bench::Bench;
+use halfrow_core::board::{Hole, Place, RAILS};
+use halfrow_core::parts::CARDS;
+use web_sys::HtmlElement;
+use yew::prelude::*;
+
+use crate::page::Handle;
+use crate::state::{Action, Hand};
+use crate::words;
+
+/// The cells of a hole's row, left to right: left rails, a to j, right rails. A rail's cell is its
+/// nearest hole.
+pub fn row_of(bench: &Bench, hole: Hole) -> Vec<Hole> {
+    let board = &bench.boards[usize::from(hole.board)];
+    let y = board.position(hole.place).y;
+    let row = match hole.place {
+        Place::Grid { row, .. } => row,
+        Place::Rail { .. } => ((y + 1) / 2).clamp(1, i16::from(board.kind.rows())) as u8,
+    };
+    let rail = |index: usize| {
+        let (side, sign) = RAILS[index];
+        let place = match hole.place {
+            Place::Rail { n, .. } => Some(Place::Rail { side, sign, n }),
+            Place::Grid { .. } => (1..=board.kind.rail_holes())
+                .map(|n| Place::Rail { side, sign, n })
+                .min_by_key(|&place| (board.position(place).y - 2 * i16::from(row)).abs()),
+        };
+        place.map(|place| Hole { board: hole.board, place })
+    };
+    let grid = (0..10).map(|column| Hole { board: hole.board, place: Place::Grid { row, column } });
+    [rail(0), rail(1)]
+        .into_iter()
+        .flatten()
+        .chain(grid)
+        .chain([rail(2), rail(3)].into_iter().flatten())
+        .collect()
+}
+
+/// The hole that a key leads to.
+pub fn step(bench: &Bench, from: Hole, key: &str, ctrl: bool) -> Option<Hole> {
+    let cells = row_of(bench, from);
+    let at = cells.iter().position(|&cell| cell == from)?;
+    let board = &bench.boards[usize::from(from.board)];
+    let down = |rows: i16| -> Hole {
+        let place = match from.place {
+            Place::Grid { row, column } => Place::Grid {
+                row: (i16::from(row) + rows).clamp(1, i16::from(board.kind.rows())) as u8,
+                column,
+            },
+            Place::Rail { side, sign, n } => Place::Rail {
+                side,
+                sign,
+                n: (i16::from(n) + rows).clamp(1, i16::from(board.kind.rail_holes())) as u8,
+            },
+        };
+        Hole { board: from.board, place }
+    };
+    Some(match (key, ctrl) {
+        ("ArrowLeft", _) if at > 0 => cells[at - 1],
+        ("ArrowLeft", _) if from.board > 0 => *row_of(bench, other_board(bench, from, -1)).last()?,
+        ("ArrowRight", _) if at + 1 < cells.len() => cells[at + 1],
+        ("ArrowRight", _) if usize::from(from.board) + 1 < bench.boards.len() => {
+            row_of(bench, other_board(bench, from, 1))[0]
+        }
+        ("ArrowUp", _) => down(-1),
+        ("ArrowDown", _) => down(1),
+        ("PageUp", _) => down(-5),
+        ("PageDown", _) => down(5),
+        ("Home", true) => Hole::grid(0, 'a', 1),
+        ("End", true) => down(100),
+        ("Home", false) => cells[0],
+        ("End", false) => *cells.last()?,
+        _ => return None,
+    })
+}
+
+fn other_board(bench: &Bench, from: Hole, by: i8) -> Hole {
+    let board = from.board.saturating_add_signed(by);
+    let rows = bench.boards[usize::from(board)].kind.rows();
+    Hole::grid(board, 'a', from.row().unwrap_or(1).min(rows)).with_board(board)
+}
+
+trait WithBoard {
+    fn with_board(self, board: u8) -> Self;
+}
+
+impl WithBoard for Hole {
+    fn with_board(mut self, board: u8) -> Hole {
+        self.board = board;
+        self
+    }
+}
+
+/// Properties of [`Grid`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The grid.
+#[component]
+pub fn Grid(props: &Props) -> Html {
+    let page = &props.page;
+    let state = &page.state;
+    let bench = state.bench();
+    let inside = use_mut_ref(|| false);
+    let current = use_node_ref();
+    let home = state.cursor.filter(|&hole| bench.board_of(hole).is_some()).unwrap_or(Hole::grid(0, 'a', 1));
+    {
+        let (inside, current) = (inside.clone(), current.clone());
+        use_effect_with(home, move |_| {
+            if *inside.borrow()
+                && let Some(cell) = current.cast::<HtmlElement>()
+            {
+                let options = web_sys::FocusOptions::new();
+                options.set_prevent_scroll(true);
+                let _ = cell.focus_with_options(&options);
+            }
+        });
+    }
+    let onkeydown = {
+        let page = page.clone();
+        Callback::from(move |event: KeyboardEvent| key(&page, home, &event))
+    };
+    let onfocusin = {
+        let (page, inside) = (page.clone(), inside.clone());
+        Callback::from(move |_: FocusEvent| {
+            *inside.borrow_mut() = true;
+            if page.state.cursor != Some(home) {
+                page.dispatch(Action::Point(Some(home)));
+            }
+        })
+    };
+    let onfocusout = Callback::from(move |_: FocusEvent| *inside.borrow_mut() = false);
+    let cells = row_of(bench, home).into_iter().enumerate().map(|(index, hole)| {
+        let here = hole == home;
+        html! {
+            <div role="gridcell" key={hole.to_string()} ref={if here { current.clone() } else { NodeRef::default() }}
+                tabindex={if here { "0" } else { "-1" }} aria-colindex={(index + 1).to_string()}
+                aria-label={if here { words::hole(&state.solved, hole) } else { hole.to_string() }}
+                aria-selected={here.to_string()} />
+        }
+    });
+    let row = home.row().unwrap_or(1);
+    html! {
+        <div role="grid" class="grid" aria-label="Board. Arrow keys move from hole to hole, Enter puts or takes a leg."
+            aria-rowcount={bench.boards[0].kind.rows().to_string()} aria-colcount="14" {onkeydown} {onfocusin} {onfocusout}>
+            <div role="row" aria-rowindex={row.to_string()}>{ for cells }</div>
+        </div>
+    }
+}
+
+fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
+    let key = event.key();
+    let state = &page.state;
+    let command = event.ctrl_key() || event.meta_key();
+    if event.alt_key() && key.starts_with("Arrow") {
+        let (dx, dy) = match key.as_str() {
+            "ArrowLeft" => (-1, 0),
+            "ArrowRight" => (1, 0),
+            "ArrowUp" => (0, -1),
+            _ => (0, 1),
+        };
+        event.prevent_default();
+        page.dispatch(Action::Nudge(dx, dy));
+        return;
+    }
+    if let Some(hole) = step(state.bench(), home, &key, command) {
+        event.prevent_default();
+        page.dispatch(Action::Point(Some(hole)));
+        return;
+    }
+    if command || event.alt_key() {
+        return;
+    }
+    let occupant = state.bench().occupant(home).map(|leg| leg.part);
+    let action = match key.as_str() {
+        "Enter" => Action::Press(home),
+        " " => match occupant.filter(|_| state.hand == Hand::Empty) {
+            Some(part) if state.bench().part(part).card.group == halfrow_core::card::Group::Switch => {
+                Action::Work(part)
+            }
+            Some(part) => Action::Choose(part, event.shift_key()),
+            None => Action::Press(home),
+        },
+        "Delete" | "Backspace" => Action::Delete,
+        "t" | "T" => {
+            if let (true, Some(part), Hand::Empty) = (state.chosen.is_empty(), occupant, &state.hand) {
+                page.dispatch(Action::Choose(part, false));
+            }
+            Action::Turn
+        }
+        "?" => Action::SetSheet(Some(crate::state::Sheet::Keys)),
+        other => {
+            let mut chars = other.chars();
+            let (Some(letter), None) = (chars.next(), chars.next()) else { return };
+            match CARDS.iter().find(|card| card.key == Some(letter.to_ascii_lowercase())) {
+                Some(card) => Action::Take(card),
+                None => return,
+            }
+        }
+    };
+    event.prevent_default();
+    page.dispatch(action);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::board::BoardKind;
+
+    #[test]
+    fn keys_walk_over_rows_columns_and_rails() {
+        let bench = Bench::new(BoardKind::Half);
+        let go = |from: &str, key: &str| {
+            step(&bench, Hole::parse(from).unwrap(), key, false).map(|h| h.to_string())
+        };
+        for (from, key, to) in [
+            ("e12", "ArrowRight", "f12"),
+            ("a7", "ArrowLeft", "L-5"),
+            ("L+5", "ArrowDown", "L+6"),
+            ("j30", "ArrowDown", "j30"),
+            ("c4", "Home", "L+3"),
+            ("c4", "PageDown", "c9"),
+        ] {
+            assert_eq!(go(from, key).as_deref(), Some(to), "{from} {key}");
+        }
+        assert_eq!(go("L+3", "ArrowLeft"), None);
+    }
+}

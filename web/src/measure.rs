@@ -1,0 +1,72 @@
+//! Measurements inside the page, offered only where the address asks for them (`?measure`).
+
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::sample::sixty_parts;
+use halfrow_core::solve::solve;
+use js_sys::{Array, Function, Object, Promise, Reflect};
+use wasm_bindgen::closure::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::{JsFuture, future_to_promise};
+
+use crate::page::Handle;
+use crate::state::Action;
+
+fn now() -> f64 {
+    web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
+}
+
+/// Resolves in the frame after the next one, when what was changed has been painted.
+async fn painted() {
+    for _ in 0..2 {
+        let frame = Promise::new(&mut |resolve: Function, _| {
+            if let Some(window) = web_sys::window() {
+                let _ = window.request_animation_frame(&resolve);
+            }
+        });
+        let _ = JsFuture::from(frame).await;
+    }
+}
+
+/// Puts `halfrowMeasure` on the window: `solve60(n)` gives microseconds for each operating point of
+/// the crowded board, `moveLeg(n)` a list of milliseconds from a leg's move to the frame after it.
+pub fn offer(page: Handle) {
+    let Some(window) = web_sys::window() else { return };
+    let offered = Object::new();
+    let solve60 = Closure::<dyn Fn(u32) -> f64>::new(|count: u32| {
+        let bench = sixty_parts();
+        let start = now();
+        for _ in 0..count {
+            std::hint::black_box(solve(std::hint::black_box(&bench)));
+        }
+        (now() - start) * 1000.0 / f64::from(count.max(1))
+    });
+    let move_leg = Closure::<dyn Fn(u32) -> Promise>::new(move |count: u32| {
+        let page = page.clone();
+        future_to_promise(async move {
+            let bench = sixty_parts();
+            // A wire's end that goes back and forth between two free holes.
+            let free = bench.boards[0]
+                .holes(0)
+                .filter(|&hole| bench.occupant(hole).is_none() && hole.row().is_some());
+            let free: Vec<Hole> = free.collect();
+            let part = bench.parts.iter().position(|part| part.card.is_wire()).unwrap_or(0);
+            page.dispatch(Action::Open(Box::new(bench), String::new()));
+            painted().await;
+            let times = Array::new();
+            for turn in 0..count {
+                let start = now();
+                let leg = LegId { part: PartIx(part), pin: 1 };
+                page.dispatch(Action::PutLeg(leg, free.get(turn as usize % 2).copied()));
+                painted().await;
+                times.push(&JsValue::from_f64(now() - start));
+            }
+            Ok(times.into())
+        })
+    });
+    let _ = Reflect::set(&offered, &"solve60".into(), solve60.as_ref().unchecked_ref::<Function>());
+    let _ = Reflect::set(&offered, &"moveLeg".into(), move_leg.as_ref().unchecked_ref::<Function>());
+    let _ = Reflect::set(&window, &"halfrowMeasure".into(), &offered);
+    solve60.forget();
+    move_leg.forget();
+}

@@ -1,0 +1,212 @@
+//! The side panel: findings, readings, wiring list, nets.
+
+use halfrow_core::amount;
+use halfrow_core::bench::PartIx;
+use halfrow_judge::Severity;
+use web_sys::{HtmlSelectElement, HtmlTextAreaElement};
+use yew::prelude::*;
+
+use crate::page::Handle;
+use crate::state::{Action, Help, Tab};
+use crate::words;
+
+/// Properties of [`Panel`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The panel with its tabs.
+#[component]
+pub fn Panel(props: &Props) -> Html {
+    let page = &props.page;
+    let count = page.state.solved.findings.len();
+    let tabs = [
+        (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
+        (Tab::Readings, "Readings".to_owned()),
+        (Tab::Wiring, "Wiring list".to_owned()),
+        (Tab::Nets, "Nets".to_owned()),
+    ];
+    let open = page.state.tab;
+    let buttons = tabs.into_iter().map(|(tab, name)| {
+        let chosen = tab == open;
+        html! {
+            <button role="tab" id={format!("tab-{tab:?}")} aria-selected={chosen.to_string()} aria-controls="tab-page"
+                class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>{ name }</button>
+        }
+    });
+    html! {
+        <section class="panel" aria-label="What the bench does">
+            <div role="tablist" class="tabs">{ for buttons }</div>
+            <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
+                { match open {
+                    Tab::Findings => findings(page),
+                    Tab::Readings => readings(page),
+                    Tab::Wiring => html! { <Wiring page={page.clone()} /> },
+                    Tab::Nets => nets(page),
+                } }
+            </div>
+            <p class="caution">
+                <b aria-hidden="true">{ "!" }</b>
+                { "Batteries and small supplies only, never a wall outlet. Disconnect before you rewire. Keep coin cells away from small children." }
+            </p>
+        </section>
+    }
+}
+
+fn findings(page: &Handle) -> Html {
+    let state = &page.state;
+    let onchange = page.on(|event: Event| {
+        let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+        Action::SetHelp(Help::ALL[index.clamp(0, 3) as usize].0)
+    });
+    let options =
+        Help::ALL.map(|(help, word)| html! { <option selected={help == state.help}>{ word }</option> });
+    let list = state.solved.findings.iter().enumerate().map(|(index, finding)| {
+        let word = finding.severity.word();
+        let open = state.shown == Some(index);
+        html! {
+            <li class={classes!("finding", word, open.then_some("shown"))}>
+                <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
+                <div>
+                    <h3>{ &finding.symptom }<span class="severity">{ word }</span></h3>
+                    if state.help >= Help::Place { <p>{ &finding.says }</p> }
+                    if state.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
+                    if state.help >= Help::Place {
+                        <details><summary>{ "Why it matters" }</summary><p>{ &finding.why }</p></details>
+                        if !finding.holes.is_empty() {
+                            <button onclick={page.on(move |_: MouseEvent| Action::Show(index))}>{ "Show on the board" }</button>
+                        }
+                    }
+                </div>
+            </li>
+        }
+    });
+    let faults = state.solved.findings.iter().filter(|f| f.severity == Severity::Fault).count();
+    let calm = if state.bench().parts.is_empty() {
+        html! {
+            <div class="calm">
+                <h3>{ "An empty board" }</h3>
+                <p>{ "Take a battery pack from the list and choose a hole for each lead. Or begin with an example:" }</p>
+                { for ["pier-lights", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
+                    <button onclick={page.on(move |_: MouseEvent| crate::sheets::open_example(it))}>{ it.title }</button>
+                }) }
+            </div>
+        }
+    } else if state.solved.findings.is_empty() {
+        html! { <div class="calm"><h3>{ "Nothing to find" }</h3><p>{ "Every leg leads somewhere and no part is asked for too much." }</p></div> }
+    } else {
+        html! {}
+    };
+    html! {
+        <>
+            <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
+            { calm }
+            if state.help == Help::Nothing {
+                if faults > 0 { <p class="quiet pad">{ "Something is amiss. Find it." }</p> }
+            } else {
+                <ol class="findings">{ for list }</ol>
+            }
+            if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
+                <p class="pad"><button onclick={page.on(|_: MouseEvent| Action::Tap)}>{ "Tap the board" }</button></p>
+            }
+        </>
+    }
+}
+
+fn readings(page: &Handle) -> Html {
+    let solved = &page.state.solved;
+    let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
+        let (volts, amps, now) = words::readings(solved, PartIx(i));
+        let watts = amount::watts(solved.point.parts[i].watts.abs());
+        html! {
+            <tr class={page.state.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
+                <th scope="row"><button class="plain" onclick={page.on(move |_: MouseEvent| Action::Choose(PartIx(i), false))}>{ part.title() }</button></th>
+                <td>{ volts }</td><td>{ amps }</td><td>{ watts }</td><td>{ now }</td>
+            </tr>
+        }
+    });
+    html! {
+        <table class="readings">
+            <thead><tr><th scope="col">{ "Part" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Current" }</th><th scope="col">{ "Power" }</th><th scope="col">{ "Now" }</th></tr></thead>
+            <tbody>{ for rows }</tbody>
+        </table>
+    }
+}
+
+fn nets(page: &Handle) -> Html {
+    let solved = &page.state.solved;
+    let rows = solved.point.nets.all.iter().zip(&solved.point.net_readings).map(|(net, reading)| {
+        let holes = net.taken_holes(&solved.bench);
+        let first = holes.first().copied();
+        let list = holes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+        let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+        html! {
+            <tr>
+                <th scope="row"><button class="plain" onclick={page.on(move |_: MouseEvent| Action::Point(first))}>{ &net.name }</button></th>
+                <td>{ volts }</td><td class="words">{ list }</td>
+            </tr>
+        }
+    });
+    html! {
+        <table class="readings">
+            <thead><tr><th scope="col">{ "Net" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Legs in" }</th></tr></thead>
+            <tbody>{ for rows }</tbody>
+        </table>
+    }
+}
+
+/// The wiring list as text that can be changed and pasted.
+#[component]
+fn Wiring(props: &Props) -> Html {
+    let page = &props.page;
+    let text = halfrow_file::wiring::to_text(page.state.bench());
+    let draft = use_state_eq(|| None::<String>);
+    let error = use_state_eq(|| None::<String>);
+    let oninput = {
+        let draft = draft.clone();
+        Callback::from(move |event: InputEvent| {
+            draft.set(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))
+        })
+    };
+    let build = {
+        let (page, draft, error) = (page.clone(), draft.clone(), error.clone());
+        Callback::from(move |_: MouseEvent| {
+            let Some(text) = (*draft).clone() else { return };
+            match halfrow_file::wiring::from_text(&text, page.state.bench()) {
+                Ok(bench) => {
+                    error.set(None);
+                    draft.set(None);
+                    page.dispatch(Action::Open(Box::new(bench), "Built from the wiring list.".into()));
+                    page.dispatch(Action::SetTab(Tab::Wiring));
+                }
+                Err(why) => error.set(Some(why.to_string())),
+            }
+        })
+    };
+    let forget = {
+        let (draft, error) = (draft.clone(), error.clone());
+        Callback::from(move |_: MouseEvent| {
+            draft.set(None);
+            error.set(None);
+        })
+    };
+    html! {
+        <div class="wiring">
+            <label for="wiring-text">{ "One part a line. Change it or paste another list, then build it." }</label>
+            <textarea id="wiring-text" rows="16" spellcheck="false" wrap="off" {oninput} value={(*draft).clone().unwrap_or(text)} />
+            if let Some(why) = &*error { <p class="error" role="alert">{ why }</p> }
+            <div class="row">
+                <button disabled={draft.is_none()} onclick={build}>{ "Build this list" }</button>
+                <button disabled={draft.is_none()} onclick={forget}>{ "Forget the change" }</button>
+            </div>
+        </div>
+    }
+}
+
+impl PartialOrd for Help {
+    fn partial_cmp(&self, other: &Help) -> Option<std::cmp::Ordering> {
+        (*self as u8).partial_cmp(&(*other as u8))
+    }
+}

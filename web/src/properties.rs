@@ -1,0 +1,234 @@
+//! The property strip: everything about the chosen part.
+
+use halfrow_core::amount;
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Param, Range, Unit, Value};
+use halfrow_core::part::Depth;
+use halfrow_core::preferred::E12;
+use web_sys::{HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+use crate::page::Handle;
+use crate::state::Action;
+use crate::words;
+
+/// Properties of [`Strip`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// Reads a number with a prefix: `4.7k`, `4,7 k`, `330`, `20m`.
+pub fn read_number(text: &str) -> Option<f64> {
+    let text = text.trim().replace(',', ".");
+    let text = text.trim_end_matches(['Ω', 'V', 'A', '%']).trim_end();
+    let (digits, factor) = match text.chars().last()? {
+        'G' => (&text[..text.len() - 1], 1e9),
+        'M' => (&text[..text.len() - 1], 1e6),
+        'k' | 'K' => (&text[..text.len() - 1], 1e3),
+        'm' => (&text[..text.len() - 1], 1e-3),
+        _ => (text, 1.0),
+    };
+    digits.trim().parse::<f64>().ok().filter(|x| x.is_finite()).map(|x| x * factor)
+}
+
+/// A number as the field shows it: `4.7k`.
+fn shown(value: f64, unit: Unit) -> String {
+    let text = amount::value(value, unit);
+    let (number, rest) = text.split_once(' ').unwrap_or((&text, ""));
+    let prefix: String = rest.chars().take_while(|c| "GMkmµ".contains(*c)).collect();
+    format!("{number}{prefix}")
+}
+
+/// The strip; empty while no single part is chosen.
+#[component]
+pub fn Strip(props: &Props) -> Html {
+    let page = &props.page;
+    let state = &page.state;
+    let Some(part) = state.only_chosen() else {
+        let count = state.chosen.len();
+        if count == 0 {
+            return html! {};
+        }
+        return html! {
+            <section class="strip" aria-label="Chosen parts">
+                <b>{ format!("{count} parts chosen") }</b>
+                <button onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
+                <button onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+            </section>
+        };
+    };
+    let it = state.bench().part(part);
+    let (volts, amps, now) = words::readings(&state.solved, part);
+    let params = it
+        .card
+        .params
+        .iter()
+        .enumerate()
+        .map(|(index, param)| field(page, part, index, param, it.values[index]));
+    let legs = (0..it.legs.len()).map(|pin| leg(page, LegId { part, pin }));
+    let bands = (it.card.kind == "resistor").then(|| halfrow_core::parts::resistor::bands(it)).flatten();
+    html! {
+        <section class="strip" aria-label={format!("{}, {}", it.id, it.card.name)}>
+            <div class="strip-head">
+                <b>{ it.title() }</b>
+                <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
+                <span class="gap" />
+                <button title="Turn (T)" onclick={page.on(|_: MouseEvent| Action::Turn)}>{ "Turn" }</button>
+                <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
+                <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+            </div>
+            <div class="strip-fields">
+                { for params }
+                if let Some(bands) = bands {
+                    <span class="quiet">{ format!("Bands: {}", bands.join(", ")) }</span>
+                }
+            </div>
+            <div class="strip-fields">{ for legs }</div>
+        </section>
+    }
+}
+
+fn field(page: &Handle, part: PartIx, index: usize, param: &'static Param, value: Value) -> Html {
+    let id = format!("value-{}-{index}", page.state.bench().part(part).id);
+    let input = match (param.range, value) {
+        (Range::Number { unit, min, max, by_ratio, .. }, Value::Number(x)) if param.live => {
+            slider(page, part, index, &id, unit, (min, max, by_ratio), x)
+        }
+        (Range::Number { unit, .. }, Value::Number(x)) => {
+            let factor = if unit == Unit::Share { 0.01 } else { 1.0 };
+            let onchange = page.on(move |event: Event| {
+                let text = event.target_unchecked_into::<HtmlInputElement>().value();
+                match read_number(&text) {
+                    Some(x) => Action::SetValue(part, index, Value::Number(x * factor), false),
+                    None => Action::Say(format!("“{text}” is no number. Write 220, 4.7k or 1M.")),
+                }
+            });
+            let list = (unit == Unit::Ohm).then_some("preferred");
+            html! { <><input {id} class="number" {list} value={shown(x, unit)} {onchange} /><span>{ unit.symbol() }</span></> }
+        }
+        (Range::Whole { min, max, .. }, Value::Whole(n)) => {
+            let onchange = page.on(move |event: Event| {
+                let text = event.target_unchecked_into::<HtmlInputElement>().value();
+                Action::SetValue(part, index, Value::Whole(text.parse().unwrap_or(0)), false)
+            });
+            html! { <input {id} type="number" class="number" min={min.to_string()} max={max.to_string()} value={n.to_string()} {onchange} /> }
+        }
+        (Range::Choice { options, .. }, Value::Choice(chosen)) => {
+            let onchange = page.on(move |event: Event| {
+                let index_of = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+                Action::SetValue(part, index, Value::Choice(index_of.max(0) as u8), false)
+            });
+            let options = options.iter().enumerate().map(|(i, choice)| {
+                html! { <option selected={i == usize::from(chosen)}>{ choice.name }</option> }
+            });
+            html! { <select {id} {onchange}>{ for options }</select> }
+        }
+        (Range::Flag { .. }, Value::Flag(on)) => {
+            let onchange = page.on(move |_: Event| Action::SetValue(part, index, Value::Flag(!on), false));
+            html! { <input {id} type="checkbox" checked={on} {onchange} /> }
+        }
+        _ => html! {},
+    };
+    html! { <label class="field"><span>{ param.name }</span>{ input }</label> }
+}
+
+/// A slider over 1000 steps, by ratio where the range spans decades.
+fn slider(
+    page: &Handle,
+    part: PartIx,
+    index: usize,
+    id: &str,
+    unit: Unit,
+    range: (f64, f64, bool),
+    x: f64,
+) -> Html {
+    let (min, max, by_ratio) = range;
+    let share = if by_ratio { (x / min).ln() / (max / min).ln() } else { (x - min) / (max - min) };
+    let value_at = move |step: f64| {
+        let t = (step / 1000.0).clamp(0.0, 1.0);
+        let raw = if by_ratio { min * (max / min).powf(t) } else { min + (max - min) * t };
+        // Three digits are what the label shows; more would be noise in a file.
+        let digits = 10_f64.powf(2.0 - raw.abs().max(1e-9).log10().floor());
+        Value::Number(((raw * digits).round() / digits).clamp(min, max))
+    };
+    let oninput = page.on(move |event: InputEvent| {
+        let step = event.target_unchecked_into::<HtmlInputElement>().value_as_number();
+        Action::SetValue(part, index, value_at(step), true)
+    });
+    let onchange = page.on(move |event: Event| {
+        let step = event.target_unchecked_into::<HtmlInputElement>().value_as_number();
+        Action::SetValue(part, index, value_at(step), false)
+    });
+    let words = amount::value(x, unit);
+    html! {
+        <>
+            <input id={id.to_owned()} type="range" min="0" max="1000" value={(share * 1000.0).round().to_string()}
+                aria-valuetext={words.clone()} {oninput} {onchange} />
+            <output>{ words }</output>
+        </>
+    }
+}
+
+fn leg(page: &Handle, leg: LegId) -> Html {
+    let part = page.state.bench().part(leg.part);
+    let it = part.legs[leg.pin];
+    let says = part.card.pins[leg.pin].says;
+    let name = it.hole.map_or(String::new(), |hole| hole.to_string());
+    let rigid = part.is_rigid();
+    let onchange = page.on(move |event: Event| {
+        let text = event.target_unchecked_into::<HtmlInputElement>().value();
+        let text = text.trim();
+        if text.is_empty() || text == "-" {
+            return Action::PutLeg(leg, None);
+        }
+        match Hole::parse(text) {
+            Some(hole) => Action::PutLeg(leg, Some(hole)),
+            None => Action::Say(format!("“{text}” is no hole. Holes are called e12 or L+7.")),
+        }
+    });
+    let ondepth = page.on(move |event: Event| {
+        let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+        Action::SetDepth(leg, Depth::ALL[index.clamp(0, 2) as usize])
+    });
+    let depths = Depth::ALL
+        .map(|depth| html! { <option selected={depth == it.depth}>{ words::depth(depth) }</option> });
+    html! {
+        <span class="field">
+            <span>{ says }</span>
+            <input class="hole" aria-label={format!("Hole of the {says}")} value={name} readonly={rigid} {onchange} />
+            <select aria-label={format!("How far the {says} is in")} onchange={ondepth}>{ for depths }</select>
+        </span>
+    }
+}
+
+/// Values on offer in resistance fields: series E12 over the usual decades.
+pub fn preferred_list() -> Html {
+    let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
+        E12.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
+    });
+    html! { <datalist id="preferred">{ for options }</datalist> }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_read_as_people_write_them() {
+        for (text, value) in [
+            ("220", 220.0),
+            ("4.7k", 4700.0),
+            ("4,7 k", 4700.0),
+            ("1M", 1e6),
+            ("20m", 0.02),
+            ("330 Ω", 330.0),
+        ] {
+            let read = read_number(text).unwrap();
+            assert!((read - value).abs() < 1e-9 * value, "{text}");
+        }
+        assert!(["", "k", "abc", "NaN", "1e999"].into_iter().all(|text| read_number(text).is_none()));
+    }
+}

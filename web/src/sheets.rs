@@ -1,0 +1,319 @@
+//! Sheets that lie over the page: examples, sharing, keys, everything else.
+
+use halfrow_core::board::{Board, BoardKind};
+use halfrow_core::parts::CARDS;
+use halfrow_file::examples::{self, Example};
+use halfrow_file::link;
+use web_sys::HtmlElement;
+use yew::prelude::*;
+
+use crate::drawer::Drawer;
+use crate::page::Handle;
+use crate::platform::{files, page as browser, prefs, store};
+use crate::state::{Action, Sheet, empty};
+
+/// Opens an example.
+pub fn open_example(example: &'static Example) -> Action {
+    match halfrow_file::read(example.text) {
+        Ok(bench) => Action::Open(Box::new(bench), format!("{} is open.", example.title)),
+        Err(error) => Action::Say(error.to_string()),
+    }
+}
+
+/// Reads what a person gave (a bench file or a link) and opens it, or says why not.
+pub fn open_text(name: &str, text: &str) -> Action {
+    let text = text.trim_start_matches('\u{feff}').trim();
+    let read = match text.find("#1.") {
+        Some(at) if !text.starts_with('{') => link::decode(&text[at..]),
+        _ => match text.find("<metadata id=\"halfrow\">") {
+            Some(at) => {
+                let inside = text[at + 23..].split("</metadata>").next().unwrap_or_default();
+                link::decode(inside.trim())
+            }
+            None => halfrow_file::read(text),
+        },
+    };
+    match read {
+        Ok(bench) => Action::Open(Box::new(bench), format!("{name} is open.")),
+        Err(error) => Action::Say(format!("{name} could not be opened: {error}")),
+    }
+}
+
+/// Opens the bytes of a file: a bench, an SVG picture or a PNG picture that holds one.
+pub fn open_bytes(name: &str, bytes: &[u8]) -> Action {
+    if bytes.starts_with(b"\x89PNG") {
+        return match crate::png::text_of(bytes) {
+            Some(text) => open_text(name, &text),
+            None => Action::Say(format!("{name} is a picture without a bench in it.")),
+        };
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => open_text(name, text),
+        Err(_) => Action::Say(format!("{name} is neither a bench file nor a picture that holds one.")),
+    }
+}
+
+/// A name for a file of this bench.
+pub fn file_name(page: &Handle, ending: &str) -> String {
+    let title: String = page
+        .state
+        .bench()
+        .title
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .take(40)
+        .collect();
+    let title = title.trim_matches('-');
+    format!("{}.{ending}", if title.is_empty() { "bench" } else { title })
+}
+
+/// The bench as a picture that holds the bench.
+pub fn picture(page: &Handle) -> String {
+    let solved = &page.state.solved;
+    let svg = halfrow_draw::svg(&solved.bench, &solved.point, &[]);
+    let held = format!("<metadata id=\"halfrow\">{}</metadata><defs>", link::encode(&solved.bench));
+    svg.replacen("<defs>", &held, 1)
+}
+
+/// Saves the bench as a file.
+pub fn save_file(page: &Handle) {
+    let text = halfrow_file::write(page.state.bench());
+    files::download(&file_name(page, "bench.json"), "application/json", text.as_bytes());
+    page.dispatch(Action::Say("Saved as a file.".into()));
+}
+
+/// Asks for a file and opens it.
+pub fn pick_file(page: &Handle) {
+    let done = page.on(|(name, bytes): (String, Vec<u8>)| open_bytes(&name, &bytes));
+    files::pick(".json,.svg,.png,application/json", done, page.on(Action::Say));
+}
+
+/// Properties of [`Sheets`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The open sheet, if any. Focus goes to its heading and Escape closes it.
+#[component]
+pub fn Sheets(props: &Props) -> Html {
+    let page = &props.page;
+    let heading = use_node_ref();
+    {
+        let heading = heading.clone();
+        use_effect_with(page.state.sheet, move |_| {
+            if let Some(heading) = heading.cast::<HtmlElement>() {
+                let _ = heading.focus();
+            }
+        });
+    }
+    let Some(sheet) = page.state.sheet else { return html! {} };
+    let (title, body) = match sheet {
+        Sheet::Examples => ("Examples: the model harbour", examples_sheet(page)),
+        Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
+        Sheet::Keys => ("Keys", keys_sheet()),
+        Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
+        Sheet::Drawer => ("Parts", html! { <Drawer page={page.clone()} /> }),
+    };
+    let close = page.on(|_: MouseEvent| Action::SetSheet(None));
+    html! {
+        <div class="sheet-ground">
+            <section class="sheet" role="dialog" aria-modal="true" aria-labelledby="sheet-title">
+                <header><h2 id="sheet-title" tabindex="-1" ref={heading}>{ title }</h2>
+                    <button onclick={close}>{ "Close" }</button></header>
+                <div class="sheet-body">{ body }</div>
+            </section>
+        </div>
+    }
+}
+
+fn examples_sheet(page: &Handle) -> Html {
+    let row = |example: &'static Example| {
+        html! {
+            <li><button class="example" onclick={page.on(move |_: MouseEvent| open_example(example))}>
+                <b>{ example.title }</b><span>{ example.about }</span></button></li>
+        }
+    };
+    html! {
+        <>
+            <h3>{ "Built right" }</h3>
+            <ul class="examples">{ for examples::ALL.iter().filter(|e| e.twin.is_none()).map(row) }</ul>
+            <h3>{ "Find what is wrong" }</h3>
+            <ul class="examples">{ for examples::ALL.iter().filter(|e| e.twin.is_some()).map(row) }</ul>
+        </>
+    }
+}
+
+/// A link that holds the bench.
+#[component]
+fn Share(props: &Props) -> Html {
+    let page = &props.page;
+    let code = link::encode(page.state.bench());
+    let length = code.len();
+    let address = format!("{}{code}", crate::address());
+    let copy = {
+        let (page, address) = (page.clone(), address.clone());
+        Callback::from(move |_: MouseEvent| {
+            let said = page.on(|done: bool| {
+                Action::Say(
+                    if done {
+                        "Link copied."
+                    } else {
+                        "The browser did not copy it; choose the text and copy it."
+                    }
+                    .into(),
+                )
+            });
+            files::copy_text(&address, said);
+        })
+    };
+    let save = {
+        let page = page.clone();
+        Callback::from(move |_: MouseEvent| save_file(&page))
+    };
+    html! {
+        <>
+            <p>{ "The link holds the whole bench. Nothing is sent anywhere: whoever opens it builds the bench from the link itself." }</p>
+            <textarea class="link" readonly=true rows="5" aria-label="Link" value={address} />
+            if length >= link::FILE_AT {
+                <p class="error">{ "This link is very long; some mail programs cut it. A file is safer." }</p>
+            } else if length >= link::WARN_AT {
+                <p class="quiet">{ "This link is long; check that it arrives whole." }</p>
+            }
+            <div class="row"><button class="on" onclick={copy}>{ "Copy the link" }</button><button onclick={save}>{ "Save as a file" }</button></div>
+        </>
+    }
+}
+
+fn keys_sheet() -> Html {
+    let board = [
+        ("Arrow keys", "from hole to hole; Page up and down: five rows; Home, End: ends of the row"),
+        ("Enter", "put the leg in hand into this hole, or take the leg that is in it"),
+        ("Space", "choose the part here; work a switch or button"),
+        ("T", "turn what is in hand or chosen; swap the legs of a loose part"),
+        ("Backspace", "take the chosen part away"),
+        ("Alt + arrows", "move the chosen parts by a hole"),
+        ("Escape", "put back, let go, close"),
+        ("Ctrl Z, Ctrl Y", "undo, redo"),
+        ("Ctrl X, C, V, D", "cut, copy, paste, duplicate"),
+        ("Ctrl A", "choose all parts"),
+        ("Ctrl K", "find a part"),
+        ("Ctrl S, Ctrl O", "save as a file, open a file"),
+        ("?", "this sheet"),
+    ];
+    let parts = CARDS.iter().filter_map(|card| Some((card.key?.to_ascii_uppercase().to_string(), card.name)));
+    html! {
+        <>
+            <p>{ "Letters and arrows work while the board has the focus: click it, or press Tab until the status line names a hole." }</p>
+            <table class="keys"><tbody>
+                { for board.iter().map(|(key, what)| html! { <tr><th scope="row">{ *key }</th><td>{ *what }</td></tr> }) }
+                { for parts.map(|(key, name)| html! { <tr><th scope="row">{ key }</th><td>{ format!("take a part: {name}") }</td></tr> }) }
+            </tbody></table>
+        </>
+    }
+}
+
+/// Files, pictures, boards, look, what is kept.
+#[component]
+fn More(props: &Props) -> Html {
+    let page = &props.page;
+    let kept = use_state(Vec::<store::Snapshot>::new);
+    {
+        let kept = kept.clone();
+        use_effect_with((), move |()| {
+            wasm_bindgen_futures::spawn_local(async move {
+                kept.set(store::snapshots().await.unwrap_or_default())
+            });
+        });
+    }
+    let act = |run: fn(&Handle)| {
+        let page = page.clone();
+        Callback::from(move |_: MouseEvent| run(&page))
+    };
+    let boards = page.state.bench().boards.clone();
+    let set_board = |boards: Vec<Board>| page.on(move |_: MouseEvent| Action::SetBoards(boards.clone()));
+    let kinds = BoardKind::ALL.map(|kind| {
+        let mut changed = boards.clone();
+        changed[0].kind = kind;
+        let on = boards[0].kind == kind;
+        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} onclick={set_board(changed)}>{ format!("{} ({})", kind.word(), kind.tie_points()) }</button> }
+    });
+    let split = {
+        let mut changed = boards.clone();
+        changed[0].split_rails = !boards[0].split_rails;
+        html! { <button aria-pressed={boards[0].split_rails.to_string()} class={boards[0].split_rails.then_some("on")} onclick={set_board(changed)}>{ "Rails split in the middle" }</button> }
+    };
+    let add = {
+        let mut changed = boards.clone();
+        changed.push(Board { kind: BoardKind::Mini, split_rails: false });
+        html! { <button disabled={boards.len() >= 4} onclick={set_board(changed)}>{ "Add a mini board" }</button> }
+    };
+    let remove = {
+        let mut changed = boards.clone();
+        changed.pop();
+        html! { <button disabled={boards.len() < 2} onclick={set_board(changed)}>{ "Remove the last board" }</button> }
+    };
+    let theme = |word: &'static str, name: &'static str| {
+        let onclick = Callback::from(move |_: MouseEvent| {
+            browser::set_theme(word);
+            prefs::set("theme", word);
+        });
+        html! { <button {onclick}>{ name }</button> }
+    };
+    let erase = {
+        let page = page.clone();
+        Callback::from(move |_: MouseEvent| {
+            let page = page.clone();
+            prefs::erase_all();
+            wasm_bindgen_futures::spawn_local(async move {
+                let said = match store::erase_all().await {
+                    Ok(()) => "Everything that was kept on this device is erased.".to_owned(),
+                    Err(why) => why,
+                };
+                page.dispatch(Action::Say(said));
+            });
+        })
+    };
+    let snapshots = kept.iter().map(|kept| {
+        let (title, text) = (kept.title.clone(), kept.text.clone());
+        let onclick = page.on(move |_: MouseEvent| open_text(&title, &text));
+        let name = if kept.title.is_empty() { "Untitled" } else { &kept.title };
+        html! { <li><button {onclick}>{ format!("{name}, {}", kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ")) }</button></li> }
+    });
+    html! {
+        <>
+            <h3>{ "File" }</h3>
+            <div class="row">
+                <button onclick={page.on(|_: MouseEvent| Action::Open(Box::new(empty()), "A new bench.".into()))}>{ "New" }</button>
+                <button onclick={act(pick_file)}>{ "Open a file" }</button>
+                <button onclick={act(save_file)}>{ "Save as a file" }</button>
+                <button onclick={act(save_svg)}>{ "Picture (SVG)" }</button>
+                <button onclick={act(save_png)}>{ "Picture (PNG)" }</button>
+                <button onclick={act(|_| browser::print())}>{ "Print" }</button>
+            </div>
+            <h3>{ "Board" }</h3>
+            <div class="row">{ for kinds }{ split }{ add }{ remove }</div>
+            <h3>{ "Look" }</h3>
+            <div class="row">{ theme("auto", "As the device") }{ theme("light", "Light") }{ theme("dark", "Dark") }{ theme("contrast", "High contrast") }</div>
+            <h3>{ "Kept on this device" }</h3>
+            if kept.is_empty() { <p class="quiet">{ "Snapshots appear here as you open other benches." }</p> }
+            <ul class="kept">{ for snapshots }</ul>
+            <div class="row"><button onclick={erase}>{ "Erase everything kept" }</button></div>
+        </>
+    }
+}
+
+fn save_svg(page: &Handle) {
+    files::download(&file_name(page, "svg"), "image/svg+xml", picture(page).as_bytes());
+}
+
+fn save_png(page: &Handle) {
+    let area = halfrow_draw::layout::bounds(page.state.bench());
+    let (name, text) = (file_name(page, "png"), link::encode(page.state.bench()));
+    let done = Callback::from(move |bytes: Vec<u8>| {
+        files::download(&name, "image/png", &crate::png::with_text(&bytes, &text))
+    });
+    files::svg_to_png(picture(page), area.width as u32, area.height as u32, done, page.on(Action::Say));
+}

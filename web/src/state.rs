@@ -1,0 +1,741 @@
+//! What the page knows, and how each action changes it. No browser in here: every action is tested
+//! as a plain function.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
+use halfrow_core::board::{Board, BoardKind, Hole};
+use halfrow_core::card::{Card, Range, Value};
+use halfrow_core::part::{Depth, Part, Turn};
+use halfrow_core::solve::{OperatingPoint, solve};
+use halfrow_judge::{Finding, check};
+
+use crate::clipboard;
+use crate::words;
+
+/// How many steps can be undone.
+const UNDO_STEPS: usize = 200;
+
+/// A bench with all that follows from it.
+#[derive(Debug)]
+pub struct Solved {
+    /// The bench.
+    pub bench: Bench,
+    /// What it does.
+    pub point: OperatingPoint,
+    /// What is wrong with it.
+    pub findings: Vec<Finding>,
+}
+
+impl Solved {
+    /// Solves and judges a bench.
+    pub fn of(bench: Bench) -> Rc<Solved> {
+        let point = solve(&bench);
+        let findings = check(&bench, &point);
+        Rc::new(Solved { bench, point, findings })
+    }
+}
+
+/// What the pointer or the Enter key does on the board.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Hand {
+    /// Nothing in hand.
+    Empty,
+    /// A new part that is being put down: the legs so far.
+    Part {
+        /// Its card.
+        card: &'static Card,
+        /// Holes of the legs that are in.
+        legs: Vec<Hole>,
+        /// Turn of a stiff part.
+        turn: Turn,
+    },
+    /// A leg that was pulled out and looks for its hole.
+    Leg(LegId),
+    /// A whole part that moves: where it was taken hold of.
+    Whole {
+        /// The part.
+        part: PartIx,
+        /// The hole under the pointer when it was taken.
+        from: Hole,
+    },
+}
+
+/// How much the findings say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Help {
+    /// Nothing.
+    Nothing,
+    /// What a student sees.
+    Symptom,
+    /// What is wrong and where.
+    Place,
+    /// That and what to do.
+    Remedy,
+}
+
+impl Help {
+    /// All, least first, with their words.
+    pub const ALL: [(Help, &'static str); 4] = [
+        (Help::Nothing, "nothing"),
+        (Help::Symptom, "the symptom"),
+        (Help::Place, "the place"),
+        (Help::Remedy, "the remedy"),
+    ];
+}
+
+/// Which page of the side panel is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tab {
+    /// What is wrong.
+    Findings,
+    /// Volts, amperes and watts of each part.
+    Readings,
+    /// The bench as text.
+    Wiring,
+    /// The nets.
+    Nets,
+}
+
+/// A sheet that lies over the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sheet {
+    /// Example benches.
+    Examples,
+    /// A link to this bench.
+    Share,
+    /// All keys.
+    Keys,
+    /// Save, open, pictures, look.
+    More,
+    /// The parts drawer on a narrow screen.
+    Drawer,
+}
+
+/// Overlays on the board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Overlays {
+    /// The net under the cursor.
+    pub trace: bool,
+    /// Potentials.
+    pub volts: bool,
+    /// Currents.
+    pub currents: bool,
+}
+
+/// The part of the bench that is in sight: x, y, width, height in drawing units.
+pub type View = (f32, f32, f32, f32);
+
+/// Everything that the page knows.
+#[derive(Clone, Debug)]
+pub struct State {
+    /// The bench and what follows from it.
+    pub solved: Rc<Solved>,
+    undo: Vec<Rc<Solved>>,
+    redo: Vec<Rc<Solved>>,
+    /// The slider that the last change came from: one gesture is one step.
+    gesture: Option<(PartIx, usize)>,
+    /// Chosen parts.
+    pub chosen: BTreeSet<usize>,
+    /// What is in hand.
+    pub hand: Hand,
+    /// The hole under the cursor.
+    pub cursor: Option<Hole>,
+    /// Overlays.
+    pub overlays: Overlays,
+    /// How much findings say.
+    pub help: Help,
+    /// Open page of the panel.
+    pub tab: Tab,
+    /// Open sheet.
+    pub sheet: Option<Sheet>,
+    /// The finding that is pointed at.
+    pub shown: Option<usize>,
+    /// What was said last: for the live region and the foot line.
+    pub said: Rc<str>,
+    /// Counts what was said, so that the same words twice are two events.
+    pub said_count: u32,
+    /// What is in sight; `None` for all.
+    pub view: Option<View>,
+    /// Counts changes of the bench, for saving.
+    pub changes: u32,
+}
+
+/// What a person (or a test) does.
+#[derive(Clone, Debug)]
+pub enum Action {
+    /// Takes a part from the drawer.
+    Take(&'static Card),
+    /// The pointer or the keys point at a hole.
+    Point(Option<Hole>),
+    /// Click or Enter at a hole.
+    Press(Hole),
+    /// Click on a part: chooses it, with more when the flag is set.
+    Choose(PartIx, bool),
+    /// Chooses these parts.
+    ChooseThese(BTreeSet<usize>),
+    /// Chooses all parts.
+    ChooseAll,
+    /// Takes hold of a leg or of a part.
+    Hold(Hand),
+    /// Puts what is in hand down at a hole (the end of a drag).
+    Drop(Hole),
+    /// Lets go of everything.
+    Escape,
+    /// Puts a leg into a hole, or into the air.
+    PutLeg(LegId, Option<Hole>),
+    /// Sets how far a leg is in.
+    SetDepth(LegId, Depth),
+    /// Sets a value of a part; the flag says that it comes from a slider that is still held.
+    SetValue(PartIx, usize, Value, bool),
+    /// Turns what is in hand, or the chosen stiff parts.
+    Turn,
+    /// Works a switch, presses or lets go of a button.
+    Work(PartIx),
+    /// Removes the chosen parts.
+    Delete,
+    /// Moves the chosen parts by rows and columns.
+    Nudge(i16, i16),
+    /// A copy of the chosen parts in hand, as near as there is room.
+    Duplicate,
+    /// Puts parts from the clipboard down.
+    Paste(String),
+    /// Replaces the bench; the old one can be had back by undo.
+    Open(Box<Bench>, String),
+    /// Another first board.
+    SetBoards(Vec<Board>),
+    /// Another title.
+    SetTitle(String),
+    /// Taps the board once.
+    Tap,
+    /// One step back.
+    Undo,
+    /// One step forward again.
+    Redo,
+    /// Overlays.
+    SetOverlays(Overlays),
+    /// How much findings say.
+    SetHelp(Help),
+    /// Page of the panel.
+    SetTab(Tab),
+    /// Opens or closes a sheet.
+    SetSheet(Option<Sheet>),
+    /// Points at a finding.
+    Show(usize),
+    /// What is in sight.
+    SetView(Option<View>),
+    /// Says something.
+    Say(String),
+}
+
+impl State {
+    /// A page with this bench open.
+    pub fn new(bench: Bench) -> State {
+        State {
+            solved: Solved::of(bench),
+            undo: Vec::new(),
+            redo: Vec::new(),
+            gesture: None,
+            chosen: BTreeSet::new(),
+            hand: Hand::Empty,
+            cursor: None,
+            overlays: Overlays { trace: true, volts: false, currents: false },
+            help: Help::Remedy,
+            tab: Tab::Findings,
+            sheet: None,
+            shown: None,
+            said: "".into(),
+            said_count: 0,
+            view: None,
+            changes: 0,
+        }
+    }
+
+    /// The bench that is open.
+    pub fn bench(&self) -> &Bench {
+        &self.solved.bench
+    }
+
+    /// Whether there is something to undo and to redo.
+    pub fn can(&self) -> (bool, bool) {
+        (!self.undo.is_empty(), !self.redo.is_empty())
+    }
+
+    /// The only chosen part.
+    pub fn only_chosen(&self) -> Option<PartIx> {
+        match self.chosen.len() {
+            1 => self.chosen.first().map(|&i| PartIx(i)).filter(|ix| ix.0 < self.bench().parts.len()),
+            _ => None,
+        }
+    }
+
+    fn say(&mut self, words: impl AsRef<str>) {
+        self.said = words.as_ref().into();
+        self.said_count += 1;
+    }
+
+    /// Takes a changed bench: solves it, keeps the old one for undo, says what happened.
+    fn change(&mut self, bench: Bench, says: String, gesture: Option<(PartIx, usize)>) {
+        let next = Solved::of(bench);
+        let events = words::events(&self.solved, &next);
+        let same_gesture = gesture.is_some() && gesture == self.gesture;
+        if !same_gesture {
+            self.undo.push(self.solved.clone());
+            if self.undo.len() > UNDO_STEPS {
+                self.undo.remove(0);
+            }
+        }
+        self.redo.clear();
+        self.gesture = gesture;
+        self.solved = next;
+        self.changes += 1;
+        self.shown = None;
+        let parts = self.bench().parts.len();
+        self.chosen.retain(|&i| i < parts);
+        let line = [says, events].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(" ");
+        if !line.is_empty() {
+            self.say(line);
+        }
+    }
+
+    /// Tries a change of a copy; where it can't be, says why and leaves all as it was.
+    fn attempt(&mut self, says: String, edit: impl FnOnce(&mut Bench) -> Result<(), PlaceError>) -> bool {
+        let mut bench = self.bench().clone();
+        match edit(&mut bench) {
+            Ok(()) => {
+                self.change(bench, says, None);
+                true
+            }
+            Err(error) => {
+                self.say(error.to_string());
+                false
+            }
+        }
+    }
+
+    /// Carries out an action.
+    pub fn apply(&mut self, action: Action) {
+        match action {
+            Action::Take(card) => {
+                self.chosen.clear();
+                self.sheet = None;
+                self.hand = Hand::Part { card, legs: vec![], turn: Turn::None };
+                let words = words::hand(self);
+                self.say(words);
+            }
+            Action::Point(hole) => self.cursor = hole,
+            Action::Press(hole) => self.press(hole),
+            Action::Choose(part, more) => {
+                if !more {
+                    self.chosen.clear();
+                }
+                if !self.chosen.remove(&part.0) {
+                    self.chosen.insert(part.0);
+                }
+                self.hand = Hand::Empty;
+                let words = words::part(&self.solved, part);
+                self.say(words);
+            }
+            Action::ChooseThese(parts) => self.chosen = parts,
+            Action::ChooseAll => self.chosen = (0..self.bench().parts.len()).collect(),
+            Action::Hold(hand) => {
+                self.hand = hand;
+                let words = words::hand(self);
+                self.say(words);
+            }
+            Action::Drop(hole) => self.press(hole),
+            Action::Escape => {
+                if self.sheet.is_some() {
+                    self.sheet = None;
+                } else if self.hand != Hand::Empty {
+                    self.hand = Hand::Empty;
+                    self.say("Put back.");
+                } else {
+                    self.chosen.clear();
+                    self.shown = None;
+                }
+            }
+            Action::PutLeg(leg, hole) => {
+                let says = words::leg_put(self.bench(), leg, hole);
+                self.attempt(says, |bench| bench.put_leg(leg, hole));
+            }
+            Action::SetDepth(leg, depth) => {
+                let mut bench = self.bench().clone();
+                bench.parts[leg.part.0].legs[leg.pin].depth = depth;
+                let says =
+                    format!("{}: {}.", bench.part(leg.part).leg_in_words(leg.pin), words::depth(depth));
+                self.change(bench, says, None);
+            }
+            Action::SetValue(part, param, value, held) => {
+                let mut bench = self.bench().clone();
+                let card = bench.part(part).card;
+                if card.params[param].range.allows(value) {
+                    bench.parts[part.0].values[param] = value;
+                    self.change(bench, String::new(), Some((part, param)));
+                    if !held {
+                        self.gesture = None;
+                    }
+                } else {
+                    self.say(words::not_allowed(card, param));
+                }
+            }
+            Action::Turn => self.turn(),
+            Action::Work(part) => self.work(part),
+            Action::Delete => self.delete(),
+            Action::Nudge(dx, dy) => self.nudge(dx, dy),
+            Action::Duplicate => {
+                let text = clipboard::copy(self.bench(), &self.chosen);
+                self.paste(&text);
+            }
+            Action::Paste(text) => self.paste(&text),
+            Action::Open(bench, says) => {
+                self.chosen.clear();
+                self.hand = Hand::Empty;
+                self.cursor = None;
+                self.view = None;
+                self.sheet = None;
+                self.change(*bench, says, None);
+                self.tab = Tab::Findings;
+            }
+            Action::SetBoards(boards) => {
+                let done = self.attempt("Another board.".into(), |bench| {
+                    bench.boards = boards;
+                    bench.check()
+                });
+                if done {
+                    self.view = None;
+                }
+            }
+            Action::SetTitle(title) => {
+                let mut bench = self.bench().clone();
+                bench.title = title.chars().filter(|c| !c.is_control()).take(120).collect();
+                self.change(bench, String::new(), None);
+            }
+            Action::Tap => {
+                let mut bench = self.bench().clone();
+                bench.taps = bench.taps.wrapping_add(1);
+                self.change(bench, "Tapped.".into(), None);
+            }
+            Action::Undo => self.step_back(true),
+            Action::Redo => self.step_back(false),
+            Action::SetOverlays(overlays) => self.overlays = overlays,
+            Action::SetHelp(help) => self.help = help,
+            Action::SetTab(tab) => self.tab = tab,
+            Action::SetSheet(sheet) => self.sheet = sheet,
+            Action::Show(index) => {
+                self.shown = Some(index);
+                if let Some(finding) = self.solved.findings.get(index) {
+                    self.cursor = finding.holes.first().copied().or(self.cursor);
+                    self.chosen = finding.parts.iter().map(|p| p.0).collect();
+                }
+            }
+            Action::SetView(view) => self.view = view,
+            Action::Say(text) => self.say(text),
+        }
+    }
+
+    fn step_back(&mut self, back: bool) {
+        let (from, to) =
+            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
+        let Some(solved) = from.pop() else { return };
+        to.push(std::mem::replace(&mut self.solved, solved));
+        self.gesture = None;
+        self.hand = Hand::Empty;
+        self.chosen.clear();
+        self.shown = None;
+        self.changes += 1;
+        self.say(if back { "Undone." } else { "Done again." });
+    }
+
+    fn press(&mut self, hole: Hole) {
+        self.cursor = Some(hole);
+        match self.hand.clone() {
+            Hand::Empty => match self.bench().occupant(hole) {
+                Some(leg) if self.bench().part(leg.part).is_rigid() => {
+                    self.apply(Action::Choose(leg.part, false))
+                }
+                Some(leg) => {
+                    self.chosen = BTreeSet::from([leg.part.0]);
+                    self.apply(Action::Hold(Hand::Leg(leg)));
+                }
+                None => self.chosen.clear(),
+            },
+            Hand::Part { card, legs, turn } => self.put_part(card, legs, turn, hole),
+            Hand::Leg(leg) => {
+                if self.bench().part(leg.part).legs[leg.pin].hole == Some(hole) {
+                    self.hand = Hand::Empty;
+                    self.say("Left where it was.");
+                } else {
+                    let says = words::leg_put(self.bench(), leg, Some(hole));
+                    if self.attempt(says, |bench| {
+                        bench.put_leg(leg, Some(hole))?;
+                        bench.parts[leg.part.0].legs[leg.pin].depth = Depth::Full;
+                        Ok(())
+                    }) {
+                        self.hand = Hand::Empty;
+                    }
+                }
+            }
+            Hand::Whole { part, from } => {
+                self.hand = Hand::Empty;
+                if let (Some(a), Some(b)) = (self.bench().position(from), self.bench().position(hole)) {
+                    if !self.chosen.contains(&part.0) {
+                        self.chosen = BTreeSet::from([part.0]);
+                    }
+                    self.shift(b.x - a.x, b.y - a.y);
+                }
+            }
+        }
+    }
+
+    fn put_part(&mut self, card: &'static Card, mut legs: Vec<Hole>, turn: Turn, hole: Hole) {
+        let rigid = matches!(card.footprint, halfrow_core::card::Footprint::Rigid { .. });
+        let mut bench = self.bench().clone();
+        let part = PartIx(bench.parts.len());
+        let id = bench.next_id(card);
+        bench.parts.push(Part::new(id.clone(), card));
+        let mut put = || -> Result<(), PlaceError> {
+            if rigid {
+                bench.place_rigid(part, hole, turn)?;
+            } else {
+                for (pin, &hole) in legs.iter().chain([&hole]).enumerate() {
+                    bench.put_leg(LegId { part, pin }, Some(hole))?;
+                }
+            }
+            bench.check()
+        };
+        if let Err(error) = put() {
+            self.say(error.to_string());
+            return;
+        }
+        legs.push(hole);
+        if !rigid && legs.len() < card.pins.len() {
+            self.hand = Hand::Part { card, legs, turn };
+            let words = words::hand(self);
+            self.say(words);
+        } else {
+            self.hand = Hand::Empty;
+            let says = format!("{id} is in.");
+            self.change(bench, says, None);
+            self.chosen = BTreeSet::from([part.0]);
+        }
+    }
+
+    fn turn(&mut self) {
+        if let Hand::Part { turn, .. } = &mut self.hand {
+            *turn = turn.next();
+            let words = words::hand(self);
+            self.say(words);
+            return;
+        }
+        let Some(part) = self.only_chosen() else {
+            self.say("Choose one part to turn.");
+            return;
+        };
+        let it = self.bench().part(part).clone();
+        if !it.is_rigid() {
+            // Turning a loose part swaps its two legs: the way to mend one that is backwards.
+            if it.legs.len() == 2 {
+                let mut bench = self.bench().clone();
+                bench.parts[part.0].legs.swap(0, 1);
+                self.change(bench, format!("{} turned round.", it.id), None);
+            }
+            return;
+        }
+        let Some(pin1) = it.legs[0].hole else { return };
+        // The next turn that fits, about each pin in turn.
+        let mut turn = it.turn.next();
+        while turn != it.turn {
+            let mut bench = self.bench().clone();
+            if bench.place_rigid(part, pin1, turn).is_ok() {
+                self.change(bench, format!("{} turned to {} degrees.", it.id, turn.degrees()), None);
+                return;
+            }
+            turn = turn.next();
+        }
+        self.say("There is no room to turn it here.");
+    }
+
+    fn work(&mut self, part: PartIx) {
+        let it = self.bench().part(part);
+        let card = it.card;
+        let Some(param) = card.params.iter().position(|p| p.live && !matches!(p.range, Range::Number { .. }))
+        else {
+            return;
+        };
+        let value = match it.values[param] {
+            Value::Flag(on) => Value::Flag(!on),
+            Value::Choice(i) => {
+                let Range::Choice { options, .. } = card.params[param].range else { return };
+                Value::Choice((i + 1) % options.len() as u8)
+            }
+            _ => return,
+        };
+        let mut bench = self.bench().clone();
+        bench.parts[part.0].values[param] = value;
+        let id = bench.part(part).id.clone();
+        self.change(bench, String::new(), None);
+        let it = self.bench().part(part);
+        let state = (it.card.state)(it, self.solved.point.part(part)).word;
+        let said = self.said.clone();
+        self.say(format!("{id}: {state}. {said}"));
+    }
+
+    fn delete(&mut self) {
+        if self.chosen.is_empty() {
+            if let Some(leg) = self.cursor.and_then(|hole| self.bench().occupant(hole)) {
+                self.chosen.insert(leg.part.0);
+            } else {
+                return;
+            }
+        }
+        let mut bench = self.bench().clone();
+        let names: Vec<String> = self.chosen.iter().map(|&i| bench.parts[i].id.clone()).collect();
+        let mut index = 0;
+        let chosen = std::mem::take(&mut self.chosen);
+        bench.parts.retain(|_| {
+            index += 1;
+            !chosen.contains(&(index - 1))
+        });
+        self.hand = Hand::Empty;
+        self.change(bench, format!("{} taken away.", names.join(", ")), None);
+    }
+
+    fn nudge(&mut self, dx: i16, dy: i16) {
+        self.shift(2 * dx, 2 * dy);
+    }
+
+    /// Moves the chosen parts by half pitches; off-board parts stay, their leads move.
+    fn shift(&mut self, dx: i16, dy: i16) {
+        let chosen = self.chosen.clone();
+        if chosen.is_empty() {
+            return;
+        }
+        let says = if chosen.len() == 1 { "Moved." } else { "Moved them." };
+        self.attempt(says.into(), |bench| {
+            let before = bench.clone();
+            for &i in &chosen {
+                for leg in &mut bench.parts[i].legs {
+                    leg.hole = None;
+                }
+            }
+            for &i in &chosen {
+                let part = PartIx(i);
+                for (pin, leg) in before.parts[i].legs.iter().enumerate() {
+                    let Some(old) = leg.hole else { continue };
+                    let at = before.position(old).expect("a leg's hole is on the bench");
+                    let moved = halfrow_core::board::HalfPitches { x: at.x + dx, y: at.y + dy };
+                    let hole = bench.hole_at(moved).ok_or(PlaceError::NoHoleUnder {
+                        id: before.parts[i].id.clone(),
+                        pin: before.parts[i].card.pins[pin].name,
+                        pin1: old,
+                    })?;
+                    bench.parts[i].legs[pin].hole = Some(hole);
+                }
+                bench.check_part(part)?;
+            }
+            Ok(())
+        });
+    }
+
+    fn paste(&mut self, text: &str) {
+        match clipboard::paste(self.bench(), text) {
+            Ok((bench, chosen)) => {
+                let says = format!("{} parts put down.", chosen.len());
+                self.change(bench, says, None);
+                self.chosen = chosen;
+                self.hand = Hand::Empty;
+            }
+            Err(why) => self.say(why),
+        }
+    }
+}
+
+/// A new bench: one empty half board.
+pub fn empty() -> Bench {
+    Bench::new(BoardKind::Half)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::parts;
+
+    fn hole(name: &str) -> Hole {
+        Hole::parse(name).unwrap()
+    }
+
+    fn put(state: &mut State, kind: &str, holes: &[&str]) {
+        state.apply(Action::Take(parts::card(kind).unwrap()));
+        for name in holes {
+            state.apply(Action::Press(hole(name)));
+        }
+        assert_eq!(state.hand, Hand::Empty, "{}", state.said);
+    }
+
+    fn pier_light() -> State {
+        let mut state = State::new(empty());
+        put(&mut state, "battery", &["L+1", "L-1"]);
+        put(&mut state, "resistor", &["L+5", "b7"]);
+        put(&mut state, "led", &["e7", "f7"]);
+        put(&mut state, "wire", &["h7", "L-5"]);
+        state
+    }
+
+    #[test]
+    fn a_light_is_built_by_pressing_holes_and_lights() {
+        let state = pier_light();
+        assert!(state.said.contains("D1 lit"), "{}", state.said);
+        let faults = state.solved.findings.iter().filter(|f| f.severity == halfrow_judge::Severity::Fault);
+        assert_eq!(faults.count(), 0, "{:?}", state.solved.findings);
+    }
+
+    #[test]
+    fn a_leg_one_row_off_goes_dark_is_named_and_comes_back_by_undo() {
+        let mut state = pier_light();
+        state.apply(Action::Press(hole("h7")));
+        assert!(matches!(state.hand, Hand::Leg(_)));
+        state.apply(Action::Press(hole("h8")));
+        assert!(state.said.contains("D1 dark"), "{}", state.said);
+        let finding = &state.solved.findings[0];
+        assert!(finding.says.contains("h8"), "{}", finding.says);
+        state.apply(Action::Undo);
+        let lit = state.solved.point.parts[2].pins[0].amps;
+        assert!(lit > 0.01, "{lit}");
+    }
+
+    #[test]
+    fn what_cannot_be_done_is_said_and_nothing_changes() {
+        let mut state = pier_light();
+        let before = state.bench().clone();
+        state.apply(Action::Take(parts::card("resistor").unwrap()));
+        state.apply(Action::Press(hole("e7")));
+        assert!(state.said.contains("taken"), "{}", state.said);
+        assert_eq!(*state.bench(), before);
+        state.apply(Action::Escape);
+        assert_eq!(state.hand, Hand::Empty);
+    }
+
+    #[test]
+    fn one_gesture_of_a_slider_is_one_step_back() {
+        let mut state = pier_light();
+        for charge in [0.6, 0.5, 0.4] {
+            state.apply(Action::SetValue(PartIx(0), 2, Value::Number(charge), true));
+        }
+        state.apply(Action::Undo);
+        assert_eq!(state.bench().parts[0].number(2), 0.7);
+    }
+
+    #[test]
+    fn copies_find_room_and_parts_move_by_rows() {
+        let mut state = pier_light();
+        state.apply(Action::ChooseThese(BTreeSet::from([1, 2, 3])));
+        state.apply(Action::Duplicate);
+        assert_eq!(state.bench().parts.len(), 7, "{}", state.said);
+        assert!(state.bench().check().is_ok());
+        state.apply(Action::ChooseThese(BTreeSet::from([2])));
+        state.apply(Action::Nudge(0, 10));
+        assert_eq!(state.bench().parts[2].legs[0].hole, Some(hole("e17")));
+    }
+}

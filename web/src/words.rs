@@ -1,0 +1,133 @@
+//! What the page says about holes, parts and events, in words.
+
+use halfrow_core::amount;
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Card, Footprint, Range};
+use halfrow_core::part::Depth;
+
+use crate::state::{Hand, Solved, State};
+
+/// Events between one bench and the next: lamps that changed, faults that came or went.
+pub fn events(before: &Solved, after: &Solved) -> String {
+    let mut said = Vec::new();
+    for (index, part) in after.bench.parts.iter().enumerate() {
+        if part.card.kind != "led" {
+            continue;
+        }
+        let state = (part.card.state)(part, after.point.part(PartIx(index))).word;
+        let old = before.bench.find(&part.id).map(|ix| {
+            let it = before.bench.part(ix);
+            (it.card.state)(it, before.point.part(ix)).word
+        });
+        if old != Some(state) && !(old.is_none() && state == "dark") && said.len() < 4 {
+            said.push(format!("{} {state}.", part.id));
+        }
+    }
+    let (was, now) = (before.findings.len(), after.findings.len());
+    if now != was {
+        said.push(match now {
+            0 => "No findings.".to_owned(),
+            1 => "1 finding.".to_owned(),
+            n => format!("{n} findings."),
+        });
+    }
+    said.join(" ")
+}
+
+/// What to do with what is in hand.
+pub fn hand(state: &State) -> String {
+    match &state.hand {
+        Hand::Empty => String::new(),
+        Hand::Part { card, legs, turn } => match card.footprint {
+            Footprint::Rigid { .. } => format!(
+                "{} in hand, turned {} degrees: choose a hole for pin 1. T turns it.",
+                card.name,
+                turn.degrees()
+            ),
+            _ => format!("{} in hand: choose a hole for its {}.", card.name, card.pins[legs.len()].says),
+        },
+        Hand::Leg(leg) => {
+            let part = state.bench().part(leg.part);
+            format!("{} is out: choose its new hole, or Escape.", part.leg_in_words(leg.pin))
+        }
+        Hand::Whole { part, .. } => {
+            format!("{} in hand: choose where it goes.", state.bench().part(*part).id)
+        }
+    }
+}
+
+/// A leg that went somewhere.
+pub fn leg_put(bench: &Bench, leg: LegId, hole: Option<Hole>) -> String {
+    let who = bench.part(leg.part).leg_in_words(leg.pin);
+    match hole {
+        Some(hole) => format!("{who} is now in {hole}."),
+        None => format!("{who} is now in the air."),
+    }
+}
+
+/// How far a leg is in.
+pub fn depth(depth: Depth) -> &'static str {
+    match depth {
+        Depth::Full => "pushed in",
+        Depth::Barely => "barely in",
+        Depth::Out => "not in",
+    }
+}
+
+/// Why a value is refused.
+pub fn not_allowed(card: &Card, param: usize) -> String {
+    let it = card.params[param];
+    match it.range {
+        Range::Number { unit, min, max, .. } => {
+            format!("{} goes from {} to {}.", it.name, amount::value(min, unit), amount::value(max, unit))
+        }
+        Range::Whole { min, max, .. } => format!("{} goes from {min} to {max}.", it.name),
+        _ => format!("{} can’t be that.", it.name),
+    }
+}
+
+/// A part in a sentence: `R1 220 Ω, 3.39 V, 15.4 mA, cool`.
+pub fn part(solved: &Solved, ix: PartIx) -> String {
+    let part = solved.bench.part(ix);
+    let (volts, amps, state) = readings(solved, ix);
+    format!("{} {}, {volts}, {amps}, {state}", part.card.name, part.title())
+}
+
+/// Volts across, current and state of a part, as a table shows them.
+pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
+    let part = solved.bench.part(ix);
+    let reading = solved.point.part(ix);
+    let last = if part.card.kind == "slide-switch" { 1 } else { reading.pins.len() - 1 };
+    let across = reading.volts_across(0, last);
+    let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
+    let amps = amount::amps(reading.largest_amps());
+    (volts, amps, (part.card.state)(part, reading).word)
+}
+
+/// A hole with all that there is to say: `e12, row 12, left half, D1’s long leg, 3.20 volts`.
+pub fn hole(solved: &Solved, hole: Hole) -> String {
+    let mut words = vec![hole.to_string(), hole.place_in_words()];
+    if let Some(leg) = solved.bench.occupant(hole) {
+        let part = solved.bench.part(leg.part);
+        words.push(format!("{} {}", part.title(), part.card.pins[leg.pin].says));
+    } else {
+        words.push("free".to_owned());
+    }
+    words.push(net(solved, hole));
+    words.join(", ")
+}
+
+/// The net of a hole: `net 3: R1, D1; 3.20 V`.
+pub fn net(solved: &Solved, hole: Hole) -> String {
+    let Some(net) = solved.point.nets.of_hole(&solved.bench, hole) else {
+        return "joined to nothing".to_owned();
+    };
+    let it = solved.point.nets.net(net);
+    let mut names: Vec<&str> = it.legs.iter().map(|leg| solved.bench.part(leg.part).id.as_str()).collect();
+    names.dedup();
+    names.truncate(8);
+    let reading = solved.point.net_readings[net.0];
+    let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+    format!("{}: {}, {volts}", it.name, names.join(" "))
+}
