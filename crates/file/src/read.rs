@@ -136,11 +136,13 @@ fn boards(tree: &Tree) -> Result<Vec<Board>, FileError> {
 /// One part, and where it stands in the file.
 fn part(bench: &Bench, index: usize, tree: &Tree) -> Result<(String, Part), FileError> {
     let bare = format!("parts[{index}]");
-    let fields = Fields::of(&bare, tree)?;
+    let path = match name_of(tree) {
+        Some(id) => format!("{bare} ({id})"),
+        None => bare.clone(),
+    };
+    let fields = Fields::of(&path, tree)?;
     let id_path = format!("{bare}.id");
     let id = name(&id_path, text_of(&id_path, fields.need("id")?)?)?;
-    let path = format!("{bare} ({id})");
-    let fields = Fields { path: &path, pairs: fields.pairs };
     let card = card(&format!("{path} kind"), text_of(&format!("{path} kind"), fields.need("kind")?)?)?;
     let rigid = matches!(card.footprint, Footprint::Rigid { .. });
     let where_keys: &[&str] = if rigid { &["pin1", "turn", "depth"] } else { &["pins", "depth"] };
@@ -180,6 +182,15 @@ fn part(bench: &Bench, index: usize, tree: &Tree) -> Result<(String, Part), File
         }
     }
     Ok((path, part))
+}
+
+/// The name of a part that may yet turn out to be wrong, for the place in a message.
+fn name_of(tree: &Tree) -> Option<&str> {
+    let Tree::Object(pairs) = tree else { return None };
+    pairs.iter().find_map(|(key, tree)| match tree {
+        Tree::Text(id) if key == "id" && is_name(id) => Some(id.as_str()),
+        _ => None,
+    })
 }
 
 /// An object with a pin's name for each key: index of the pin, its name, what stands there.
