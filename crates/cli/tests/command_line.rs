@@ -153,7 +153,7 @@ fn the_list_is_the_wiring_list_and_reads_back() {
     let told = json(&on_example(&["list", "--json"], "stair-light").1);
     assert_eq!(told["parts"].as_array().unwrap().len(), bench.parts.len());
     assert_eq!(told["parts"][2]["id"], "S1");
-    assert_eq!(told["parts"][2]["pins"]["2"], "b6");
+    assert_eq!(told["parts"][2]["pins"]["2"], "b5");
 }
 
 #[test]
