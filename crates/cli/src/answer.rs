@@ -4,7 +4,7 @@ use std::ffi::OsStr;
 
 use halfrow_core::bench::Bench;
 use halfrow_core::solve::solve;
-use halfrow_file::{FileError, examples, link, wiring};
+use halfrow_file::{examples, link, wiring};
 use serde_json::{Value, json};
 
 use crate::input::{Failure, bench};
@@ -75,7 +75,7 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
 /// than a shell takes.
 fn opened(link: &OsStr) -> Result<Bench, Failure> {
     let text = if link == "-" { crate::input::text(link)? } else { link.to_string_lossy().into_owned() };
-    link::decode(&text).map_err(|error: FileError| Failure::NoBench { name: "the link".to_owned(), error })
+    link::decode(&text).map_err(|error| Failure::no_bench("the link".to_owned(), error))
 }
 
 /// JSON for a program, readable for whoever looks in.

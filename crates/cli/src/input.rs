@@ -40,10 +40,17 @@ pub enum Failure {
         /// Where it came from.
         name: String,
         /// What is wrong with it and where.
-        error: FileError,
+        error: Box<FileError>,
     },
     /// There is no such example.
     NoExample(String),
+}
+
+impl Failure {
+    /// What came from `name` is no bench.
+    pub fn no_bench(name: String, error: FileError) -> Failure {
+        Failure::NoBench { name, error: Box::new(error) }
+    }
 }
 
 impl From<BadRequest> for Failure {
@@ -73,20 +80,16 @@ impl fmt::Display for Failure {
                 "{name}: byte {} is no text (UTF-8). Is it the right file? If so, save it as UTF-8.",
                 good_bytes + 1
             ),
-            // Here there is no page to reload.
-            Failure::NoBench { name, error: FileError::Newer { version } } => {
-                write!(
-                    f,
-                    "{name}: made by a newer Halfrow (version {version} of the file). Get the newer command line."
-                )
-            }
-            Failure::NoBench { name, error: FileError::Link(LinkFault::Newer { version }) } => {
-                write!(
-                    f,
-                    "{name}: made by a newer Halfrow (version {version} of the link). Get the newer command line."
-                )
-            }
-            Failure::NoBench { name, error } => write!(f, "{name}: {error}"),
+            Failure::NoBench { name, error } => match &**error {
+                // Here there is no page to reload.
+                FileError::Newer { version } | FileError::Link(LinkFault::Newer { version }) => {
+                    write!(
+                        f,
+                        "{name}: made by a newer Halfrow (version {version}). Get the newer command line."
+                    )
+                }
+                error => write!(f, "{name}: {error}"),
+            },
             Failure::NoExample(slug) => {
                 write!(f, "there is no example “{slug}”. “halfrow examples” lists them.")
             }
@@ -99,7 +102,7 @@ impl fmt::Display for Failure {
 /// # Errors
 /// When it can't be read or holds no bench.
 pub fn bench(path: &OsStr) -> Result<Bench, Failure> {
-    halfrow_file::read(&text(path)?).map_err(|error| Failure::NoBench { name: name(path), error })
+    halfrow_file::read(&text(path)?).map_err(|error| Failure::no_bench(name(path), error))
 }
 
 /// The text of a file; `-` is standard input.

@@ -2,7 +2,7 @@
 //! picture of a bench, from a terminal.
 //!
 //! `words of the command line -> request -> bench -> output`. Start with [`request`] (what can be
-//! asked), then [`input`] (how a bench comes in), [`answer`] (which request gets which output), and
+//! asked), then [`input`] (how a bench comes in), [`mod@answer`] (which request gets which output), and
 //! the outputs: [`solved`], [`checked`], [`listed`]. [`layout`] sets tables and paragraphs.
 //!
 //! Nothing is written until a request is answered as a whole, so that a pipe gets all or nothing.

@@ -10,6 +10,9 @@ use crate::layout::{Table, paragraph};
 
 /// The tables for people.
 pub fn text(bench: &Bench, point: &OperatingPoint) -> String {
+    if bench.parts.is_empty() {
+        return format!("{}: no parts on it yet.\n", title(bench));
+    }
     let mut nets = Table::new(&["Net", ">Voltage", "Legs in"]);
     let mut floats = false;
     for (net, reading) in point.nets.all.iter().zip(&point.net_readings) {

@@ -114,6 +114,23 @@ fn volts_are_null_where_nothing_ties_a_net_to_a_supply() {
 }
 
 #[test]
+fn an_empty_bench_is_no_mistake() {
+    let empty = r#"{"halfrow":1,"boards":[{"id":"A","kind":"half"}],"parts":[]}"#;
+    for (words, told) in [
+        (["solve", "-"], "Untitled bench: no parts on it yet.\n"),
+        (["check", "-"], "Untitled bench: nothing is wrong.\n"),
+    ] {
+        let output = run_with(&words, empty);
+        assert_eq!(
+            (output.status.code(), String::from_utf8(output.stdout).unwrap().as_str()),
+            (Some(0), told)
+        );
+    }
+    let told = json(&String::from_utf8(run_with(&["solve", "-", "--json"], empty).stdout).unwrap());
+    assert_eq!((told["nets"].as_array().map(Vec::len), told["settled"].as_bool()), (Some(0), Some(true)));
+}
+
+#[test]
 fn check_ends_with_0_on_a_right_bench_and_1_with_findings() {
     for example in &ALL {
         let (status, text) = on_example(&["check"], example.slug);
