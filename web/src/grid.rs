@@ -221,7 +221,7 @@ mod tests {
         };
         for (from, key, to) in [
             ("e12", "ArrowRight", "f12"),
-            ("a7", "ArrowLeft", "L-5"),
+            ("a7", "ArrowLeft", "L-6"),
             ("L+5", "ArrowDown", "L+6"),
             ("j30", "ArrowDown", "j30"),
             ("c4", "Home", "L+3"),
