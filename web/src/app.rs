@@ -26,7 +26,7 @@ const SLOT: &str = "open";
 /// The page.
 #[component]
 pub fn App() -> Html {
-    let page = Handle(use_reducer(|| {
+    let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
         if let Some(text) = first_bench() {
             state.apply(text);
@@ -34,7 +34,7 @@ pub fn App() -> Html {
         if prefs::get("help").as_deref() == Some("nothing") {
             state.help = crate::state::Help::Nothing;
         }
-        Store { state }
+        Store::new(state)
     }));
     let kept = use_state_eq(|| "");
     let second = use_state_eq(|| false);

@@ -12,6 +12,15 @@ use crate::state::{Action, State};
 pub struct Store {
     /// The state.
     pub state: State,
+    /// Counts the actions.
+    turn: u32,
+}
+
+impl Store {
+    /// A store that begins with this state.
+    pub fn new(state: State) -> Store {
+        Store { state, turn: 0 }
+    }
 }
 
 impl Reducible for Store {
@@ -20,17 +29,22 @@ impl Reducible for Store {
     fn reduce(self: Rc<Self>, action: Action) -> Rc<Self> {
         let mut state = self.state.clone();
         state.apply(action);
-        Rc::new(Store { state })
+        Rc::new(Store { state, turn: self.turn.wrapping_add(1) })
     }
 }
 
 /// A handle of the page's state that components pass on.
 #[derive(Clone)]
-pub struct Handle(pub UseReducerHandle<Store>);
+pub struct Handle {
+    store: UseReducerHandle<Store>,
+    /// The turn that it was made for. Yew's own handle always leads to the newest state, so that two
+    /// of them never differ, and a component that is given one would never be drawn again.
+    turn: u32,
+}
 
 impl PartialEq for Handle {
     fn eq(&self, other: &Handle) -> bool {
-        std::ptr::eq(&*self.0 as *const Store, &*other.0 as *const Store)
+        self.turn == other.turn
     }
 }
 
@@ -38,14 +52,20 @@ impl Deref for Handle {
     type Target = Store;
 
     fn deref(&self) -> &Store {
-        &self.0
+        &self.store
     }
 }
 
 impl Handle {
+    /// A handle for the drawing that is being made now.
+    pub fn new(store: UseReducerHandle<Store>) -> Handle {
+        let turn = store.turn;
+        Handle { store, turn }
+    }
+
     /// Carries out an action.
     pub fn dispatch(&self, action: Action) {
-        self.0.dispatch(action);
+        self.store.dispatch(action);
     }
 
     /// A callback that carries out the action that `make` gives for an event.
