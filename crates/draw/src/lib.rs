@@ -1,7 +1,7 @@
 //! A bench as a picture.
 //!
 //! `bench + operating point + findings -> shapes -> SVG`. [`layout`] says where things stand,
-//! [`board`] draws the bare boards, [`scene`] the parts, labels and margin marks, [`svg`] writes
+//! [`board`] draws the bare boards, [`scene`] the parts, labels and margin marks, [`mod@svg`] writes
 //! shapes as a self-contained picture. The page draws the same shapes with the same code.
 
 pub mod board;

@@ -16,9 +16,10 @@
 //! # Ok(()) }
 //! ```
 //!
-//! - [`page`]: open, read, wait, keys, fields, files. [`pointer`]: click, drag, wheel, touch.
+//! - [`page`]: open, read, wait, keys, fields, files. [`mod@pointer`]: click, drag, wheel, touch.
 //! - [`watch`]: errors, requests, accessibility tree, axe-core, colours, throttling, screenshots,
 //!   and the time from a pointer's move to the next picture.
+//! - [`board`]: holes, parts, tabs, readings and findings by their names.
 //! - [`visit`]: also downloads; a second tab is `visit.browser.page()`.
 //! - Below them: [`browser`] starts and stops Chromium, [`wire`] speaks to it in the DevTools
 //!   protocol, [`keyboard`] knows the keys, [`server`] hands out `dist/`.
@@ -28,6 +29,7 @@
 //! Tests that need the browser carry `#[ignore = "needs the built page and Chromium: cargo xtask
 //! test --only e2e"]`, so that a plain `cargo test` asks for neither.
 
+pub mod board;
 pub mod browser;
 pub mod keyboard;
 pub mod page;

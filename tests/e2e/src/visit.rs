@@ -8,6 +8,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+/// The window that [`Visit::at`] opens: a small laptop's, with all three columns of the page.
+pub const WINDOW: (u32, u32) = (1366, 768);
+
 /// A browser at the page. Fields are dropped in order: first the browser, then the server.
 pub struct Visit {
     /// The open tab.
@@ -33,6 +36,7 @@ impl Visit {
     /// As for [`Visit::start`].
     pub fn at(suffix: &str) -> Result<Self> {
         let mut visit = Self::blank(Setup::default())?;
+        visit.page.resize(WINDOW.0, WINDOW.1)?;
         visit.page.open(&visit.address(suffix))?;
         visit.page.wait_until_live()?;
         Ok(visit)
