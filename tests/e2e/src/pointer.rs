@@ -84,7 +84,7 @@ impl Page {
         self.drag_points(from, to)
     }
 
-    /// Drags between two points of the window, in [ten steps](DRAG_STEPS), and lets go.
+    /// Drags between two points of the window, in ten steps, and lets go.
     ///
     /// # Errors
     /// When the browser is gone.
