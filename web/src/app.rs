@@ -17,7 +17,7 @@ use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, store, tabs};
 use crate::properties::{Strip, preferred_list};
 use crate::sheets::{self, Sheets};
-use crate::state::{Action, Overlays, Sheet, State, empty};
+use crate::state::{Action, Overlay, Sheet, State, empty};
 use crate::words;
 
 /// The slot that the open bench is kept in.
@@ -258,10 +258,10 @@ fn header(page: &Handle, kept: &str) -> Html {
     let state = &page.state;
     let (undo, redo) = state.can();
     let overlays = state.overlays;
-    let toggle = |name: &'static str, title: &'static str, on: bool, next: Overlays| {
+    let toggle = |name: &'static str, title: &'static str, on: bool, overlay: Overlay| {
         html! {
             <button class={classes!("overlay", on.then_some("on"))} aria-pressed={on.to_string()} {title}
-                onclick={page.on(move |_: MouseEvent| Action::SetOverlays(next))}>{ name }</button>
+                onclick={page.on(move |_: MouseEvent| Action::Toggle(overlay))}>{ name }</button>
         }
     };
     let sheet = |name: &'static str, sheet: Sheet, class: &'static str| {
@@ -279,9 +279,9 @@ fn header(page: &Handle, kept: &str) -> Html {
             <button disabled={!undo} title="Undo (Ctrl+Z)" onclick={page.on(|_: MouseEvent| Action::Undo)}>{ "Undo" }</button>
             <button disabled={!redo} title="Redo (Ctrl+Y)" onclick={page.on(|_: MouseEvent| Action::Redo)}>{ "Redo" }</button>
             <span class="space" />
-            { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlays { trace: !overlays.trace, ..overlays }) }
-            { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlays { volts: !overlays.volts, ..overlays }) }
-            { toggle("Currents", "Arrows and figures of current", overlays.currents, Overlays { currents: !overlays.currents, ..overlays }) }
+            { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlay::Trace) }
+            { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlay::Volts) }
+            { toggle("Currents", "Arrows and figures of current", overlays.currents, Overlay::Currents) }
             <span class="space" />
             { sheet("Examples", Sheet::Examples, "") }
             { sheet("Share", Sheet::Share, "") }

@@ -113,7 +113,18 @@ pub enum Sheet {
     Drawer,
 }
 
-/// Overlays on the board.
+/// One overlay on the board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Overlay {
+    /// The net under the cursor.
+    Trace,
+    /// Potentials.
+    Volts,
+    /// Currents.
+    Currents,
+}
+
+/// Which overlays are on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Overlays {
     /// The net under the cursor.
@@ -213,8 +224,8 @@ pub enum Action {
     Undo,
     /// One step forward again.
     Redo,
-    /// Overlays.
-    SetOverlays(Overlays),
+    /// Switches an overlay on or off.
+    Toggle(Overlay),
     /// How much findings say.
     SetHelp(Help),
     /// Page of the panel.
@@ -419,7 +430,14 @@ impl State {
             }
             Action::Undo => self.step_back(true),
             Action::Redo => self.step_back(false),
-            Action::SetOverlays(overlays) => self.overlays = overlays,
+            Action::Toggle(overlay) => {
+                let on = match overlay {
+                    Overlay::Trace => &mut self.overlays.trace,
+                    Overlay::Volts => &mut self.overlays.volts,
+                    Overlay::Currents => &mut self.overlays.currents,
+                };
+                *on = !*on;
+            }
             Action::SetHelp(help) => self.help = help,
             Action::SetTab(tab) => self.tab = tab,
             Action::SetSheet(sheet) => self.sheet = sheet,
