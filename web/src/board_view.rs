@@ -8,7 +8,6 @@ use halfrow_core::part::Part;
 use halfrow_core::shape::{GLOWS, Point, Shape};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, scene};
-use wasm_bindgen::JsCast;
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
@@ -152,9 +151,14 @@ pub fn BoardView(props: &Props) -> Html {
                 return;
             }
             let Some(point) = at(&svg, client(&event)) else { return };
-            if let Some(target) = event.current_target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) {
-                let _ = target.set_pointer_capture(event.pointer_id());
+            // Not the event's current target: yew listens at the root of the page, which would then
+            // have all further events of this pointer to itself.
+            if let Some(board) = svg.cast::<web_sys::Element>() {
+                let _ = board.set_pointer_capture(event.pointer_id());
             }
+            // The keys work on the board from its first click on.
+            event.prevent_default();
+            crate::grid::focus();
             let grip = if event.button() == 1 || event.alt_key() {
                 Grip::Pan
             } else if page.state.hand != Hand::Empty {

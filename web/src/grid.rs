@@ -4,6 +4,7 @@
 use halfrow_core::bench::Bench;
 use halfrow_core::board::{Hole, Place, RAILS};
 use halfrow_core::parts::CARDS;
+use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
@@ -94,6 +95,21 @@ impl WithBoard for Hole {
     }
 }
 
+fn focus_cell(cell: &HtmlElement) {
+    let options = web_sys::FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = cell.focus_with_options(&options);
+}
+
+/// Gives the focus to the cell of the cursor.
+pub fn focus() {
+    let document = web_sys::window().and_then(|window| window.document());
+    let cell = document.and_then(|it| it.query_selector(".grid [tabindex=\"0\"]").ok().flatten());
+    if let Some(cell) = cell.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+        focus_cell(&cell);
+    }
+}
+
 /// Properties of [`Grid`].
 #[derive(Properties, PartialEq)]
 pub struct Props {
@@ -108,18 +124,20 @@ pub fn Grid(props: &Props) -> Html {
     let state = &page.state;
     let bench = state.bench();
     let inside = use_mut_ref(|| false);
+    // Another row replaces the cells; the browser then takes the focus off a cell that goes.
+    let drawing = use_mut_ref(|| false);
+    *drawing.borrow_mut() = true;
     let current = use_node_ref();
     let home = state.cursor.filter(|&hole| bench.board_of(hole).is_some()).unwrap_or(Hole::grid(0, 'a', 1));
     {
-        let (inside, current) = (inside.clone(), current.clone());
-        use_effect_with(home, move |_| {
+        let (inside, drawing, current) = (inside.clone(), drawing.clone(), current.clone());
+        use_effect(move || {
             if *inside.borrow()
                 && let Some(cell) = current.cast::<HtmlElement>()
             {
-                let options = web_sys::FocusOptions::new();
-                options.set_prevent_scroll(true);
-                let _ = cell.focus_with_options(&options);
+                focus_cell(&cell);
             }
+            *drawing.borrow_mut() = false;
         });
     }
     let onkeydown = {
@@ -135,7 +153,11 @@ pub fn Grid(props: &Props) -> Html {
             }
         })
     };
-    let onfocusout = Callback::from(move |_: FocusEvent| *inside.borrow_mut() = false);
+    let onfocusout = Callback::from(move |_: FocusEvent| {
+        if !*drawing.borrow() {
+            *inside.borrow_mut() = false;
+        }
+    });
     let cells = row_of(bench, home).into_iter().enumerate().map(|(index, hole)| {
         let here = hole == home;
         html! {

@@ -1,0 +1,134 @@
+//! The board without a mouse: the same light, built, found backwards, mended and taken apart by keys.
+
+use halfrow_e2e::page::Page;
+use halfrow_e2e::visit::Visit;
+use halfrow_e2e::wire::Result;
+use std::cmp::Ordering;
+
+/// Presses keys one by one; after each the focus must be in the cell of the cursor.
+fn keys(page: &mut Page, names: &str) -> Result {
+    for name in names.split_whitespace() {
+        page.keys(name)?;
+        let role = page.evaluate("document.activeElement.role")?;
+        assert_eq!(role, "gridcell", "after {name} in {names}");
+    }
+    Ok(())
+}
+
+/// The hole that the focused cell says.
+fn here(page: &mut Page) -> Result<String> {
+    let label = page.evaluate("document.activeElement.ariaLabel.split(',')[0]")?;
+    Ok(label.as_str().unwrap_or_default().to_owned())
+}
+
+/// By arrow keys to a hole: first sideways, then up or down.
+fn walk(page: &mut Page, to: &str) -> Result {
+    let cell = |name: &str| -> (usize, i32) {
+        let digits = name.find(|letter: char| letter.is_ascii_digit()).expect("a number");
+        let columns = ["L+", "L-", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "R+", "R-"];
+        (
+            columns.iter().position(|it| *it == &name[..digits]).expect("a column"),
+            name[digits..].parse().expect("a row"),
+        )
+    };
+    let aim = cell(to);
+    for _ in 0..60 {
+        let at = cell(&here(page)?);
+        let key = match (at.0.cmp(&aim.0), at.1.cmp(&aim.1)) {
+            (Ordering::Equal, Ordering::Equal) => return Ok(()),
+            (Ordering::Less, _) => "ArrowRight",
+            (Ordering::Greater, _) => "ArrowLeft",
+            (_, Ordering::Less) => "ArrowDown",
+            (_, Ordering::Greater) => "ArrowUp",
+        };
+        keys(page, key)?;
+    }
+    panic!("sixty arrow keys do not lead to {to}, but to {}", here(page)?);
+}
+
+/// Tab by Tab to the board.
+fn to_board(page: &mut Page) -> Result {
+    for _ in 0..60 {
+        page.keys("Tab")?;
+        if page.evaluate("document.activeElement.role")? == "gridcell" {
+            return Ok(());
+        }
+    }
+    panic!("sixty Tabs do not lead to the board");
+}
+
+/// From a1: battery at L+1 and L-1, resistor from L+5 to b7, LED in e7 and f7, wire from h7 to L-5.
+fn build_pier_light(page: &mut Page) -> Result {
+    to_board(page)?;
+    assert_eq!(here(page)?, "a1");
+    keys(page, "b Home Enter ArrowRight Enter")?;
+    keys(page, "r Home ArrowDown ArrowDown ArrowDown ArrowDown")?;
+    assert_eq!(here(page)?, "L+5");
+    keys(page, "Enter")?;
+    walk(page, "b7")?;
+    keys(page, "Enter l ArrowRight ArrowRight ArrowRight Enter ArrowRight Enter")?;
+    assert_eq!(here(page)?, "f7");
+    keys(page, "w ArrowRight ArrowRight Enter")?;
+    walk(page, "L-5")?;
+    keys(page, "Enter")
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_light_built_by_keys_is_lit_and_the_same_as_by_mouse() -> Result {
+    let mut visit = Visit::start()?;
+    build_pier_light(&mut visit.page)?;
+    let by_keys = visit.page.wiring()?;
+    let [.., now] = visit.page.reading("D1")?;
+    assert_eq!(now, "lit");
+    assert_eq!(visit.page.errors()?, [""; 0]);
+    let mut visit = Visit::start()?;
+    visit.page.build_pier_light()?;
+    assert_eq!(visit.page.wiring()?, by_keys);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn turned_taken_away_and_let_go_by_keys() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    build_pier_light(page)?;
+    let built = page.evaluate("document.querySelector('.said').innerText")?;
+    assert!(built.as_str().is_some_and(|said| said.contains("lit")), "{built}");
+
+    // To the LED and turned: backwards, and the first finding says so.
+    keys(page, "Escape Escape")?;
+    walk(page, "e7")?;
+    keys(page, "t")?;
+    let finding = page.text(".finding")?.to_lowercase();
+    assert!(finding.contains("backwards"), "{finding}");
+    let label = page.evaluate("document.activeElement.ariaLabel")?;
+    assert!(label.as_str().is_some_and(|label| label.contains("short leg")), "{label}");
+    keys(page, "t")?;
+    assert_eq!(page.count(".finding.fault")?, 0);
+
+    // Taken in hand and put back; taken away and got back.
+    keys(page, "Enter")?;
+    assert!(page.text(".said")?.contains("out"));
+    keys(page, "Escape")?;
+    assert_eq!(page.text(".said")?, "Put back.");
+    keys(page, "Backspace")?;
+    assert!(page.text(".said")?.contains("D1 taken away"));
+    keys(page, "Control+z")?;
+    assert!(page.evaluate("document.activeElement.ariaLabel")?.as_str().is_some_and(|it| it.contains("D1")));
+
+    // A sheet opened over the board gives the focus back when it closes.
+    page.keys("?")?;
+    page.wait_for("document.activeElement.id === 'sheet-title'")?;
+    page.keys("Escape")?;
+    page.wait_for("!document.querySelector('.sheet')")?;
+    page.wait_for("document.activeElement.role === 'gridcell'")?;
+
+    // One Tab leaves the board.
+    page.keys("Tab")?;
+    assert_ne!(page.evaluate("document.activeElement.role")?, "gridcell");
+    page.keys("Shift+Tab")?;
+    assert_eq!(here(page)?, "e7", "and comes back to where it was");
+    Ok(())
+}
