@@ -5,11 +5,9 @@
 //!
 //! - `solve60()`: microseconds that one operating point of a 60-part bench on a full board takes; a
 //!   number, or a list of them.
-//! - `leg_path()`: puts that bench on the page and gives points of the window, `[[x, y], …]`: first a
-//!   leg that can be dragged, then free holes in sight, one after the other.
-//!
-//! The leg is then dragged from here by real pointer events, over the holes and back, so that the
-//! time counted is the time that a person waits.
+//! - `move_leg(n)`: puts that bench on the page, moves a leg n times between two holes, and gives
+//!   for each move the milliseconds until the frame that shows it has been painted: the bench solved
+//!   and judged anew, the picture drawn.
 
 use crate::failure::{Failure, Outcome};
 use crate::shots::told;
@@ -105,7 +103,7 @@ fn native() -> Outcome {
 /// has compiled the module for speed.
 const SOLVES: usize = 200;
 /// How many moves are timed: enough that the 95th percentile stands on ten of them.
-const MOVES: usize = 200;
+const MOVES: usize = 201;
 
 /// A tab with the page live and its measuring functions there.
 fn measuring_page(browser: &mut Browser, address: &str) -> Result<Page> {
@@ -135,35 +133,24 @@ fn solve_in_wasm(browser: &mut Browser, address: &str) -> Result<f64> {
     Ok(quantile(times, 0.5))
 }
 
-/// Milliseconds from a pointer's move, which takes a leg to another hole, to the frame after.
+/// Milliseconds from a leg's move to the frame that shows it.
 fn leg_to_paint(browser: &mut Browser, address: &str) -> Result<f64> {
     let mut page = measuring_page(browser, address)?;
-    let answer = page.evaluate("Promise.resolve(halfrow_measure.leg_path())")?;
-    let path: Vec<(f64, f64)> = answer
-        .as_array()
-        .into_iter()
-        .flatten()
-        .filter_map(|point| Some((point[0].as_f64()?, point[1].as_f64()?)))
-        .collect();
-    let [leg, holes @ ..] = path.as_slice() else {
-        return Err(Trouble("leg_path gave no points".into()));
-    };
-    if holes.len() < 2 {
-        return Err(Trouble("leg_path gave fewer than two holes to go to".into()));
-    }
-    // There and back again, so that every move goes to a hole beside the last.
-    let round: Vec<_> = holes.iter().chain(holes[1..holes.len() - 1].iter().rev()).copied().collect();
-    let mut points = vec![*leg];
-    points.extend(round.iter().cycle().take(MOVES));
+    // Once unhurried, so that the bench is there and the module compiled for speed.
+    page.evaluate("halfrow_measure.move_leg(20)")?;
     let before = page.screenshot()?;
     page.throttle(6.0)?;
-    let times = page.time_moves(&points)?;
+    let answer = page.evaluate(&format!("halfrow_measure.move_leg({MOVES})"))?;
     page.throttle(1.0)?;
-    // The drag must have moved something: the time of a move that nobody hears is no measure.
+    // The moves must have changed the picture: the time of a move that nobody hears is no measure.
     if page.screenshot()? == before {
-        return Err(Trouble("the drag changed nothing on the page".into()));
+        return Err(Trouble("the moves changed nothing on the page".into()));
     }
     page.close()?;
+    let times = numbers(&answer);
+    if times.len() < MOVES {
+        return Err(Trouble("move_leg gave too few times".into()));
+    }
     Ok(quantile(times, 0.95))
 }
 
