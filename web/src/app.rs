@@ -9,13 +9,13 @@ use yew::prelude::*;
 
 use crate::board_view::{BoardView, sight, zoomed};
 use crate::clipboard;
-use crate::drawer::Drawer;
+use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
 use crate::overlays;
 use crate::page::{Handle, Store};
 use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, store, tabs};
-use crate::properties::{Strip, preferred_list};
+use crate::properties::{PreferredValues, Strip};
 use crate::sheets::{self, Sheets};
 use crate::state::{Action, Overlay, Sheet, State, empty};
 use crate::words;
@@ -39,6 +39,8 @@ pub fn App() -> Html {
     let kept = use_state_eq(|| "");
     let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
+    let printing = use_state_eq(|| false);
+    use_printing(printing.clone());
     use_started(page.clone(), second.clone(), update.clone());
     use_saving(page.clone(), kept.clone());
     use_keys(page.clone());
@@ -57,7 +59,7 @@ pub fn App() -> Html {
         <div class="page" {ondrop} {ondragover}>
             <a class="skip" href="#tab-page">{ "To the findings" }</a>
             { header(&page, *kept) }
-            <Drawer page={page.clone()} />
+            <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
                 if *second {
                     <p class="notice" role="status">{ "This bench is open in another tab too. The tab that changes it last is the one that is kept." }</p>
@@ -78,8 +80,8 @@ pub fn App() -> Html {
                 <span class="said" role="status" aria-live="polite" key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span>
             </footer>
             <Sheets page={page.clone()} />
-            { preferred_list() }
-            { printed(&page) }
+            <PreferredValues />
+            if *printing { { printed(&page) } }
         </div>
     }
 }
@@ -140,10 +142,10 @@ fn use_saving(page: Handle, kept: UseStateHandle<&'static str>) {
             return;
         }
         kept.set("saving…");
-        let text = halfrow_file::write(page.state.bench());
-        let title = page.state.bench().title.clone();
+        let solved = page.state.solved.clone();
         let save = move || {
-            let (text, title, kept) = (text.clone(), title.clone(), kept.clone());
+            let (text, title) = (halfrow_file::write(&solved.bench), solved.bench.title.clone());
+            let kept = kept.clone();
             wasm_bindgen_futures::spawn_local(async move {
                 let done = store::save(SLOT, &text).await;
                 kept.set(if done.is_ok() { "saved on this device" } else { "not saved: save it as a file" });
@@ -158,6 +160,20 @@ fn use_saving(page: Handle, kept: UseStateHandle<&'static str>) {
             move |()| save()
         })));
         *timer.borrow_mut() = Some(browser::after(500, save));
+    });
+}
+
+/// The parts list for paper is made when the browser is about to print, not at every change.
+#[hook]
+fn use_printing(printing: UseStateHandle<bool>) {
+    use_effect_with((), move |()| {
+        let Some(window) = web_sys::window() else { return };
+        for (event, on) in [("beforeprint", true), ("afterprint", false)] {
+            let printing = printing.clone();
+            let listener = Closure::<dyn FnMut()>::new(move || printing.set(on));
+            let _ = window.add_event_listener_with_callback(event, listener.as_ref().unchecked_ref());
+            listener.forget();
+        }
     });
 }
 

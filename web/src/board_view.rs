@@ -5,7 +5,7 @@ use std::rc::Rc;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::part::Part;
-use halfrow_core::shape::{GLOWS, Point, Shape};
+use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
@@ -28,16 +28,26 @@ fn Face(props: &FaceProps) -> Html {
     html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
 }
 
-/// One part's picture: drawn again only when its shapes change.
-#[derive(Properties, PartialEq)]
+/// One part's picture: drawn again only when what it depends on changes.
+#[derive(Properties)]
 struct PictureProps {
-    shapes: Vec<Shape>,
+    solved: Rc<Solved>,
+    ix: PartIx,
+    looks: scene::Looks,
     chosen: bool,
+}
+
+impl PartialEq for PictureProps {
+    /// The bench may have changed elsewhere: only the part's own looks count.
+    fn eq(&self, other: &PictureProps) -> bool {
+        self.chosen == other.chosen && self.looks == other.looks
+    }
 }
 
 #[component]
 fn Picture(props: &PictureProps) -> Html {
-    html! { <g class={props.chosen.then_some("chosen")}>{ shapes::view(&props.shapes) }</g> }
+    let shapes = scene::part(&props.solved.bench, props.ix, &props.looks);
+    html! { <g class={props.chosen.then_some("chosen")}>{ shapes::view(&shapes) }</g> }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -271,7 +281,7 @@ pub fn BoardView(props: &Props) -> Html {
     };
     let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
         let key = bench.part(ix).id.clone();
-        html! { <Picture {key} shapes={scene::part(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
     });
     let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match preview(&solved, &state.hand, hole) {

@@ -5,20 +5,32 @@ use halfrow_core::parts::CARDS;
 use web_sys::HtmlInputElement;
 use yew::prelude::*;
 
-use crate::page::Handle;
+use crate::page::{Handle, Store};
 use crate::state::{Action, Hand};
 
 /// Properties of [`Drawer`].
 #[derive(Properties, PartialEq)]
 pub struct Props {
-    /// The page's state.
-    pub page: Handle,
+    /// Where actions go.
+    pub to: UseReducerDispatcher<Store>,
+    /// The kind of part that is in hand.
+    pub in_hand: Option<&'static str>,
+}
+
+impl Props {
+    /// The drawer's properties for a page.
+    pub fn of(page: &Handle) -> Props {
+        let in_hand = match &page.state.hand {
+            Hand::Part { card, .. } => Some(card.kind),
+            _ => None,
+        };
+        Props { to: page.dispatcher(), in_hand }
+    }
 }
 
 /// All kinds of parts in groups, with a field that finds one.
 #[component]
 pub fn Drawer(props: &Props) -> Html {
-    let page = &props.page;
     let wanted = use_state_eq(String::new);
     let oninput = {
         let wanted = wanted.clone();
@@ -34,20 +46,17 @@ pub fn Drawer(props: &Props) -> Html {
             || card.group.name().to_lowercase().contains(&needle)
     };
     let mut group = None;
-    let in_hand = match &page.state.hand {
-        Hand::Part { card, .. } => Some(card.kind),
-        _ => None,
-    };
     let rows = CARDS.iter().copied().filter(fits).map(|card| {
         let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
         group = Some(card.group);
-        let taken = in_hand == Some(card.kind);
+        let taken = props.in_hand == Some(card.kind);
+        let to = props.to.clone();
         let key = card.key.map(|key| html! { <kbd aria-hidden="true">{ key.to_ascii_uppercase() }</kbd> });
         html! {
             <>
                 { heading }
                 <button class={classes!("kind", taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
-                    onclick={page.on(move |_: MouseEvent| Action::Take(card))}>
+                    onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>
             </>

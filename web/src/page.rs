@@ -68,6 +68,11 @@ impl Handle {
         self.store.dispatch(action);
     }
 
+    /// Where actions go, the same at every drawing.
+    pub fn dispatcher(&self) -> UseReducerDispatcher<Store> {
+        self.store.dispatcher()
+    }
+
     /// A callback that carries out the action that `make` gives for an event.
     pub fn on<E: 'static>(&self, make: impl Fn(E) -> Action + 'static) -> Callback<E> {
         let handle = self.clone();

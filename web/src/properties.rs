@@ -205,7 +205,8 @@ fn leg(page: &Handle, leg: LegId) -> Html {
 }
 
 /// Values on offer in resistance fields: series E12 over the usual decades.
-pub fn preferred_list() -> Html {
+#[component]
+pub fn PreferredValues() -> Html {
     let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
         E12.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
     });

@@ -4,10 +4,11 @@ use halfrow_core::board::{Board, BoardKind};
 use halfrow_core::parts::CARDS;
 use halfrow_file::examples::{self, Example};
 use halfrow_file::link;
+use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
-use crate::drawer::Drawer;
+use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
 use crate::state::{Action, Sheet, empty};
@@ -96,16 +97,26 @@ pub struct Props {
     pub page: Handle,
 }
 
-/// The open sheet, if any. Focus goes to its heading and Escape closes it.
+/// The open sheet, if any. Focus goes to its heading, Escape closes it, and focus goes back.
 #[component]
 pub fn Sheets(props: &Props) -> Html {
     let page = &props.page;
     let heading = use_node_ref();
+    let before = use_mut_ref(|| None::<HtmlElement>);
     {
         let heading = heading.clone();
-        use_effect_with(page.state.sheet, move |_| {
-            if let Some(heading) = heading.cast::<HtmlElement>() {
+        use_effect_with(page.state.sheet, move |_| match heading.cast::<HtmlElement>() {
+            Some(heading) => {
+                let document = web_sys::window().and_then(|window| window.document());
+                let active = document.and_then(|it| it.active_element()).and_then(|it| it.dyn_into().ok());
+                before.borrow_mut().get_or_insert_with(|| active.unwrap_or_else(|| heading.clone()));
                 let _ = heading.focus();
+            }
+            // What had the focus before the sheet opened has it again.
+            None => {
+                if let Some(before) = before.borrow_mut().take() {
+                    let _ = before.focus();
+                }
             }
         });
     }
@@ -115,7 +126,7 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
-        Sheet::Drawer => ("Parts", html! { <Drawer page={page.clone()} /> }),
+        Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
     let close = page.on(|_: MouseEvent| Action::SetSheet(None));
     html! {

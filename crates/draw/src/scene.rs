@@ -26,13 +26,44 @@ fn is_hot(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
         || limits.watts.is_some_and(|most| reading.watts > most)
 }
 
-/// One part with its label.
-pub fn part(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Vec<Shape> {
-    let mut sketch = Sketch::default();
+/// All that the picture of a part depends on, cheap to make and to compare: where it is equal, the
+/// picture is the same and need not be drawn again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looks {
+    part: halfrow_core::part::Part,
+    boards: Vec<halfrow_core::board::Board>,
+    rest: Point,
+    /// Brightness in steps of a 32nd.
+    glow: u8,
+    hot: bool,
+    /// The line of figures under an off-board part.
+    figures: Option<String>,
+}
+
+/// What the picture of a part depends on.
+pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
     let it = bench.part(ix);
     let state = (it.card.state)(it, point.part(ix));
-    draw_body(bench, ix, (state.glow * 32.0).round() / 32.0, is_hot(bench, point, ix), &mut sketch);
-    label(bench, point, ix, &mut sketch);
+    let figures = layout::is_off_board(bench, ix).then(|| {
+        let reading = point.part(ix);
+        let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
+        format!("{volts} · {}", amount::amps(reading.pins[1].amps))
+    });
+    Looks {
+        part: it.clone(),
+        boards: bench.boards.clone(),
+        rest: layout::rest(bench, ix),
+        glow: (state.glow * 32.0).round() as u8,
+        hot: is_hot(bench, point, ix),
+        figures,
+    }
+}
+
+/// One part with its label.
+pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    draw_body(bench, ix, f32::from(looks.glow) / 32.0, looks.hot, &mut sketch);
+    label(bench, looks.figures.as_deref(), ix, &mut sketch);
     sketch.shapes
 }
 
@@ -83,16 +114,13 @@ pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) 
     sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
 }
 
-fn label(bench: &Bench, point: &OperatingPoint, ix: PartIx, sketch: &mut Sketch) {
+fn label(bench: &Bench, figures: Option<&str>, ix: PartIx, sketch: &mut Sketch) {
     let it = bench.part(ix);
     if it.card.is_wire() {
         return;
     }
-    if layout::is_off_board(bench, ix) {
+    if let Some(line) = figures {
         let rest = layout::rest(bench, ix);
-        let reading = point.part(ix);
-        let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
-        let line = format!("{volts} · {}", amount::amps(reading.pins[1].amps));
         // Beside the lead: the width of a pack is known by its label's length alone.
         let x = rest.x + 45.0;
         let title = format!("{} · {}", it.id, (it.card.label)(it));
@@ -202,7 +230,7 @@ pub fn order(bench: &Bench) -> Vec<PartIx> {
 pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec<Shape> {
     let mut shapes = boards(bench);
     for ix in order(bench) {
-        shapes.extend(part(bench, point, ix));
+        shapes.extend(part(bench, ix, &looks(bench, point, ix)));
     }
     shapes.extend(marks(bench, findings));
     shapes
