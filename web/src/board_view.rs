@@ -192,7 +192,8 @@ pub fn BoardView(props: &Props) -> Html {
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
         Callback::from(move |event: PointerEvent| {
             let Some(point) = at(&svg, client(&event)) else { return };
-            let hole = layout::nearest_hole(&solved.bench, point);
+            let aimed = aim(&solved, drag.borrow().as_ref(), &page.state.hand, point);
+            let hole = layout::nearest_hole(&solved.bench, aimed);
             if hole != page.state.cursor {
                 page.dispatch(Action::Point(hole));
             }
@@ -231,7 +232,8 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |event: PointerEvent| {
             let Some(drag) = drag.borrow_mut().take() else { return };
             let Some(point) = at(&svg, client(&event)) else { return };
-            let hole = layout::nearest_hole(&solved.bench, point);
+            let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
+            let hole = layout::nearest_hole(&solved.bench, aimed);
             let box_of = *marquee;
             marquee.set(None);
             let more = event.shift_key() || event.ctrl_key();
@@ -309,6 +311,17 @@ pub fn BoardView(props: &Props) -> Html {
                     width={(a.x - b.x).abs().to_string()} height={(a.y - b.y).abs().to_string()} />
             }
         </svg>
+    }
+}
+
+/// Where a drag leads: the pointer, or of a whole part the place of the hole that it is held by. The
+/// pointer itself may be over the trench, where a body lies but no hole is.
+fn aim(solved: &Solved, drag: Option<&Drag>, hand: &Hand, point: Point) -> Point {
+    match (drag, hand) {
+        (Some(drag), Hand::Whole { from, .. }) => layout::hole(&solved.bench, *from).map_or(point, |place| {
+            Point::new(point.x + place.x - drag.start_at.x, point.y + place.y - drag.start_at.y)
+        }),
+        _ => point,
     }
 }
 

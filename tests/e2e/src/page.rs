@@ -163,7 +163,8 @@ impl Page {
     /// When the browser is gone.
     pub fn type_text(&mut self, text: &str) -> Result {
         for letter in text.chars() {
-            for event in keyboard::stroke(&letter.to_string())? {
+            let key = if letter == '\n' { "Enter".to_owned() } else { letter.to_string() };
+            for event in keyboard::stroke(&key)? {
                 self.wire.ask("Input.dispatchKeyEvent", event)?;
             }
         }

@@ -1,0 +1,125 @@
+//! Changes by dragging, by the wiring list and by the clipboard.
+
+use halfrow_e2e::visit::Visit;
+use halfrow_e2e::wire::Result;
+
+/// A pier light, its wiring list, and the page at rest.
+fn pier_light() -> Result<(Visit, String)> {
+    let mut visit = Visit::start()?;
+    visit.page.build_pier_light()?;
+    visit.page.keys("Escape")?;
+    let wiring = visit.page.wiring()?;
+    Ok((visit, wiring))
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_dragged_leg_moves_alone() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let page = &mut visit.page;
+    assert!(built.contains("1=h7"), "{built}");
+    page.drag_holes("h7", "j7")?;
+    assert_eq!(page.wiring()?, built.replace("1=h7", "1=j7"));
+    let [.., now] = page.reading("D1")?;
+    assert_eq!(now, "lit", "j7 is the same strip");
+
+    // On to a hole that is taken, it stays where it was and nothing is left in hand.
+    page.drag_holes("j7", "f7")?;
+    assert!(page.text(".said")?.contains("Put back") || page.text(".said")?.contains("taken"));
+    assert_eq!(page.wiring()?, built.replace("1=h7", "1=j7"));
+    // One step back for one drag.
+    page.keys("Control+z")?;
+    assert_eq!(page.wiring()?, built);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_dragged_body_takes_all_legs_along() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let page = &mut visit.page;
+    assert!(built.contains("A=e7") && built.contains("K=f7"), "{built}");
+    // The LED's body stands between its legs, over the trench.
+    page.drag_in("svg.board", (110.0, 140.0), (110.0, 340.0))?;
+    assert_eq!(page.wiring()?, built.replace("A=e7", "A=e17").replace("K=f7", "K=f17"));
+    let [.., now] = page.reading("D1")?;
+    assert_eq!(now, "dark", "row 17 leads nowhere");
+    page.keys("Control+z")?;
+    assert_eq!(page.wiring()?, built);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_wiring_list_is_edited_and_built() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let page = &mut visit.page;
+    let changed = format!("{}D2 led A=e10 K=f10\n", built.replace("1=h7", "1=h8"));
+    page.fill("#wiring-text", &changed)?;
+    page.click(".wiring .row button:first-child")?;
+    assert_eq!(page.wiring()?, changed);
+    let [.., now] = page.reading("D1")?;
+    assert_eq!(now, "dark");
+    page.keys("Control+z")?;
+    assert_eq!(page.wiring()?, built);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_broken_line_is_named_and_the_bench_stays() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let page = &mut visit.page;
+    for (line, word) in [
+        ("X9 teapot 1=a1", "teapot"),
+        ("R9 resistor 1=e7 2=b20", "e7"),
+        ("R9 resistor 1=z99 2=b20", "z99"),
+        ("R9 resistor ohms=purple 1=a20 2=b20", "ohms"),
+    ] {
+        page.open_tab("Wiring")?;
+        page.fill("#wiring-text", &format!("{built}{line}\n"))?;
+        page.click(".wiring .row button:first-child")?;
+        page.wait_for("document.querySelector('.wiring [role=alert]')")?;
+        let alert = page.text(".wiring [role=alert]")?;
+        assert!(alert.contains(word) && alert.contains("line 5"), "{line}: {alert}");
+        let [.., now] = page.reading("D1")?;
+        assert_eq!(now, "lit");
+        assert_eq!(page.wiring()?, built);
+    }
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_chosen_part_is_copied_pasted_cut_and_duplicated() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let origin = visit.page.evaluate("location.origin")?;
+    visit.browser.allow_clipboard(origin.as_str().unwrap_or_default())?;
+    let page = &mut visit.page;
+    // Chosen by a click on its body.
+    page.click_in("svg.board", 110.0, 140.0)?;
+    assert_eq!(page.count("svg.board g.chosen")?, 1);
+    page.keys("Control+c Control+v")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('put down')")?;
+    let pasted = page.wiring()?;
+    assert_eq!(pasted.lines().count(), 5, "{pasted}");
+    assert!(pasted.starts_with(&built) && pasted.contains("D2 led"), "{pasted}");
+
+    // The copy is chosen now; cut, it is gone, and pasted again it is back.
+    page.click_in("svg.board", 110.0, 140.0)?;
+    page.keys("Control+x")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('taken away')")?;
+    assert!(!page.wiring()?.contains("D1 "));
+    page.click_hole("a25")?;
+    page.keys("Control+v")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('put down')")?;
+    assert_eq!(page.wiring()?.matches(" led ").count(), 2);
+
+    // What is no part is refused with words.
+    page.evaluate("navigator.clipboard.writeText('harbour')")?;
+    page.click_hole("a25")?;
+    page.keys("Control+v")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('no part')")?;
+    Ok(())
+}
