@@ -30,6 +30,7 @@ pub fn App() -> Html {
         let mut state = State::new(empty());
         if let Some(text) = first_bench() {
             state.apply(text);
+            state.forget_steps();
         }
         if prefs::get("help").as_deref() == Some("nothing") {
             state.help = crate::state::Help::Nothing;

@@ -273,6 +273,12 @@ impl State {
         (!self.undo.is_empty(), !self.redo.is_empty())
     }
 
+    /// Forgets what could be undone: the bench that a page begins with is no change.
+    pub fn forget_steps(&mut self) {
+        self.undo.clear();
+        self.changes = 0;
+    }
+
     /// The only chosen part.
     pub fn only_chosen(&self) -> Option<PartIx> {
         match self.chosen.len() {
