@@ -140,6 +140,9 @@ fn markup_in_a_title_stays_text() -> Result {
         page.keys("Escape")?;
         page.wait_for("!document.querySelector('.sheet')")?;
     }
+    page.evaluate("void dispatchEvent(new Event('beforeprint'))")?;
+    page.wait_for("document.querySelector('.printed h2')")?;
+    assert_eq!(page.count("#bold, img, .page script")?, 0);
     assert!(page.text(".printed h2")?.contains("<b id=bold>"), "the title is in the page, as text");
     assert_eq!(page.evaluate("window.heard ?? 0")?, 0);
     assert_eq!(page.errors()?, [""; 0]);

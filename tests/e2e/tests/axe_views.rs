@@ -1,0 +1,98 @@
+//! axe-core on every view of the page, beyond the empty one.
+
+use halfrow_e2e::page::Page;
+use halfrow_e2e::visit::{Visit, axe_script};
+use halfrow_e2e::watch::Look;
+use halfrow_e2e::wire::Result;
+
+/// Collects what axe-core finds in a view, so that one run tells all.
+#[derive(Default)]
+struct Found(Vec<String>);
+
+impl Found {
+    fn look(&mut self, page: &mut Page, view: &str) -> Result {
+        for violation in page.axe(&axe_script())? {
+            self.0.push(format!("{view}: {} ({}) {:?}", violation.rule, violation.help, violation.places));
+        }
+        Ok(())
+    }
+
+    fn assert_nothing(&self) {
+        assert!(self.0.is_empty(), "{:#?}", self.0);
+    }
+}
+
+fn open_sheet(page: &mut Page, name: &str) -> Result {
+    page.evaluate(&format!(
+        "void [...document.querySelectorAll('.head button')].find((b) => b.innerText === '{name}').click()"
+    ))?;
+    page.wait_for("document.activeElement.id === 'sheet-title'")
+}
+
+fn close_sheet(page: &mut Page) -> Result {
+    page.keys("Escape")?;
+    page.wait_for("!document.querySelector('.sheet')")
+}
+
+/// All tabs, overlays, sheets and a chosen part.
+fn look_everywhere(page: &mut Page, found: &mut Found, look: &str, sheets: &[&str]) -> Result {
+    for tab in ["Findings", "Readings", "Wiring", "Nets"] {
+        page.open_tab(tab)?;
+        found.look(page, &format!("{look}, {tab}"))?;
+    }
+    page.open_tab("Findings")?;
+    for sheet in sheets {
+        open_sheet(page, sheet)?;
+        found.look(page, &format!("{look}, {sheet}"))?;
+        close_sheet(page)?;
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
+fn axe_finds_nothing_on_the_empty_page() -> Result {
+    let mut visit = Visit::start()?;
+    let mut found = Found::default();
+    found.look(&mut visit.page, "empty")?;
+    visit.page.look(Look::Dark)?;
+    found.look(&mut visit.page, "empty, dark")?;
+    found.assert_nothing();
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
+fn axe_finds_nothing_in_any_tab_or_sheet() -> Result {
+    for look in [Look::Light, Look::Dark] {
+        let mut visit = Visit::at("?example=pier-lights-find-it")?;
+        let mut found = Found::default();
+        let page = &mut visit.page;
+        page.look(look)?;
+        look_everywhere(page, &mut found, &format!("{look:?}"), &["Examples", "Share", "Keys", "More"])?;
+        // A chosen part with its strip of properties, shaded nets and currents.
+        page.open_tab("Readings")?;
+        page.click(".readings tbody button")?;
+        for overlay in ["Volts", "Currents"] {
+            page.evaluate(&format!(
+                "void [...document.querySelectorAll('.head .overlay')].find((b) => b.innerText === '{overlay}').click()"
+            ))?;
+        }
+        page.wait_for("document.querySelector('.legend')")?;
+        found.look(page, &format!("{look:?}, chosen, overlays"))?;
+        found.assert_nothing();
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
+fn axe_finds_nothing_on_a_phone() -> Result {
+    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut found = Found::default();
+    let page = &mut visit.page;
+    page.resize(360, 740)?;
+    look_everywhere(page, &mut found, "phone", &["Parts", "Examples", "Share", "More"])?;
+    found.assert_nothing();
+    Ok(())
+}
