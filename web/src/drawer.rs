@@ -65,6 +65,7 @@ pub fn Drawer(props: &Props) -> Html {
     let rows: Vec<Html> = rows.collect();
     html! {
         <nav class="drawer" aria-label="Parts">
+            <h2 class="away">{ "Parts" }</h2>
             <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} value={(*wanted).clone()} />
             if rows.is_empty() {
                 <p class="quiet">{ "No part of that name." }</p>

@@ -38,6 +38,7 @@ pub fn Panel(props: &Props) -> Html {
     });
     html! {
         <section class="panel" aria-label="What the bench does">
+            <h2 class="away">{ "What the bench does" }</h2>
             <div role="tablist" class="tabs">{ for buttons }</div>
             <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
                 { match open {

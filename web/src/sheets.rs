@@ -129,13 +129,22 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
     let close = page.on(|_: MouseEvent| Action::SetSheet(None));
+    // Tab goes round inside the sheet: what lies beneath is out of reach until it closes.
+    let place = heading.clone();
+    let round = Callback::from(move |_: FocusEvent| {
+        if let Some(heading) = heading.cast::<HtmlElement>() {
+            let _ = heading.focus();
+        }
+    });
     html! {
         <div class="sheet-ground">
+            <div class="away" tabindex="0" onfocus={round.clone()} />
             <section class="sheet" role="dialog" aria-modal="true" aria-labelledby="sheet-title">
-                <header><h2 id="sheet-title" tabindex="-1" ref={heading}>{ title }</h2>
-                    <button onclick={close}>{ "Close" }</button></header>
+                <div class="sheet-head"><h2 id="sheet-title" tabindex="-1" ref={place}>{ title }</h2>
+                    <button onclick={close}>{ "Close" }</button></div>
                 <div class="sheet-body">{ body }</div>
             </section>
+            <div class="away" tabindex="0" onfocus={round} />
         </div>
     }
 }
