@@ -251,7 +251,8 @@ pub fn BoardView(props: &Props) -> Html {
     let onpointerleave = {
         let page = page.clone();
         Callback::from(move |_: PointerEvent| {
-            if page.state.hand == Hand::Empty && page.state.cursor.is_some() {
+            // The keys keep their place when the mouse goes elsewhere.
+            if page.state.hand == Hand::Empty && page.state.cursor.is_some() && !crate::grid::has_focus() {
                 page.dispatch(Action::Point(None));
             }
         })

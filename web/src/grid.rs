@@ -110,6 +110,12 @@ pub fn focus() {
     }
 }
 
+/// Whether a cell has the focus.
+pub fn has_focus() -> bool {
+    let active = web_sys::window().and_then(|window| window.document()).and_then(|it| it.active_element());
+    active.is_some_and(|it| it.closest(".grid").is_ok_and(|grid| grid.is_some()))
+}
+
 /// Properties of [`Grid`].
 #[derive(Properties, PartialEq)]
 pub struct Props {

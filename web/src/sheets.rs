@@ -11,7 +11,7 @@ use yew::prelude::*;
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
-use crate::state::{Action, Sheet, empty};
+use crate::state::{Action, Sheet, Solved, empty};
 
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
@@ -70,8 +70,7 @@ pub fn file_name(page: &Handle, ending: &str) -> String {
 }
 
 /// The bench as a picture that holds the bench.
-pub fn picture(page: &Handle) -> String {
-    let solved = &page.state.solved;
+pub fn picture(solved: &Solved) -> String {
     let svg = halfrow_draw::svg(&solved.bench, &solved.point, &[]);
     let held = format!("<metadata id=\"halfrow\">{}</metadata><defs>", link::encode(&solved.bench));
     svg.replacen("<defs>", &held, 1)
@@ -115,7 +114,12 @@ pub fn Sheets(props: &Props) -> Html {
             // What had the focus before the sheet opened has it again.
             None => {
                 if let Some(before) = before.borrow_mut().take() {
-                    let _ = before.focus();
+                    if before.is_connected() {
+                        let _ = before.focus();
+                    } else {
+                        // A cell of a row that is no longer shown.
+                        crate::grid::focus();
+                    }
                 }
             }
         });
@@ -326,7 +330,7 @@ fn More(props: &Props) -> Html {
 }
 
 fn save_svg(page: &Handle) {
-    files::download(&file_name(page, "svg"), "image/svg+xml", picture(page).as_bytes());
+    files::download(&file_name(page, "svg"), "image/svg+xml", picture(&page.state.solved).as_bytes());
 }
 
 fn save_png(page: &Handle) {
@@ -335,5 +339,58 @@ fn save_png(page: &Handle) {
     let done = Callback::from(move |bytes: Vec<u8>| {
         files::download(&name, "image/png", &crate::png::with_text(&bytes, &text))
     });
-    files::svg_to_png(picture(page), area.width as u32, area.height as u32, done, page.on(Action::Say));
+    files::svg_to_png(
+        picture(&page.state.solved),
+        area.width as u32,
+        area.height as u32,
+        done,
+        page.on(Action::Say),
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn opened(action: Action) -> halfrow_core::bench::Bench {
+        match action {
+            Action::Open(bench, _) => *bench,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn files_links_and_pictures_open_again() {
+        for example in &examples::ALL {
+            let bench = halfrow_file::read(example.text).unwrap();
+            let solved = Solved::of(bench.clone());
+            let link = link::encode(&bench);
+            let png = crate::png::with_text(
+                &[b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".as_slice(), &[0; 17]].concat(),
+                &link,
+            );
+            assert_eq!(opened(open_text("it", &halfrow_file::write(&bench))), bench);
+            assert_eq!(opened(open_text("it", &format!("https://class.example/halfrow/{link}"))), bench);
+            assert_eq!(opened(open_bytes("it", picture(&solved).as_bytes())), bench);
+            assert_eq!(opened(open_bytes("it", &png)), bench);
+        }
+    }
+
+    #[test]
+    fn what_is_no_bench_is_refused_in_words() {
+        for bytes in [
+            b"".as_slice(),
+            b"hello",
+            b"\x89PNG",
+            b"\xff\xfe",
+            b"#1.AAAA",
+            b"{\"halfrow\":9}",
+            b"<svg><metadata id=\"halfrow\">",
+        ] {
+            assert!(
+                matches!(open_bytes("it", bytes), Action::Say(words) if words.starts_with("it ")),
+                "{bytes:?}"
+            );
+        }
+    }
 }

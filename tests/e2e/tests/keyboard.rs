@@ -132,3 +132,40 @@ fn turned_taken_away_and_let_go_by_keys() -> Result {
     assert_eq!(here(page)?, "e7", "and comes back to where it was");
     Ok(())
 }
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn tab_goes_round_inside_a_sheet_and_tapping_the_board_gives_it_the_keys() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    // A click on the board is enough for the keys to work there.
+    page.click_hole("c12")?;
+    assert_eq!(here(page)?, "c12");
+    keys(page, "l Enter ArrowDown Enter")?;
+    assert!(page.text(".said")?.contains("D1 is in"));
+    page.keys("?")?;
+    page.wait_for("document.activeElement.id === 'sheet-title'")?;
+    for (key, times) in [("Tab", 8), ("Shift+Tab", 8)] {
+        for _ in 0..times {
+            page.keys(key)?;
+            assert_eq!(page.evaluate("!!document.activeElement.closest('.sheet')")?, true, "{key}");
+        }
+    }
+    // Opened again by its button in the head, the focus goes back there.
+    page.keys("Escape")?;
+    page.wait_for("document.activeElement.role === 'gridcell'")?;
+    page.evaluate(
+        "[...document.querySelectorAll('.head button')].find((b) => b.innerText === 'Share').focus()",
+    )?;
+    page.keys("Enter")?;
+    page.wait_for("document.activeElement.id === 'sheet-title'")?;
+    page.keys("Escape")?;
+    page.wait_for("document.activeElement.innerText === 'Share'")?;
+    // Hovering while the keys are used takes no focus away, whichever row the pointer comes to.
+    page.click_hole("c12")?;
+    let (x, y) = page.point_in("svg.board", 20.0, 400.0)?;
+    page.hover(x, y)?;
+    keys(page, "ArrowDown")?;
+    assert_eq!(here(page)?, "b21");
+    Ok(())
+}
