@@ -24,15 +24,14 @@ pub fn open_example(example: &'static Example) -> Action {
 /// Reads what a person gave (a bench file or a link) and opens it, or says why not.
 pub fn open_text(name: &str, text: &str) -> Action {
     let text = text.trim_start_matches('\u{feff}').trim();
-    let read = match text.find("#1.") {
-        Some(at) if !text.starts_with('{') => link::decode(&text[at..]),
-        _ => match text.find("<metadata id=\"halfrow\">") {
-            Some(at) => {
-                let inside = text[at + 23..].split("</metadata>").next().unwrap_or_default();
-                link::decode(inside.trim())
-            }
-            None => halfrow_file::read(text),
-        },
+    const HELD: &str = "<metadata id=\"halfrow\">";
+    let read = if let Some(at) = text.find(HELD).filter(|_| text.starts_with('<')) {
+        let inside = text[at + HELD.len()..].split('<').next().unwrap_or_default();
+        link::decode(inside.trim())
+    } else if let Some(at) = text.find("#1.").filter(|_| !text.starts_with('{')) {
+        link::decode(&text[at..])
+    } else {
+        halfrow_file::read(text)
     };
     match read {
         Ok(bench) => Action::Open(Box::new(bench), format!("{name} is open.")),
