@@ -76,11 +76,28 @@ struct Search<'a> {
 pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosis, Graph) {
     let placed =
         |part: usize| (graph.first_end[part]..graph.first_end[part + 1]).any(|end| on_board(graph, end));
+    let metal = graph.metal();
+    // A part that a wire joins across carries no current and is not cut off: a rule of its own tells
+    // of it, and to move a leg of it would name another cause for the same thing.
+    let is_joined_across = |part: usize| {
+        let legs = &graph.ends[graph.first_end[part]..graph.first_end[part + 1]];
+        let wire = graph.edges.iter().any(|edge| {
+            let (a, b) = graph.vertices_of(edge);
+            edge.way == Way::Metal && edge.part.0 != part && a != b && legs.contains(&a) && legs.contains(&b)
+        });
+        let mut own = graph.edges.iter().filter(|edge| edge.part.0 == part && edge.way != Way::Metal);
+        wire && own.any(|edge| {
+            let (a, b) = graph.vertices_of(edge);
+            metal[a] == metal[b]
+        })
+    };
     let dead: Vec<bool> = bench
         .parts
         .iter()
         .enumerate()
-        .map(|(index, part)| part.card.source.is_none() && !live[index] && placed(index))
+        .map(|(index, part)| {
+            part.card.source.is_none() && !live[index] && placed(index) && !is_joined_across(index)
+        })
         .collect();
     let mut diagnosis = Diagnosis::default();
     if !dead.contains(&true) {
@@ -90,7 +107,6 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         diagnosis.no_supply = true;
         return (diagnosis, graph.clone());
     }
-    let metal = graph.metal();
     if graph.poles().iter().any(|poles| metal[poles.plus] == metal[poles.minus]) {
         // A short circuit comes first; with both poles one place, what else is wrong can't be told.
         return (diagnosis, graph.clone());
