@@ -87,6 +87,23 @@ fn axe_finds_nothing_in_any_tab_or_sheet() -> Result {
 
 #[test]
 #[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
+fn axe_finds_nothing_in_the_look_of_high_contrast() -> Result {
+    let mut visit = Visit::at("?example=pier-lights-find-it")?;
+    let mut found = Found::default();
+    let page = &mut visit.page;
+    open_sheet(page, "More")?;
+    page.evaluate(
+        "void [...document.querySelectorAll('.sheet button')].find((b) => b.innerText === 'High contrast').click()",
+    )?;
+    found.look(page, "high contrast, More")?;
+    close_sheet(page)?;
+    look_everywhere(page, &mut found, "high contrast", &["Examples", "Share", "Keys"])?;
+    found.assert_nothing();
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
 fn axe_finds_nothing_on_a_phone() -> Result {
     let mut visit = Visit::at("?example=pier-lights")?;
     let mut found = Found::default();
