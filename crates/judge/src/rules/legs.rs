@@ -139,16 +139,21 @@ fn straddle(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         if on(pin1.side()) && on(opposite(pin1.side())) {
             continue;
         }
-        let joined: Vec<&Hole> = holes.iter().skip(1).filter(|hole| hole.row() == pin1.row()).collect();
+        // The last of them faces pin 1 where the rows of pins run along the channel.
+        let joined = (1..part.legs.len()).rev().find_map(|pin| {
+            let hole = part.legs[pin].hole.filter(|hole| hole.row() == pin1.row())?;
+            Some((part.card.pins[pin].says, hole))
+        });
         findings.push(Finding {
             code: STRADDLE.code,
             severity: STRADDLE.severity,
             parts: vec![PartIx(index)],
             symptom: format!("{} does nothing and may get hot.", part.id),
-            says: match joined.first() {
-                Some(facing) => format!(
-                    "{} does not straddle the channel: its pin 1 in {pin1} is in one half row with the pin facing it in {facing}.",
-                    part.id
+            says: match joined {
+                Some((other, there)) => format!(
+                    "{} does not straddle the channel: its {} in {pin1} is in one half row with its {other} in {there}.",
+                    part.id,
+                    part.card.pins[0].says
                 ),
                 None => format!("{} does not straddle the channel: all of its pins are on the {} half ({}…).", part.id, pin1.side().word(), pin1),
             },
