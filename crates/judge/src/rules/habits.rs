@@ -83,7 +83,7 @@ fn lead_sign(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for (index, part) in bench.parts.iter().enumerate() {
         let Some(source) = part.card.source else { continue };
-        let told = ["short-circuit", "supply-backwards"];
+        let told = ["short-circuit", "supplies-fight", "supply-backwards"];
         if crate::rules::supply::has(findings, &told, PartIx(index)) {
             continue;
         }

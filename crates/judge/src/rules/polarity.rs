@@ -52,6 +52,9 @@ fn is_backwards(judged: &Judged<'_>, poles: &Poles) -> bool {
 fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for poles in judged.graph.poles().iter().filter(|poles| is_backwards(judged, poles)) {
+        if crate::rules::supply::has(findings, &["supplies-fight"], poles.source) {
+            continue;
+        }
         let it = bench.part(poles.source);
         let Some(source) = it.card.source else { continue };
         let [plus, minus] =

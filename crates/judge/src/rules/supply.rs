@@ -263,6 +263,7 @@ fn fight(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         said.extend(&packs);
         let (path, holes) = path_in_words(judged, source, &steps);
         let amps = judged.point.part(source).largest_amps();
+        let last = &bench.part(packs[packs.len() - 1]).id;
         findings.push(Finding {
             code: FIGHT.code,
             severity: if amps > 0.02 { FIGHT.severity } else { Severity::Risk },
@@ -273,7 +274,11 @@ fn fight(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 amount::with_prefix(around.abs(), "V")
             ),
             why: format!("The difference between supplies drives {} around the loop; the weaker one is charged by force.", amount::with_prefix(amps, "A")),
-            remedy: format!("Take {} out of the loop. One circuit needs one supply; for more volts put packs in series, + to −.", bench.part(packs[packs.len() - 1]).id),
+            remedy: if around.abs() > own.abs() + FAIR_VOLTS {
+                format!("Take {last} out of the loop, or swap its leads: side by side, all packs have their red leads in one rail.")
+            } else {
+                format!("Take {last} out of the loop. One circuit needs one supply; for more volts put packs in series, + to −.")
+            },
             parts,
             holes,
         });
