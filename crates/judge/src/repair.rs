@@ -7,7 +7,7 @@
 //! keeps dark. Then the search goes on with that mended, until nothing helps.
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Hole, Side, Sign, Strip, StripPlace};
+use halfrow_core::board::{Hole, Place, Side, Sign, Strip, StripPlace};
 use halfrow_core::nets::DisjointSets;
 
 use crate::flow::backward_parts;
@@ -535,7 +535,9 @@ pub(crate) fn near(bench: &Bench, hole: Hole) -> Vec<(Strip, i32)> {
             }
             let across = if side == Side::Left { Side::Right } else { Side::Left };
             near.push((at(StripPlace::HalfRow { row, side: across }), 4));
-            if board.kind.rail_holes() > 0 {
+            // From the rail's edge of the half row only: the other columns are no slip away.
+            let at_edge = matches!(hole.place, Place::Grid { column, .. } if [0, 1, 8, 9].contains(&column));
+            if at_edge && board.kind.rail_holes() > 0 {
                 let y = board.position(hole.place).y;
                 let lower = board.split_rails && y > i16::from(rows) + 1;
                 for sign in [Sign::Plus, Sign::Minus] {
