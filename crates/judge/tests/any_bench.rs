@@ -4,7 +4,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{BoardKind, Hole};
 use halfrow_core::part::{Depth, Part, Turn};
 use halfrow_core::{parts, sample, solve};
-use halfrow_judge::{RULES, check};
+use halfrow_judge::{RULES, Severity, check};
 
 /// Numbers without pattern, the same each time (Knuth's MMIX multiplier).
 struct Dice(u64);
@@ -65,6 +65,39 @@ fn every_rule_says_what_it_looks_for_under_a_code_of_its_own() {
     codes.dedup();
     assert_eq!(codes.len(), RULES.len());
     assert!(RULES.iter().all(|rule| rule.what.ends_with('.')));
+}
+
+/// Sixty parts with eight legs of bendable parts, spread over all of them, put into the first free holes
+/// that they reach four pitches or more from where they belong.
+fn badly_broken() -> Bench {
+    let mut bench = sample::sixty_parts();
+    let legs: Vec<LegId> = bench.legs().map(|(leg, _)| leg).collect();
+    let loose: Vec<LegId> = legs.into_iter().filter(|leg| !bench.part(leg.part).is_rigid()).collect();
+    for n in 0..8 {
+        let leg = loose[(n + 1) * loose.len() / 9];
+        let from = bench.part(leg.part).legs[leg.pin].hole.unwrap();
+        let holes: Vec<Hole> = bench.boards[0].holes(0).collect();
+        let moved = holes.into_iter().any(|to| {
+            bench.distance(from, to).is_some_and(|far| far >= 4.0) && bench.put_leg(leg, Some(to)).is_ok()
+        });
+        assert!(moved, "{leg:?}");
+    }
+    bench
+}
+
+#[test]
+fn a_crowded_and_badly_broken_bench_is_checked_at_once() {
+    let bench = badly_broken();
+    let point = solve::solve(&bench);
+    // The quickest of three, so that a busy machine is not the rules' fault.
+    let times = [(); 3].map(|()| {
+        let start = std::time::Instant::now();
+        let found = check(&bench, &point);
+        assert!(found.iter().any(|it| it.severity == Severity::Fault), "{found:?}");
+        start.elapsed()
+    });
+    let best = times.iter().min().unwrap();
+    assert!(best.as_millis() < 200, "{times:?}");
 }
 
 #[test]

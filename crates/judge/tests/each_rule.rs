@@ -7,8 +7,14 @@
 
 mod support;
 
-use halfrow_judge::{Finding, Severity};
-use support::findings;
+use halfrow_core::bench::PartIx;
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Card, Footprint, Group, Limits, Pin, State};
+use halfrow_core::circuit::Terminal;
+use halfrow_core::part::{Part, Turn};
+use halfrow_core::solve::solve;
+use halfrow_judge::{Finding, RULES, Severity, check};
+use support::{bench, findings};
 
 /// Code, severity, and a piece of what the finding says.
 type Told = (&'static str, Severity, &'static str);
@@ -172,7 +178,118 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | R2 resistor 220 a20 b20",
         &[("bypassed", Fault, "R2 is bypassed: both legs are in row 20, left half (a20 and b20)")],
     ),
+    (
+        "BT1 battery L+1 L-1 | BT2 battery L-3 L+3 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[("supplies-fight", Fault, "Around it 11.0 V is left over")],
+    ),
+    // Whoever is the wrong way round.
+    (
+        "BT1 battery L-1 L+1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[("supply-backwards", Fault, "its red lead (+) is in L-1, in the left − rail")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D2 diode e8 e5 | D1 led c8 c11 | W1 wire colour=black a11 L-8",
+        &[("backwards", Fault, "D2 is the wrong way round: its plain end (anode) is in e8")],
+    ),
+    // Nothing that limits.
+    (
+        "BT1 battery L+1 L-1 | W2 wire L+5 a5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[("led-no-resistor", Fault, "D1 (e5 and e8) has no resistor")],
+    ),
+    // Rails.
+    (
+        "split | BT1 battery L+1 L-1 | R1 resistor 220 L+20 b24 | D1 led e24 e27 | W1 wire colour=black a27 L-12",
+        &[("rail-split", Fault, "the rail is split between L+12 and L+13")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 f5 | W1 wire colour=black j5 R-5",
+        &[("rail-unpowered", Fault, "The right − rail is used (R-5), and nothing joins it to the supply")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L+8",
+        &[("wrong-rail", Fault, "The black wire W1’s second end is in L+8")],
+    ),
+    // Rows.
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e6 e8 | W1 wire colour=black a8 L-8",
+        &[("leg-alone", Fault, "b5")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e6 f6 | R2 resistor 220 j5 j9 | W1 wire colour=black i9 R-7 | W2 wire colour=black L-25 R-25",
+        &[("part-off", Fault, "D1 stands in e6 and f6; the legs that it should meet wait one row up")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8",
+        &[("open-end", Risk, "D1’s short leg is alone in row 8, left half (e8)")],
+    ),
 ];
+
+/// A part with two rows of pins, which no kind has yet.
+static TWO_ROWS: Card = Card {
+    kind: "two-rows",
+    name: "Two rows of pins",
+    what: "Eight pins in two rows.",
+    prefix: "U",
+    group: Group::Resist,
+    key: None,
+    pins: &[
+        Pin { name: "1", says: "pin 1" },
+        Pin { name: "2", says: "pin 2" },
+        Pin { name: "3", says: "pin 3" },
+        Pin { name: "4", says: "pin 4" },
+        Pin { name: "5", says: "pin 5" },
+        Pin { name: "6", says: "pin 6" },
+        Pin { name: "7", says: "pin 7" },
+        Pin { name: "8", says: "pin 8" },
+    ],
+    footprint: Footprint::Rigid {
+        offsets: &[(0, 0), (0, 1), (0, 2), (0, 3), (3, 3), (3, 2), (3, 1), (3, 0)],
+        straddles: true,
+    },
+    params: &[],
+    equation: "",
+    sources: &[],
+    metal: &[],
+    polarity: None,
+    source: None,
+    limits: |_| Limits::default(),
+    stamp: |_, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(3), 1000.0),
+    state: |_, _| State::plain("idle"),
+    label: |_| String::new(),
+    draw: |_, _, _| {},
+};
+
+/// What is found with a part of two rows of pins at work, its pin 1 in a hole of row 10.
+fn with_two_rows(pin1: &str, turn: Turn) -> Vec<Finding> {
+    let mut bench = bench("BT1 battery L+1 L-1 | W1 wire L+5 a10 | W2 wire colour=black a13 L-15");
+    let part = PartIx(bench.parts.len());
+    bench.parts.push(Part::new("U1", &TWO_ROWS));
+    bench.place_rigid(part, Hole::parse(pin1).unwrap(), turn).unwrap();
+    check(&bench, &solve(&bench))
+}
+
+/// What no line of text can make: its findings, and what they should be.
+fn made_up() -> Vec<(Vec<Finding>, &'static [Told])> {
+    let lamp =
+        bench("BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8");
+    // No bench is known that the solver leaves unsettled; what it would say of one is made by hand.
+    let mut unsettled = solve(&lamp);
+    unsettled.settled = false;
+    let row_8 = unsettled.circuit.node_of(lamp.strip(Hole::parse("e8").unwrap()).unwrap()).unwrap();
+    unsettled.worst = Some((row_8, 0.5));
+    vec![
+        (with_two_rows("e10", Turn::None), &[]),
+        (
+            with_two_rows("b10", Turn::None),
+            &[("not-straddling", Fault, "its pin 1 in b10 is in one half row with its pin 8 in e10")],
+        ),
+        (
+            with_two_rows("e10", Turn::Quarter),
+            &[("not-straddling", Fault, "its pin 1 in e10 is in one half row with its pin 4 in b10")],
+        ),
+        (check(&lamp, &unsettled), &[("not-settled", Risk, "they are furthest off in row 8, left half")]),
+    ]
+}
 
 #[test]
 fn each_line_has_these_findings_and_no_others() {
@@ -184,6 +301,22 @@ fn each_line_has_these_findings_and_no_others() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn what_no_line_can_make_is_found_too() {
+    for (found, told) in made_up() {
+        assert!(are(&found, told), "{told:?}:\n{}", in_words(&found));
+    }
+}
+
+#[test]
+fn every_rule_finds_something_in_a_line_here() {
+    let lines = TABLE.iter().map(|&(_, told)| told);
+    let told: Vec<&str> =
+        lines.chain(made_up().into_iter().map(|(_, told)| told)).flatten().map(|it| it.0).collect();
+    let untold: Vec<&str> = RULES.iter().map(|rule| rule.code).filter(|code| !told.contains(code)).collect();
+    assert!(untold.is_empty(), "no line for {untold:?}");
 }
 
 fn are(found: &[Finding], told: &[Told]) -> bool {
