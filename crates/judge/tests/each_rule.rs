@@ -224,6 +224,39 @@ const TABLE: &[(&str, &[Told])] = &[
     ),
 ];
 
+/// Right benches that look like a line of the table and must have no finding at all.
+const RIGHT: &[&str] = &[
+    // Two equal packs side by side; two packs in series.
+    "BT1 battery L+1 L-1 | BT2 battery L+3 L-3 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    "BT1 battery cells=2 L+1 a20 | BT2 battery cells=2 b20 L-3 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A switch between + and −, which it never joins.
+    "BT1 battery L+1 L-1 | W1 wire L+8 a10 | W2 wire colour=black L-10 a12 | S1 slide-switch b10 | R1 resistor 220 a11 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    "BT1 battery L+1 L-1 | W1 wire L+8 a10 | W2 wire colour=black L-10 a12 | S1 slide-switch b10 to=3 | R1 resistor 220 a11 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    // Two cells are enough for red; three for blue.
+    "BT1 battery cells=2 L+1 L-1 | R1 resistor 47 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    "BT1 battery cells=3 L+1 L-1 | R1 resistor 100 L+5 b5 | D1 led colour=blue e5 e8 | W1 wire colour=black a8 L-8",
+    // 5.504 V across 150 Ω are 200 mW.
+    "BT1 battery L+1 L-1 | R1 resistor 150 L+5 b5 | W1 wire colour=black a5 L-8",
+    // A diode holds what an LED does not, and one that catches stands right.
+    "BT1 battery cell=9v-block cells=1 L+1 L-1 | R1 resistor 1000 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | D2 diode c8 c5",
+    // The supply's limit is above what the lamp takes.
+    "PS1 supply volts=5 limit_amps=0.03 L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A coin cell and an LED: what the cell can't give keeps it whole.
+    "BT1 battery cell=cr2032 cells=1 L+1 L-1 | R1 resistor 100 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A potentiometer as a rheostat: two of its pins joined by a wire.
+    "BT1 battery L+1 L-1 | W1 wire L+5 a10 | RV1 potentiometer ohms=1000 b10 | W2 wire colour=blue c11 c12 | R1 resistor 220 a12 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    // Leads of a supply in rows, where no sign is printed.
+    "BT1 battery a1 a20 | R1 resistor 220 b1 b5 | D1 led e5 e8 | W1 wire colour=black a8 b20",
+];
+
+#[test]
+fn right_benches_that_look_alike_have_no_finding() {
+    for bench in RIGHT {
+        let found = findings(bench);
+        assert!(found.is_empty(), "{bench}:\n{}", in_words(&found));
+    }
+}
+
 /// A part with two rows of pins, which no kind has yet.
 static TWO_ROWS: Card = Card {
     kind: "two-rows",
