@@ -82,6 +82,20 @@ pub(crate) fn one_way(edge: &Edge, forward: bool) -> Option<f64> {
     }
 }
 
+/// Whether current can come from + to one vertex and go on from another to −, given the prices from
+/// + and to −. What begins at − or ends at + is no way from + to −: it would have to go around.
+pub(crate) fn leads_through(
+    metal: &[usize],
+    poles: &Poles,
+    (from_plus, to_minus): (&[f64], &[f64]),
+    (enters, leaves): (usize, usize),
+) -> bool {
+    metal[enters] != metal[poles.minus]
+        && metal[leaves] != metal[poles.plus]
+        && from_plus[enters].is_finite()
+        && to_minus[leaves].is_finite()
+}
+
 /// The live one-way parts that stand the wrong way round: current could pass if they were turned,
 /// and can't as they stand.
 pub(crate) fn backward_parts(graph: &Graph, live: &[bool]) -> Vec<PartIx> {
@@ -102,7 +116,7 @@ pub(crate) fn backward_parts(graph: &Graph, live: &[bool]) -> Vec<PartIx> {
         let to_minus = trip.prices(it.minus, it.plus, true);
         stuck.retain(|&index| {
             let (anode, cathode) = graph.vertices_of(&graph.edges[index]);
-            !(from_plus[anode].is_finite() && to_minus[cathode].is_finite())
+            !leads_through(&metal, it, (&from_plus, &to_minus), (anode, cathode))
         });
     }
     let is_stuck = |edge: &Edge| stuck.iter().any(|&index| graph.edges[index].from == edge.from);
@@ -119,10 +133,11 @@ pub(crate) fn backward_parts(graph: &Graph, live: &[bool]) -> Vec<PartIx> {
         for it in &poles {
             let from_plus = trip.prices(it.plus, it.minus, false);
             let to_minus = trip.prices(it.minus, it.plus, true);
-            if from_plus[anode].is_finite() && to_minus[cathode].is_finite() {
+            let prices = (from_plus.as_slice(), to_minus.as_slice());
+            if leads_through(&metal, it, prices, (anode, cathode)) {
                 return false;
             }
-            backward |= from_plus[cathode].is_finite() && to_minus[anode].is_finite();
+            backward |= leads_through(&metal, it, prices, (cathode, anode));
         }
         backward
     };

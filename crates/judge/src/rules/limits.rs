@@ -8,7 +8,7 @@ use halfrow_core::parts::led;
 use halfrow_core::preferred::E12;
 
 use crate::finding::{Finding, Severity};
-use crate::flow::{Trip, one_way};
+use crate::flow::{Trip, leads_through, one_way};
 use crate::graph::{Edge, Way};
 use crate::judged::Judged;
 use crate::rule::Rule;
@@ -110,7 +110,10 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         .collect();
     for edge in leds {
         let (a, k) = graph.vertices_of(edge);
-        let bare = trips.iter().any(|(plus, minus)| plus[a].is_finite() && minus[k].is_finite());
+        let bare = poles
+            .iter()
+            .zip(&trips)
+            .any(|(poles, (plus, minus))| leads_through(&judged.metal, poles, (plus, minus), (a, k)));
         if !bare || explained(judged, findings, edge.part) {
             continue;
         }
@@ -264,6 +267,8 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         }
         let holes = holes(bench, part_ix);
         let volts = judged.point.part(part_ix).volts_across(0, part.legs.len() - 1).unwrap_or(0.0).abs();
+        // What sags under this load comes back with a larger value.
+        let volts = volts.max(most_volts(bench));
         let ohms = at_least(volts * volts / (0.8 * limit));
         findings.push(Finding {
             code: TOO_MUCH_POWER.code,
@@ -282,7 +287,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     .to_owned(),
             remedy: if part.card.kind == "resistor" {
                 format!(
-                    "Use a larger value, {} or more with this voltage, or fewer volts.",
+                    "Use a larger value, {} or more, or fewer volts.",
                     amount::value(ohms, halfrow_core::card::Unit::Ohm)
                 )
             } else {
@@ -320,7 +325,11 @@ fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 amount::with_prefix(limit, "V")
             ),
             why: "A one-way part blocks only up to its reverse voltage; beyond it breaks down.".to_owned(),
-            remedy: format!("Turn {} round, or use fewer volts.", part.id),
+            remedy: if has(findings, &["supply-backwards"], part_ix) {
+                "Swap the leads of the supply, or use fewer volts.".to_owned()
+            } else {
+                format!("Turn {} round, or use fewer volts.", part.id)
+            },
             holes,
         });
     }
