@@ -11,7 +11,7 @@ use halfrow_core::board::{Hole, Place, Side, Sign, Strip, StripPlace};
 use halfrow_core::nets::DisjointSets;
 
 use crate::flow::backward_parts;
-use crate::graph::{Change, Graph, Way};
+use crate::graph::{Change, Edge, Graph, Way};
 use crate::words::free_hole;
 
 /// What mends the bench.
@@ -77,18 +77,30 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
     let placed =
         |part: usize| (graph.first_end[part]..graph.first_end[part + 1]).any(|end| on_board(graph, end));
     let metal = graph.metal();
-    // A part that a wire joins across carries no current and is not cut off: a rule of its own tells
-    // of it, and to move a leg of it would name another cause for the same thing.
+    // A part that wires join across carries no current and is not cut off: a rule of its own tells
+    // of it, and to move a leg of it would name another cause for the same thing. Wires that meet in
+    // a rail don't count: there one of them may be in the wrong rail.
+    let is_rail = |at: usize| matches!(graph.strip(at), Some(Strip { place: StripPlace::Rail { .. }, .. }));
     let is_joined_across = |part: usize| {
+        let own = || graph.edges.iter().filter(move |edge| edge.part.0 == part && edge.way != Way::Metal);
+        let joined = |edge: &Edge| {
+            let (a, b) = graph.vertices_of(edge);
+            a != b && metal[a] == metal[b]
+        };
+        if !own().any(joined) {
+            return false;
+        }
         let legs = &graph.ends[graph.first_end[part]..graph.first_end[part + 1]];
-        let wire = graph.edges.iter().any(|edge| {
+        let mut sets = DisjointSets::new(graph.vertices);
+        for edge in graph.edges.iter().filter(|edge| edge.way == Way::Metal) {
             let (a, b) = graph.vertices_of(edge);
-            edge.way == Way::Metal && edge.part.0 != part && a != b && legs.contains(&a) && legs.contains(&b)
-        });
-        let mut own = graph.edges.iter().filter(|edge| edge.part.0 == part && edge.way != Way::Metal);
-        wire && own.any(|edge| {
+            if edge.part.0 == part || [a, b].iter().all(|at| !is_rail(*at) || legs.contains(at)) {
+                sets.join(a, b);
+            }
+        }
+        own().any(|edge| {
             let (a, b) = graph.vertices_of(edge);
-            metal[a] == metal[b]
+            a != b && sets.root(a) == sets.root(b)
         })
     };
     let dead: Vec<bool> = bench

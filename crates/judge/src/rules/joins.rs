@@ -83,6 +83,10 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             findings.push(in_one_strip(judged.bench, part_ix, None));
             continue;
         }
+        if judged.diagnosis().repairs.iter().any(|repair| repair.revived.contains(&part_ix)) {
+            // Wires that meet in a rail, one of them meant for another: that is told.
+            continue;
+        }
         let wires: Vec<PartIx> = wires_between(judged, a, b);
         let bench = judged.bench;
         let [first, second] = legs.map(|leg| hole_of(bench, leg));
@@ -186,7 +190,7 @@ fn in_one_strip(bench: &Bench, part: PartIx, repair: Option<&Repair>) -> Finding
     };
     Finding {
         code: BYPASSED.code,
-        severity: BYPASSED.severity,
+        severity: if is_wire && repair.is_none() { Severity::Habit } else { BYPASSED.severity },
         symptom: match repair {
             Some(repair) => {
                 let mut dead = repair.revived.clone();
