@@ -222,6 +222,30 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8",
         &[("open-end", Risk, "D1’s short leg is alone in row 8, left half (e8)")],
     ),
+    // One cause, one finding.
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | D2 led d8 d5 | W1 wire colour=black a8 L-8",
+        &[("backwards", Fault, "D2 is the wrong way round: its long leg is in d8, towards −")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | W2 wire L+5 a5 | D1 led e5 e8 | W1 wire a8 L+8",
+        &[("wrong-rail", Fault, "The red wire W1’s second end is in L+8")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | W2 wire L+5 a5 | R1 resistor 220 b5 b8 | W3 wire colour=blue c5 c15 | W4 wire colour=blue d15 d8 | D1 led e8 e11 | W1 wire colour=black a11 L-8",
+        &[("bypassed", Fault, "the blue wire W3 and the blue wire W4 join both of its legs")],
+    ),
+    (
+        "BT1 battery cell=9v-block cells=1 L-1 L+1 | R1 resistor 1000 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[
+            ("supply-backwards", Fault, "its red lead (+) is in L-1"),
+            ("too-much-reverse", Fault, "D1 (e5 and e8) has 8.26 V across it"),
+        ],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | W9 wire colour=blue a20 b20",
+        &[("bypassed", Habit, "both ends are in row 20, left half (a20 and b20)")],
+    ),
 ];
 
 /// Right benches that look like a line of the table and must have no finding at all.
@@ -350,6 +374,19 @@ fn every_rule_finds_something_in_a_line_here() {
         lines.chain(made_up().into_iter().map(|(_, told)| told)).flatten().map(|it| it.0).collect();
     let untold: Vec<&str> = RULES.iter().map(|rule| rule.code).filter(|code| !told.contains(code)).collect();
     assert!(untold.is_empty(), "no line for {untold:?}");
+}
+
+#[test]
+fn the_resistor_that_a_remedy_names_stays_cool() {
+    // The pack sags to 3.74 V under 4 Ω; 82 Ω, right for that voltage, would turn some 350 mW into heat.
+    for ohms in [4, 47, 100] {
+        let found = findings(&format!(
+            "BT1 battery L+1 L-1 | R1 resistor {ohms} L+5 b5 | W1 wire colour=black a5 L-8"
+        ));
+        assert_eq!(found.iter().map(|it| it.code).collect::<Vec<_>>(), ["too-much-power"], "{ohms}");
+        assert!(found[0].remedy.contains("180 Ω or more"), "{}", found[0].remedy);
+    }
+    assert_eq!(findings("BT1 battery L+1 L-1 | R1 resistor 180 L+5 b5 | W1 wire colour=black a5 L-8"), []);
 }
 
 fn are(found: &[Finding], told: &[Told]) -> bool {
