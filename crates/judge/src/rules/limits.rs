@@ -181,17 +181,34 @@ fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
         })
 }
 
+/// Whether an LED of which too much current is told passes the same current: what the part suffers
+/// is cured with it.
+fn with_an_led(judged: &Judged<'_>, findings: &[Finding], amps: f64) -> bool {
+    findings.iter().filter(|it| it.code == TOO_MUCH_CURRENT.code).any(|it| {
+        let led = it.parts[0];
+        judged.bench.part(led).card.kind == "led"
+            && (judged.point.part(led).largest_amps() - amps).abs() < 0.01 * amps
+    })
+}
+
 fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     let surge = findings
         .iter()
         .any(|it| ["short-circuit", "supplies-fight", LED_NO_RESISTOR.code].contains(&it.code));
     let mut wires: Vec<(PartIx, f64, f64)> = Vec::new();
-    for (index, part) in bench.parts.iter().enumerate() {
-        let part_ix = PartIx(index);
+    // LEDs first: what is in one path with them suffers for the same reason.
+    let mut order: Vec<usize> = (0..bench.parts.len()).collect();
+    order.sort_by_key(|&index| bench.parts[index].card.kind != "led");
+    for index in order {
+        let (part, part_ix) = (&bench.parts[index], PartIx(index));
         let Some(limit) = (part.card.limits)(part).amps else { continue };
         let amps = judged.point.part(part_ix).largest_amps();
-        if amps <= limit || explained(judged, findings, part_ix) {
+        let is_led = part.card.kind == "led";
+        if amps <= limit
+            || explained(judged, findings, part_ix)
+            || !is_led && with_an_led(judged, findings, amps)
+        {
             continue;
         }
         let carries = part.card.is_wire() || part.card.group == Group::Switch;
@@ -204,7 +221,6 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let holes = holes(bench, part_ix);
-        let is_led = part.card.kind == "led";
         findings.push(Finding {
             code: TOO_MUCH_CURRENT.code,
             severity: TOO_MUCH_CURRENT.severity,
@@ -262,6 +278,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         if watts <= limit
             || explained(judged, findings, part_ix)
             || has(findings, &[TOO_MUCH_CURRENT.code], part_ix)
+            || with_an_led(judged, findings, judged.point.part(part_ix).largest_amps())
         {
             continue;
         }
