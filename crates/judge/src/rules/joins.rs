@@ -443,6 +443,9 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         groups.into_iter().cloned().collect()
     };
     for group in groups {
+        if group.iter().all(|&part| crate::rules::supply::has(findings, &["always-on"], part)) {
+            continue;
+        }
         let ends = loose_ends(judged, &group);
         let words: Vec<String> = ends
             .iter()

@@ -191,8 +191,6 @@ impl Judged<'_> {
 
 fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let available: f64 =
-        bench.parts.iter().filter_map(|part| part.card.source.map(|source| (source.open_volts)(part))).sum();
     let graph = &judged.graph;
     let lights: Vec<&crate::graph::Edge> = graph
         .edges
@@ -212,8 +210,14 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     };
     let adjacency = graph.adjacency();
     let trip = Trip { graph, adjacency: &adjacency, metal: &judged.metal, price: &price };
-    let mut low: Vec<(PartIx, f64)> = Vec::new();
+    let mut low: Vec<(PartIx, f64, f64)> = Vec::new();
     let poles = graph.poles();
+    // Supplies of circuits that nothing joins don't help each other.
+    let circuit = graph.joined_by(|_| true);
+    let open_volts = |source: PartIx| {
+        let it = bench.part(source);
+        it.card.source.map_or(0.0, |source| (source.open_volts)(it))
+    };
     let trips: Vec<_> = poles
         .iter()
         .map(|poles| {
@@ -226,13 +230,22 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .iter()
             .map(|(plus, minus)| plus[anode] + forward_volts(bench, edge.part) + minus[cathode])
             .fold(f64::INFINITY, f64::min);
+        let available: f64 = poles
+            .iter()
+            .filter(|poles| circuit[poles.plus] == circuit[anode])
+            .map(|poles| open_volts(poles.source))
+            .sum();
         if needs.is_finite() && needs > available {
-            low.push((edge.part, needs));
+            low.push((edge.part, needs, available));
         }
     }
-    let Some(&(_, least)) = low.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else { return };
-    let dark: Vec<PartIx> = low.iter().map(|&(part, _)| part).collect();
-    let sources: Vec<PartIx> = poles.iter().map(|poles| poles.source).collect();
+    let Some(&(nearest, least, available)) = low.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else { return };
+    // A finding for each circuit would say the same again: the one that needs least goes first.
+    let home = |part: PartIx| circuit[graph.at(LegId { part, pin: 0 })];
+    let dark: Vec<PartIx> =
+        low.iter().map(|&(part, ..)| part).filter(|&part| home(part) == home(nearest)).collect();
+    let sources: Vec<PartIx> =
+        poles.iter().filter(|poles| circuit[poles.plus] == home(nearest)).map(|poles| poles.source).collect();
     let holes =
         dark.iter().flat_map(|&part| bench.part(part).legs.iter().filter_map(|leg| leg.hole)).collect();
     let (has, needs) =
