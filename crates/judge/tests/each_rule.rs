@@ -246,6 +246,24 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | W9 wire colour=blue a20 b20",
         &[("bypassed", Habit, "both ends are in row 20, left half (a20 and b20)")],
     ),
+    (
+        "BT1 battery L+1 L-1 | R1 resistor 22 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[("too-much-current", Fault, "mA flow through D1 (e5 and e8); it stands 30.0 mA")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | W1 wire L+3 a10 | RV1 potentiometer ohms=1000 position=0 b10 | D1 led c11 c14 | W2 wire colour=black a14 L-12",
+        &[("too-much-current", Fault, "mA flow through D1 (c11 and c14)")],
+    ),
+    ("BT1 battery L+1 L-1 | SB1 push-button d10/90", &[("always-on", Fault, "(d10 and b10)")]),
+    // A supply of another circuit does not help.
+    (
+        "BT1 battery cells=1 L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | BT2 battery R+1 R-1 | R2 resistor 220 R+5 i5 | D2 led f5 f8 | W2 wire colour=black j8 R-8",
+        &[(
+            "supply-too-low",
+            Fault,
+            "D1 can’t light: the path through it needs 1.77 V at least, and BT1 has only 1.38 V",
+        )],
+    ),
 ];
 
 /// Right benches that look like a line of the table and must have no finding at all.
