@@ -59,8 +59,23 @@ addEventListener("unhandledrejection", (event) => {
   if (typeof WebAssembly === "object" && event.reason instanceof WebAssembly.RuntimeError) stopped(event.reason);
 });
 
+/** Whether a worker that waits holds the very files that this page runs. */
+function holdsThisPage(worker) {
+  const sheet = document.querySelector("link[rel=stylesheet]").href;
+  const names = [import.meta.url, sheet, "{{module}}", "{{wasm}}"].map((url) => url.split("/").pop());
+  const { port1, port2 } = new MessageChannel();
+  worker.postMessage({ holds: names }, [port2]);
+  return new Promise((resolve) => {
+    port1.onmessage = (event) => resolve(event.data === true);
+    // A worker that does not know the question is of another version.
+    setTimeout(resolve, 2000, false);
+  });
+}
+
 /**
- * Keeps the page for use without a network. A newer version waits until the page says so:
+ * Keeps the page for use without a network. When a newer version is already the one on the screen,
+ * since the page itself comes from the network first, its worker takes over in silence. Else it
+ * waits until the page says so:
  *
  * - `halfrow-update` on `window`: a newer version is ready.
  * - the page fires `halfrow-take-over` on `window` when the work is saved and the user agrees;
@@ -73,8 +88,11 @@ async function keepForOffline() {
     const workers = navigator.serviceWorker;
     if (!workers) return;
     const registration = await workers.register("sw.js", { updateViaCache: "none" });
-    const tell = () => {
-      if (registration.waiting && workers.controller) dispatchEvent(new Event("halfrow-update"));
+    const tell = async () => {
+      const next = registration.waiting;
+      if (!next || !workers.controller) return;
+      if (await holdsThisPage(next)) next.postMessage("take-over");
+      else dispatchEvent(new Event("halfrow-update"));
     };
     tell();
     registration.addEventListener("updatefound", () => {

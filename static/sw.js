@@ -40,6 +40,7 @@ addEventListener("activate", (event) => {
 
 addEventListener("message", (event) => {
   if (event.data === "take-over") event.waitUntil(skipWaiting());
+  if (event.data?.holds) event.ports[0].postMessage(event.data.holds.every((name) => FILES.includes(name)));
 });
 
 addEventListener("fetch", (event) => {

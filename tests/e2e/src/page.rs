@@ -78,7 +78,7 @@ impl Page {
         }
     }
 
-    /// Waits until an expression is true.
+    /// Waits until an expression is true, or a promise of something true.
     ///
     /// # Errors
     /// When it is not within [`PATIENCE`].
@@ -86,7 +86,7 @@ impl Page {
         let start = Instant::now();
         loop {
             // While a page loads, the expression may well throw; that is a "not yet".
-            let last = self.evaluate(&format!("Boolean({condition})"));
+            let last = self.evaluate(&format!("(async () => Boolean(await ({condition})))()"));
             if matches!(&last, Ok(Value::Bool(true))) {
                 return Ok(());
             }
