@@ -39,6 +39,19 @@ function stopped(error) {
   );
 }
 
+/**
+ * The still board has been painted. Where the module is here at once, it would otherwise be ready
+ * before the first picture, and the page would stay blank while it sets itself up. A hidden tab
+ * paints nothing, and some browsers tell nothing: a while later it goes on all the same.
+ */
+const painted = new Promise((done) => {
+  if (document.hidden) done();
+  setTimeout(done, 300);
+  const told = globalThis.PerformanceObserver?.supportedEntryTypes?.includes("paint");
+  if (told) new PerformanceObserver(done).observe({ type: "paint", buffered: true });
+  else requestAnimationFrame(() => setTimeout(done, 0));
+});
+
 async function start() {
   // Asked for before the loader is there, so that both travel at once. The browser compiles while
   // the bytes come in.
@@ -48,6 +61,7 @@ async function start() {
   const response = await module;
   if (!response.ok) throw new Error(`${response.url}: ${response.status} ${response.statusText}`);
   await loader.default({ module_or_path: response });
+  await painted;
   loader.run_app();
 }
 
