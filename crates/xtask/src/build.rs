@@ -214,7 +214,7 @@ fn hex(digest: &[u8]) -> String {
 fn no_machine_paths(dist: &Path) -> Outcome {
     let mut forbidden = vec![house::root(), cargo_home(), PathBuf::from("registry/src")];
     forbidden.extend(["HOME", "RUSTUP_HOME"].iter().filter_map(std::env::var_os).map(PathBuf::from));
-    forbidden.extend(["/usr/src/", "/usr/lib/rustlib", "/home/", "/root/"].map(PathBuf::from));
+    forbidden.extend(["/usr/src/", "/usr/lib/rustlib", "/home/"].map(PathBuf::from));
     // A home of `/` would be found in every file and mean nothing.
     forbidden.retain(|path| path.as_os_str().len() > 3);
     for entry in at(dist, fs::read_dir(dist))?.flatten() {
