@@ -314,7 +314,12 @@ fn zoom(page: &Handle) -> Html {
         page.on(move |_: MouseEvent| {
             let bench = shown.state.bench();
             let now = sight(bench, shown.state.view);
-            Action::SetView(zoomed(now, factor, Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0), bench))
+            Action::SetView(Some(zoomed(
+                now,
+                factor,
+                Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0),
+                bench,
+            )))
         })
     };
     html! {

@@ -4,7 +4,6 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, Hole};
-use halfrow_core::part::Part;
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, scene};
@@ -14,7 +13,7 @@ use yew::prelude::*;
 use crate::overlays;
 use crate::page::Handle;
 use crate::shapes;
-use crate::state::{Action, Hand, Solved, View};
+use crate::state::{Action, Hand, Help, Solved, View, put_down};
 
 /// The bare boards: drawn again only when the boards themselves change.
 #[derive(Properties, PartialEq)]
@@ -87,52 +86,11 @@ pub fn sight(bench: &Bench, view: Option<View>) -> View {
 }
 
 /// A view that is `factor` times as wide, about a point.
-pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> Option<View> {
+pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> View {
     let whole = layout::bounds(bench);
     let width = (view.2 * factor).clamp(120.0, whole.width * 1.6);
     let factor = width / view.2;
-    Some((
-        about.x - (about.x - view.0) * factor,
-        about.y - (about.y - view.1) * factor,
-        width,
-        view.3 * factor,
-    ))
-}
-
-/// The bench as it would be with what is in hand put down at a hole; `None` where it can't be.
-pub fn preview(solved: &Solved, hand: &Hand, hole: Hole) -> Option<(Bench, PartIx)> {
-    let mut bench = solved.bench.clone();
-    match hand {
-        Hand::Empty => None,
-        Hand::Part { card, legs, turn } => {
-            let part = PartIx(bench.parts.len());
-            bench.parts.push(Part::new(bench.next_id(card), card));
-            if matches!(card.footprint, halfrow_core::card::Footprint::Rigid { .. }) {
-                bench.place_rigid(part, hole, *turn).ok()?;
-            } else {
-                for (pin, &hole) in legs.iter().chain([&hole]).enumerate() {
-                    bench.put_leg(LegId { part, pin }, Some(hole)).ok()?;
-                }
-            }
-            Some((bench, part))
-        }
-        Hand::Leg(leg) => {
-            bench.put_leg(*leg, Some(hole)).ok()?;
-            Some((bench, leg.part))
-        }
-        Hand::Whole { part, from } => {
-            let (a, b) = (bench.position(*from)?, bench.position(hole)?);
-            let old = bench.part(*part).legs.clone();
-            for (pin, leg) in old.iter().enumerate() {
-                let place = bench.position(leg.hole?)?;
-                let moved =
-                    halfrow_core::board::HalfPitches { x: place.x + b.x - a.x, y: place.y + b.y - a.y };
-                bench.parts[part.0].legs[pin].hole = Some(bench.hole_at(moved)?);
-            }
-            bench.check_part(*part).ok()?;
-            Some((bench, *part))
-        }
-    }
+    (about.x - (about.x - view.0) * factor, about.y - (about.y - view.1) * factor, width, view.3 * factor)
 }
 
 /// Properties of [`BoardView`].
@@ -267,7 +225,7 @@ pub fn BoardView(props: &Props) -> Html {
             if event.ctrl_key() {
                 event.prevent_default();
                 let factor = if event.delta_y() > 0.0 { 1.12 } else { 1.0 / 1.12 };
-                page.dispatch(Action::SetView(zoomed(now, factor, point, &solved.bench)));
+                page.dispatch(Action::SetView(Some(zoomed(now, factor, point, &solved.bench))));
             } else if page.state.view.is_some() {
                 event.prevent_default();
                 let step = now.2 / 900.0;
@@ -287,15 +245,14 @@ pub fn BoardView(props: &Props) -> Html {
         html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
     });
     let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
-        match preview(&solved, &state.hand, hole) {
-            Some((bench, part)) => {
+        match put_down(bench, &state.hand, &state.chosen, hole) {
+            Some(Ok((bench, part))) => {
                 html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
             }
-            None => overlays::refused(bench, hole, hidden),
+            _ => overlays::refused(bench, hole),
         }
     });
-    let shown: &[halfrow_judge::Finding] =
-        if state.help as u8 >= crate::state::Help::Place as u8 { &solved.findings } else { &[] };
+    let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
@@ -335,7 +292,7 @@ fn release(
 ) {
     match (drag.grip, hole) {
         (Grip::Hit(_), Some(hole)) if page.state.hand != Hand::Empty => {
-            page.dispatch(Action::Drop(hole));
+            page.dispatch(Action::Press(hole));
             // Where it could not go down it stays where it was: a drag ends when the button is let go.
             page.dispatch(Action::Escape);
         }

@@ -81,18 +81,7 @@ pub fn step(bench: &Bench, from: Hole, key: &str, ctrl: bool) -> Option<Hole> {
 fn other_board(bench: &Bench, from: Hole, by: i8) -> Hole {
     let board = from.board.saturating_add_signed(by);
     let rows = bench.boards[usize::from(board)].kind.rows();
-    Hole::grid(board, 'a', from.row().unwrap_or(1).min(rows)).with_board(board)
-}
-
-trait WithBoard {
-    fn with_board(self, board: u8) -> Self;
-}
-
-impl WithBoard for Hole {
-    fn with_board(mut self, board: u8) -> Hole {
-        self.board = board;
-        self
-    }
+    Hole::grid(board, 'a', from.row().unwrap_or(1).min(rows))
 }
 
 fn focus_cell(cell: &HtmlElement) {

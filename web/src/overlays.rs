@@ -138,7 +138,7 @@ fn current(state: &State, ix: PartIx) -> Option<Html> {
 }
 
 /// A hole that won't take what is in hand: a crossed ring.
-pub fn refused(bench: &Bench, hole: Hole, _hidden: Option<PartIx>) -> Html {
+pub fn refused(bench: &Bench, hole: Hole) -> Html {
     let Some(at) = layout::hole(bench, hole) else { return html! {} };
     let d = format!("M{} {}l16 16m0 -16l-16 16", at.x - 8.0, at.y - 8.0);
     html! { <path class="refused" {d} /> }

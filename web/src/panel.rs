@@ -205,9 +205,3 @@ fn Wiring(props: &Props) -> Html {
         </div>
     }
 }
-
-impl PartialOrd for Help {
-    fn partial_cmp(&self, other: &Help) -> Option<std::cmp::Ordering> {
-        (*self as u8).partial_cmp(&(*other as u8))
-    }
-}

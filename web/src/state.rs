@@ -16,6 +16,8 @@ use crate::words;
 
 mod moves;
 
+pub use moves::put_down;
+
 /// How many steps can be undone.
 const UNDO_STEPS: usize = 200;
 
@@ -64,8 +66,8 @@ pub enum Hand {
     },
 }
 
-/// How much the findings say.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How much the findings say, least first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Help {
     /// Nothing.
     Nothing,
@@ -192,8 +194,6 @@ pub enum Action {
     ChooseAll,
     /// Takes hold of a leg or of a part.
     Hold(Hand),
-    /// Puts what is in hand down at a hole (the end of a drag).
-    Drop(Hole),
     /// Lets go of everything.
     Escape,
     /// Puts a leg into a hole, or into the air.
@@ -363,7 +363,6 @@ impl State {
                 let words = words::hand(self);
                 self.say(words);
             }
-            Action::Drop(hole) => self.press(hole),
             Action::Escape => {
                 if self.sheet.is_some() {
                     self.sheet = None;

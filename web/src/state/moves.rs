@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use halfrow_core::bench::{LegId, PartIx, PlaceError};
-use halfrow_core::board::Hole;
-use halfrow_core::card::{Card, Range, Value};
-use halfrow_core::part::{Depth, Part, Turn};
+use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
+use halfrow_core::board::{HalfPitches, Hole};
+use halfrow_core::card::{Range, Value};
+use halfrow_core::part::{Depth, Part};
 
 use super::{Action, Hand, State};
 use crate::{clipboard, words};
@@ -24,63 +24,47 @@ impl State {
                 }
                 None => self.chosen.clear(),
             },
-            Hand::Part { card, legs, turn } => self.put_part(card, legs, turn, hole),
-            Hand::Leg(leg) => {
-                if self.bench().part(leg.part).legs[leg.pin].hole == Some(hole) {
-                    self.hand = Hand::Empty;
-                    self.say("Left where it was.");
-                } else {
-                    let says = words::leg_put(self.bench(), leg, Some(hole));
-                    if self.attempt(says, |bench| {
-                        bench.put_leg(leg, Some(hole))?;
-                        bench.parts[leg.part.0].legs[leg.pin].depth = Depth::Full;
-                        Ok(())
-                    }) {
-                        self.hand = Hand::Empty;
-                    }
-                }
-            }
-            Hand::Whole { part, from } => {
+            Hand::Leg(leg) if self.bench().part(leg.part).legs[leg.pin].hole == Some(hole) => {
                 self.hand = Hand::Empty;
-                if let (Some(a), Some(b)) = (self.bench().position(from), self.bench().position(hole)) {
+                self.say("Left where it was.");
+            }
+            hand => {
+                // A whole part is let go of even where it finds no room: a drag ends there.
+                if let Hand::Whole { part, .. } = hand {
+                    self.hand = Hand::Empty;
                     if !self.chosen.contains(&part.0) {
                         self.chosen = BTreeSet::from([part.0]);
                     }
-                    self.shift(b.x - a.x, b.y - a.y);
+                }
+                match put_down(self.bench(), &hand, &self.chosen, hole) {
+                    Some(Ok((bench, part))) => self.downed(hand, hole, bench, part),
+                    Some(Err(error)) => self.say(error.to_string()),
+                    None => {}
                 }
             }
         }
     }
 
-    fn put_part(&mut self, card: &'static Card, mut legs: Vec<Hole>, turn: Turn, hole: Hole) {
-        let rigid = matches!(card.footprint, halfrow_core::card::Footprint::Rigid { .. });
-        let mut bench = self.bench().clone();
-        let part = PartIx(bench.parts.len());
-        let id = bench.next_id(card);
-        bench.parts.push(Part::new(id.clone(), card));
-        let mut put = || -> Result<(), PlaceError> {
-            if rigid {
-                bench.place_rigid(part, hole, turn)?;
-            } else {
-                for (pin, &hole) in legs.iter().chain([&hole]).enumerate() {
-                    bench.put_leg(LegId { part, pin }, Some(hole))?;
+    /// Takes over a bench on which what was in hand has been put down.
+    fn downed(&mut self, hand: Hand, hole: Hole, bench: Bench, part: PartIx) {
+        let says = match hand {
+            Hand::Part { card, mut legs, turn } => {
+                legs.push(hole);
+                if bench.part(part).legs.iter().any(|leg| leg.hole.is_none()) {
+                    self.hand = Hand::Part { card, legs, turn };
+                    let words = words::hand(self);
+                    self.say(words);
+                    return;
                 }
+                format!("{} is in.", bench.part(part).id)
             }
-            bench.check()
+            Hand::Leg(leg) => words::leg_put(self.bench(), leg, Some(hole)),
+            Hand::Whole { .. } | Hand::Empty => moved_words(self.chosen.len()),
         };
-        if let Err(error) = put() {
-            self.say(error.to_string());
-            return;
-        }
-        legs.push(hole);
-        if !rigid && legs.len() < card.pins.len() {
-            self.hand = Hand::Part { card, legs, turn };
-            let words = words::hand(self);
-            self.say(words);
-        } else {
-            self.hand = Hand::Empty;
-            let says = format!("{id} is in.");
-            self.change(bench, says, None);
+        let is_new = part.0 == self.bench().parts.len();
+        self.hand = Hand::Empty;
+        self.change(bench, says, None);
+        if is_new {
             self.chosen = BTreeSet::from([part.0]);
         }
     }
@@ -165,41 +149,15 @@ impl State {
         self.change(bench, format!("{} taken away.", names.join(", ")), None);
     }
 
+    /// Moves the chosen parts by holes; off-board parts stay, their leads move.
     pub(super) fn nudge(&mut self, dx: i16, dy: i16) {
-        self.shift(2 * dx, 2 * dy);
-    }
-
-    /// Moves the chosen parts by half pitches; off-board parts stay, their leads move.
-    fn shift(&mut self, dx: i16, dy: i16) {
-        let chosen = self.chosen.clone();
-        if chosen.is_empty() {
+        if self.chosen.is_empty() {
             return;
         }
-        let says = if chosen.len() == 1 { "Moved." } else { "Moved them." };
-        self.attempt(says.into(), |bench| {
-            let before = bench.clone();
-            for &i in &chosen {
-                for leg in &mut bench.parts[i].legs {
-                    leg.hole = None;
-                }
-            }
-            for &i in &chosen {
-                let part = PartIx(i);
-                for (pin, leg) in before.parts[i].legs.iter().enumerate() {
-                    let Some(old) = leg.hole else { continue };
-                    let at = before.position(old).expect("a leg's hole is on the bench");
-                    let moved = halfrow_core::board::HalfPitches { x: at.x + dx, y: at.y + dy };
-                    let hole = bench.hole_at(moved).ok_or(PlaceError::NoHoleUnder {
-                        id: before.parts[i].id.clone(),
-                        pin: before.parts[i].card.pins[pin].name,
-                        pin1: old,
-                    })?;
-                    bench.parts[i].legs[pin].hole = Some(hole);
-                }
-                bench.check_part(part)?;
-            }
-            Ok(())
-        });
+        match moved(self.bench(), &self.chosen, 2 * dx, 2 * dy) {
+            Ok(bench) => self.change(bench, moved_words(self.chosen.len()), None),
+            Err(error) => self.say(error.to_string()),
+        }
     }
 
     pub(super) fn paste(&mut self, text: &str) {
@@ -213,4 +171,74 @@ impl State {
             Err(why) => self.say(why),
         }
     }
+}
+
+fn moved_words(count: usize) -> String {
+    if count == 1 { "Moved." } else { "Moved them." }.to_owned()
+}
+
+/// The bench with what is in hand put down at a hole, and the part that it belongs to: what a press
+/// does and what a preview shows. A part that is chosen takes all chosen ones along. `None` where
+/// nothing is in hand.
+pub fn put_down(
+    bench: &Bench,
+    hand: &Hand,
+    chosen: &BTreeSet<usize>,
+    hole: Hole,
+) -> Option<Result<(Bench, PartIx), PlaceError>> {
+    let mut bench = bench.clone();
+    let put: Result<PartIx, PlaceError> = match hand {
+        Hand::Empty => return None,
+        Hand::Part { card, legs, turn } => {
+            let part = PartIx(bench.parts.len());
+            bench.parts.push(Part::new(bench.next_id(card), card));
+            let placed = if bench.part(part).is_rigid() {
+                bench.place_rigid(part, hole, *turn)
+            } else {
+                let mut holes = legs.iter().chain([&hole]).enumerate();
+                holes.try_for_each(|(pin, &hole)| bench.put_leg(LegId { part, pin }, Some(hole)))
+            };
+            placed.and_then(|()| bench.check()).map(|()| part)
+        }
+        Hand::Leg(leg) => bench.put_leg(*leg, Some(hole)).map(|()| {
+            bench.parts[leg.part.0].legs[leg.pin].depth = Depth::Full;
+            leg.part
+        }),
+        Hand::Whole { part, from } => {
+            let (a, b) = (bench.position(*from)?, bench.position(hole)?);
+            let alone = BTreeSet::from([part.0]);
+            let parts = if chosen.contains(&part.0) { chosen } else { &alone };
+            moved(&bench, parts, b.x - a.x, b.y - a.y).map(|moved| {
+                bench = moved;
+                *part
+            })
+        }
+    };
+    Some(put.map(|part| (bench, part)))
+}
+
+/// The bench with these parts moved by half pitches.
+fn moved(before: &Bench, parts: &BTreeSet<usize>, dx: i16, dy: i16) -> Result<Bench, PlaceError> {
+    let mut bench = before.clone();
+    for &i in parts {
+        for leg in &mut bench.parts[i].legs {
+            leg.hole = None;
+        }
+    }
+    for &i in parts {
+        for (pin, leg) in before.parts[i].legs.iter().enumerate() {
+            let Some(old) = leg.hole else { continue };
+            let at = before.position(old).expect("a leg's hole is on the bench");
+            let hole = bench.hole_at(HalfPitches { x: at.x + dx, y: at.y + dy }).ok_or_else(|| {
+                PlaceError::NoHoleUnder {
+                    id: before.parts[i].id.clone(),
+                    pin: before.parts[i].card.pins[pin].name,
+                    pin1: old,
+                }
+            })?;
+            bench.parts[i].legs[pin].hole = Some(hole);
+        }
+        bench.check_part(PartIx(i))?;
+    }
+    Ok(bench)
 }
