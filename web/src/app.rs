@@ -26,14 +26,12 @@ const SLOT: &str = "open";
 /// The page.
 #[component]
 pub fn App() -> Html {
+    let asked = use_memo((), |()| first_bench());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
-        if let Some(text) = first_bench() {
-            state.apply(text);
+        if let Some(action) = (*asked).clone() {
+            state.apply(action);
             state.forget_steps();
-        }
-        if prefs::get("help").as_deref() == Some("nothing") {
-            state.help = crate::state::Help::Nothing;
         }
         Store::new(state)
     }));
@@ -42,7 +40,7 @@ pub fn App() -> Html {
     let update = use_state_eq(|| false);
     let printing = use_state_eq(|| false);
     use_printing(printing.clone());
-    use_started(page.clone(), second.clone(), update.clone());
+    use_started(page.clone(), asked.is_some(), second.clone(), update.clone());
     use_saving(page.clone(), kept.clone());
     use_keys(page.clone());
     let ondrop = {
@@ -87,18 +85,23 @@ pub fn App() -> Html {
     }
 }
 
+/// Opens the bench in what stands behind the address, with or without its `#`.
+fn open_hash(hash: &str) -> Action {
+    sheets::open_text("The link", &format!("#{}", hash.trim_start_matches('#')))
+}
+
 /// What the address asks for: a bench in the link, an example by name.
 fn first_bench() -> Option<Action> {
     let hash = browser::hash();
     if hash.starts_with("#1.") || hash.starts_with("1.") {
-        return Some(sheets::open_text("The link", &format!("#{}", hash.trim_start_matches('#'))));
+        return Some(open_hash(&hash));
     }
     let slug = browser::query("example")?;
     halfrow_file::examples::find(&slug).map(sheets::open_example)
 }
 
 #[hook]
-fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
+fn use_started(page: Handle, asked: bool, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
@@ -109,17 +112,14 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
             let page = page.clone();
             browser::on_hash_change(Callback::from(move |hash: String| {
                 if hash.contains("1.") {
-                    page.dispatch(sheets::open_text(
-                        "The link",
-                        &format!("#{}", hash.trim_start_matches('#')),
-                    ));
+                    page.dispatch(open_hash(&hash));
                 }
             }))
         };
         let watch = tabs::watch(SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-        if first_bench().is_none() {
+        if !asked {
             wasm_bindgen_futures::spawn_local(async move {
                 if let Ok(Some(text)) = store::load(SLOT).await
                     && let Ok(bench) = halfrow_file::read(&text)

@@ -3,7 +3,7 @@
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::card::{Card, Footprint, Range};
+use halfrow_core::card::{Card, Footprint, Group, Range};
 use halfrow_core::part::Depth;
 
 use crate::state::{Hand, Solved, State};
@@ -12,14 +12,11 @@ use crate::state::{Hand, Solved, State};
 pub fn events(before: &Solved, after: &Solved) -> String {
     let mut said = Vec::new();
     for (index, part) in after.bench.parts.iter().enumerate() {
-        if part.card.kind != "led" {
+        if part.card.group != Group::Light {
             continue;
         }
-        let state = (part.card.state)(part, after.point.part(PartIx(index))).word;
-        let old = before.bench.find(&part.id).map(|ix| {
-            let it = before.bench.part(ix);
-            (it.card.state)(it, before.point.part(ix)).word
-        });
+        let state = after.point.state(&after.bench, PartIx(index)).word;
+        let old = before.bench.find(&part.id).map(|ix| before.point.state(&before.bench, ix).word);
         if old != Some(state) && !(old.is_none() && state == "dark") && said.len() < 4 {
             said.push(format!("{} {state}.", part.id));
         }
@@ -102,7 +99,7 @@ pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
     let across = reading.volts_across(0, last);
     let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
     let amps = amount::amps(reading.largest_amps());
-    (volts, amps, (part.card.state)(part, reading).word)
+    (volts, amps, solved.point.state(&solved.bench, ix).word)
 }
 
 /// A hole with all that there is to say: `e12, row 12, left half, D1’s long leg, 3.20 volts`.

@@ -2,7 +2,7 @@
 
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::{Hole, Strip};
-use crate::circuit::{Circuit, Contacts, contact};
+use crate::circuit::Circuit;
 
 /// Disjoint sets over 0..n with path halving and union by smaller root, so that the root of a set is
 /// its smallest member whatever the order of the unions.
@@ -136,12 +136,6 @@ impl Nets {
     /// The net of a hole, when a leg touches its strip.
     pub fn of_hole(&self, bench: &Bench, hole: Hole) -> Option<NetIx> {
         self.of_strip(bench.strip(hole)?)
-    }
-
-    /// The net that a leg touches.
-    pub fn of_leg(&self, bench: &Bench, leg: LegId) -> Option<NetIx> {
-        contact(bench, leg, Contacts::default())?;
-        self.of_hole(bench, bench.part(leg.part).legs[leg.pin].hole?)
     }
 
     /// The net at an index.

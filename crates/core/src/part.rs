@@ -1,7 +1,7 @@
 //! A part on the bench: its card, its values and where its legs are.
 
 use crate::board::Hole;
-use crate::card::{Card, Footprint, Value};
+use crate::card::{Card, Footprint, Range, Value};
 
 /// How far a leg is pushed into its hole.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -135,6 +135,14 @@ impl Part {
             Value::Whole(n) | Value::Choice(n) => usize::from(n),
             Value::Flag(on) => usize::from(on),
             Value::Number(_) => panic!("{} parameter {param} is a number", self.card.kind),
+        }
+    }
+
+    /// The name of what a choice parameter is set to; empty for other parameters.
+    pub fn choice_name(&self, param: usize) -> &'static str {
+        match (self.card.params[param].range, self.values[param]) {
+            (Range::Choice { options, .. }, Value::Choice(chosen)) => options[usize::from(chosen)].name,
+            _ => "",
         }
     }
 

@@ -94,19 +94,3 @@ pub fn read_bands(colours: &[&str]) -> Option<(f64, f64)> {
     };
     Some((number * factor, tolerance))
 }
-
-/// The value of a series that is nearest by ratio.
-pub fn nearest(ohms: f64, series: &[u8]) -> f64 {
-    let decade = crate::math::log10(ohms).floor();
-    let mut best = f64::NAN;
-    for step in [decade - 2.0, decade - 1.0, decade] {
-        for &value in series {
-            let candidate = f64::from(value) * crate::math::pow(10.0, step);
-            let off = |x: f64| crate::math::ln(x / ohms).abs();
-            if best.is_nan() || off(candidate) < off(best) {
-                best = candidate;
-            }
-        }
-    }
-    best
-}

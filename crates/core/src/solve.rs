@@ -7,6 +7,7 @@
 
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
+use crate::card::State;
 use crate::circuit::{Circuit, Contacts, Node};
 use crate::nets::{DisjointSets, NetIx, Nets};
 use crate::newton::{Settled, settle};
@@ -128,15 +129,25 @@ fn add_to_node(sums: &mut [(f64, f64)], node: Node, amps: f64) {
     *largest = largest.max(amps.abs());
 }
 
-/// The node whose currents add up worst, relative to what [`solve`] promises.
-fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
+/// For each node, what its currents add up to and the largest of them, amperes.
+fn node_sums(circuit: &Circuit, element_amps: &[f64]) -> Vec<(f64, f64)> {
     let mut sums = vec![(0.0, 0.0); circuit.nodes];
     for (element, &amps) in circuit.elements.iter().zip(element_amps) {
         add_to_node(&mut sums, element.a, amps);
         add_to_node(&mut sums, element.b, -amps);
     }
-    let weight = |&(sum, largest): &(f64, f64)| sum.abs() / (1e-9 + 1e-6 * largest);
-    let worst = (0..sums.len()).max_by(|&i, &j| weight(&sums[i]).total_cmp(&weight(&sums[j])))?;
+    sums
+}
+
+/// How far a node's sum misses Kirchhoff's current law, as a share of what [`solve`] promises.
+fn missed_by((sum, largest): (f64, f64)) -> f64 {
+    sum.abs() / (1e-9 + 1e-6 * largest)
+}
+
+/// The node whose currents add up worst, relative to what [`solve`] promises.
+fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
+    let sums = node_sums(circuit, element_amps);
+    let worst = (0..sums.len()).max_by(|&i, &j| missed_by(sums[i]).total_cmp(&missed_by(sums[j])))?;
     Some((Node(worst), sums[worst].0))
 }
 
@@ -209,6 +220,12 @@ impl OperatingPoint {
         &self.parts[part.0]
     }
 
+    /// What a part of the bench does just now.
+    pub fn state(&self, bench: &Bench, part: PartIx) -> State {
+        let it = bench.part(part);
+        (it.card.state)(it, self.part(part))
+    }
+
     /// The reading of a leg.
     pub fn leg(&self, leg: LegId) -> PinReading {
         self.parts[leg.part.0].pins[leg.pin]
@@ -217,11 +234,6 @@ impl OperatingPoint {
     /// The largest amount by which Kirchhoff's current law is missed at any node, as a share of
     /// what is promised (1 nA and a millionth of the largest current there). Below 1 is right.
     pub fn law_missed_by(&self) -> f64 {
-        let mut sums = vec![(0.0, 0.0); self.circuit.nodes];
-        for (element, &amps) in self.circuit.elements.iter().zip(&self.element_amps) {
-            add_to_node(&mut sums, element.a, amps);
-            add_to_node(&mut sums, element.b, -amps);
-        }
-        sums.iter().map(|(sum, largest)| sum.abs() / (1e-9 + 1e-6 * largest)).fold(0.0, f64::max)
+        node_sums(&self.circuit, &self.element_amps).into_iter().map(missed_by).fold(0.0, f64::max)
     }
 }

@@ -43,7 +43,7 @@ pub struct Looks {
 /// What the picture of a part depends on.
 pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
     let it = bench.part(ix);
-    let state = (it.card.state)(it, point.part(ix));
+    let state = point.state(bench, ix);
     let figures = layout::is_off_board(bench, ix).then(|| {
         let reading = point.part(ix);
         let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);

@@ -123,8 +123,7 @@ impl State {
         bench.parts[part.0].values[param] = value;
         let id = bench.part(part).id.clone();
         self.change(bench, String::new(), None);
-        let it = self.bench().part(part);
-        let state = (it.card.state)(it, self.solved.point.part(part)).word;
+        let state = self.solved.point.state(self.bench(), part).word;
         let said = self.said.clone();
         self.say(format!("{id}: {state}. {said}"));
     }

@@ -63,7 +63,7 @@ pub static CARD: Card = Card {
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Junction(TYPES[part.index(TYPE)].junction));
     },
     state: |_, reading| State::plain(if reading.pins[0].amps > 1e-6 { "conducts" } else { "blocks" }),
-    label: |part| ["1N4148", "1N4001"][part.index(TYPE)].to_owned(),
+    label: |part| part.choice_name(TYPE).to_owned(),
     draw,
 };
 

@@ -129,7 +129,7 @@ pub static CARD: Card = Card {
     },
     stamp,
     state,
-    label: |part| ["red", "yellow", "green", "blue", "white"][part.index(COLOUR)].to_owned(),
+    label: |part| part.choice_name(COLOUR).to_owned(),
     draw,
 };
 

@@ -1,6 +1,5 @@
 //! Jumper wire.
 
-use crate::amount;
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
@@ -80,7 +79,7 @@ pub static CARD: Card = Card {
     limits: |_| Limits { amps: Some(1.0), ..Limits::default() },
     stamp,
     state: |_, _| State::plain("joined"),
-    label: |part| COLOURS[part.index(COLOUR)].0.name.to_owned(),
+    label: |part| part.choice_name(COLOUR).to_owned(),
     draw,
 };
 
@@ -118,9 +117,4 @@ pub(super) fn arc(sketch: &mut Sketch, from: Point, to: Point, colour: &'static 
     sketch.path(d, Style::line("#ffffff", 1.1).faint(0.28));
     sketch.lead_end(from);
     sketch.lead_end(to);
-}
-
-/// The length for a table.
-pub fn length_in_words(part: &Part, span_mm: f64) -> String {
-    amount::value(length_mm(part, span_mm), Unit::Millimetre)
 }
