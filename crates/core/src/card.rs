@@ -5,6 +5,7 @@
 //! equations and the picture all read the card; none of them knows a part by name.
 
 use crate::circuit::Stamp;
+use crate::memory::Acts;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Sketch};
@@ -26,6 +27,14 @@ pub enum Group {
     Switch,
     /// Parts that let current through one way.
     OneWay,
+    /// Parts that hold charge or current.
+    Store,
+    /// Transistors.
+    Amplify,
+    /// Chips.
+    Chip,
+    /// Parts that turn, hum or pull.
+    Move,
 }
 
 impl Group {
@@ -39,6 +48,10 @@ impl Group {
             Group::Sense => "Sense",
             Group::Switch => "Switch",
             Group::OneWay => "One way",
+            Group::Store => "Store",
+            Group::Amplify => "Amplify",
+            Group::Chip => "Chips",
+            Group::Move => "Move",
         }
     }
 }
@@ -90,6 +103,12 @@ pub enum Unit {
     Percent,
     /// A share from 0 to 1, shown as per cent.
     Share,
+    /// F
+    Farad,
+    /// H
+    Henry,
+    /// Hz
+    Hertz,
 }
 
 impl Unit {
@@ -103,6 +122,9 @@ impl Unit {
             Unit::Celsius => "°C",
             Unit::Millimetre => "mm",
             Unit::Percent | Unit::Share => "%",
+            Unit::Farad => "F",
+            Unit::Henry => "H",
+            Unit::Hertz => "Hz",
         }
     }
 }
@@ -238,6 +260,20 @@ pub struct Source {
     pub safe_amps: fn(&Part) -> f64,
 }
 
+/// What wears a part out: a body that warms up and gives way.
+#[derive(Clone, Copy, Debug)]
+pub struct Wear {
+    /// How hard it is driven just now, as a share of what it stands for ever (power over rated
+    /// power, current over rated current squared). Its heat follows this.
+    pub strain: fn(&Part, &PartReading) -> f64,
+    /// How fast its heat follows, seconds.
+    pub seconds: f64,
+    /// The heat at which it burns out.
+    pub burns_at: f64,
+    /// What a person sees and smells then: `R1 has burnt out` ends with this.
+    pub says: &'static str,
+}
+
 /// What a part does just now, for tables, tests and the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct State {
@@ -245,12 +281,23 @@ pub struct State {
     pub word: &'static str,
     /// How bright it looks, 0 (dark) to 1 (as bright as at its rated current).
     pub glow: f32,
+    /// The same for each lamp of a part with several, at most eight.
+    pub lights: [f32; 8],
+    /// Turns a second of what turns, counted clockwise; 0 where nothing turns.
+    pub spin: f32,
+    /// Pitch of what sounds, hertz; 0 for silence.
+    pub tone: f32,
 }
 
 impl State {
-    /// A state without light.
+    /// A state without light, sound or movement.
     pub const fn plain(word: &'static str) -> State {
-        State { word, glow: 0.0 }
+        State { word, glow: 0.0, lights: [0.0; 8], spin: 0.0, tone: 0.0 }
+    }
+
+    /// A lamp's state.
+    pub const fn lamp(word: &'static str, glow: f32) -> State {
+        State { glow, ..State::plain(word) }
     }
 }
 
@@ -287,6 +334,12 @@ pub struct Card {
     pub source: Option<Source>,
     /// Its limits with these parameters.
     pub limits: fn(&Part) -> Limits,
+    /// Whether it is a chip, whose contacts' resistance counts for nothing.
+    pub chip: bool,
+    /// What it does by itself as time goes on, if anything.
+    pub acts: Option<Acts>,
+    /// What wears it out, if anything.
+    pub wear: Option<Wear>,
     /// Its equations.
     pub stamp: fn(&Part, &mut Stamp<'_>),
     /// What it does just now.
@@ -298,6 +351,32 @@ pub struct Card {
 }
 
 impl Card {
+    /// A card with nothing on it: a part's own says `..Card::BLANK` for what does not concern it.
+    pub const BLANK: Card = Card {
+        kind: "",
+        name: "",
+        what: "",
+        prefix: "",
+        group: Group::Join,
+        key: None,
+        pins: &[],
+        footprint: Footprint::OffBoard,
+        params: &[],
+        equation: "",
+        sources: &[],
+        metal: &[],
+        polarity: None,
+        source: None,
+        limits: |_| Limits { amps: None, watts: None, reverse_volts: None },
+        chip: false,
+        acts: None,
+        wear: None,
+        stamp: |_, _| (),
+        state: |_, _| State::plain(""),
+        label: |_| String::new(),
+        draw: |_, _, _| (),
+    };
+
     /// The index of a parameter.
     pub fn param(&self, key: &str) -> Option<usize> {
         self.params.iter().position(|param| param.key == key)

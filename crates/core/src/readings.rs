@@ -1,5 +1,7 @@
 //! What there is to read off a solved bench.
 
+use crate::memory::Memory;
+
 /// What one pin of a part reads.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PinReading {
@@ -20,6 +22,10 @@ pub struct PinReading {
 pub struct PartReading {
     /// One reading for each pin of the card.
     pub pins: Vec<PinReading>,
+    /// Voltage of each inner point of the part, volts, by the card's numbers.
+    pub inner: Vec<f64>,
+    /// What the part remembers.
+    pub memory: Memory,
     /// Power taken in, watts; negative for a part that gives power.
     pub watts: f64,
 }

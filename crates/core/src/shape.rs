@@ -205,8 +205,16 @@ pub struct Glance<'a> {
     pub rest: Point,
     /// Brightness in 32 steps from 0 to 1.
     pub glow: f32,
+    /// The same for each lamp of a part with several.
+    pub lights: [f32; 8],
+    /// Turns a second of what turns, clockwise, in a few steps.
+    pub spin: f32,
     /// Whether a limit of the part is passed, so that it is hot.
     pub hot: bool,
+    /// Whether the part is burnt out.
+    pub burnt: bool,
+    /// What its outputs and contacts show: the bits of its memory.
+    pub shown: u64,
 }
 
 impl Glance<'_> {

@@ -9,6 +9,7 @@ use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
 use crate::card::State;
 use crate::circuit::{Circuit, Contacts, Node};
+use crate::memory::Memory;
 use crate::nets::{DisjointSets, NetIx, Nets};
 use crate::newton::{Settled, settle};
 use crate::readings::{NetReading, PartReading, PinReading};
@@ -41,6 +42,8 @@ pub struct OperatingPoint {
     pub node_island: Vec<usize>,
     /// The reference node of each island.
     pub islands: Vec<Island>,
+    /// What each part remembers.
+    pub memories: Vec<Memory>,
     /// Readings of each part.
     pub parts: Vec<PartReading>,
     /// Readings of each net.
@@ -84,6 +87,7 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         element_amps,
         node_island,
         islands,
+        memories: bench.parts.iter().map(Memory::of).collect(),
         parts: Vec::new(),
         net_readings: Vec::new(),
         settled,
@@ -183,7 +187,8 @@ impl OperatingPoint {
             })
             .collect();
         let watts = pins.iter().map(|pin| pin.volts * pin.amps).sum();
-        PartReading { pins, watts }
+        let inner = self.circuit.inner[part.0].iter().map(|node| self.node_volts[node.0]).collect();
+        PartReading { pins, inner, memory: self.memories[part.0], watts }
     }
 
     fn read_net(&self, bench: &Bench, net: NetIx) -> NetReading {
@@ -223,6 +228,9 @@ impl OperatingPoint {
     /// What a part of the bench does just now.
     pub fn state(&self, bench: &Bench, part: PartIx) -> State {
         let it = bench.part(part);
+        if self.part(part).memory.burnt {
+            return State::plain("burnt out");
+        }
         (it.card.state)(it, self.part(part))
     }
 

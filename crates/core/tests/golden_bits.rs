@@ -103,6 +103,7 @@ fn dense_lu_with_an_ideal_source() {
         b: references[0],
         pin_a: None,
         pin_b: None,
+        controls: None,
         law: Law::Source { volts: 3.0, ohms: 0.0 },
     });
     let settled = settle(&circuit, &references);

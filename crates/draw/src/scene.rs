@@ -33,11 +33,26 @@ pub struct Looks {
     part: halfrow_core::part::Part,
     boards: Vec<halfrow_core::board::Board>,
     rest: Point,
-    /// Brightness in steps of a 32nd.
-    glow: u8,
-    hot: bool,
+    lively: Lively,
     /// The line of figures under an off-board part.
     figures: Option<String>,
+}
+
+/// What changes while the clock runs, in steps that an eye can tell apart.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+struct Lively {
+    /// Brightness in steps of a 32nd.
+    glow: u8,
+    lights: [u8; 8],
+    /// Sign and power of four of the turns a second.
+    spin: i8,
+    hot: bool,
+    burnt: bool,
+    shown: u64,
+}
+
+fn in_steps(glow: f32) -> u8 {
+    (glow * 32.0).round() as u8
 }
 
 /// What the picture of a part depends on.
@@ -53,8 +68,19 @@ pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
         part: it.clone(),
         boards: bench.boards.clone(),
         rest: layout::rest(bench, ix),
-        glow: (state.glow * 32.0).round() as u8,
-        hot: is_hot(bench, point, ix),
+        lively: Lively {
+            glow: in_steps(state.glow),
+            lights: state.lights.map(in_steps),
+            spin: match state.spin.abs() {
+                still if still < 0.05 => 0,
+                slow if slow < 2.0 => 1,
+                brisk if brisk < 20.0 => 2,
+                _ => 3,
+            } * if state.spin < 0.0 { -1 } else { 1 },
+            hot: is_hot(bench, point, ix),
+            burnt: point.part(ix).memory.burnt,
+            shown: point.part(ix).memory.shown,
+        },
         figures,
     }
 }
@@ -62,7 +88,7 @@ pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
 /// One part with its label.
 pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
     let mut sketch = Sketch::default();
-    draw_body(bench, ix, f32::from(looks.glow) / 32.0, looks.hot, &mut sketch);
+    draw_body(bench, ix, looks.lively, &mut sketch);
     label(bench, looks.figures.as_deref(), ix, &mut sketch);
     sketch.shapes
 }
@@ -70,11 +96,11 @@ pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
 /// A part without label, as it would stand: for previews.
 pub fn ghost(bench: &Bench, ix: PartIx) -> Vec<Shape> {
     let mut sketch = Sketch::default();
-    draw_body(bench, ix, 0.0, false, &mut sketch);
+    draw_body(bench, ix, Lively::default(), &mut sketch);
     sketch.shapes
 }
 
-fn draw_body(bench: &Bench, ix: PartIx, glow: f32, hot: bool, sketch: &mut Sketch) {
+fn draw_body(bench: &Bench, ix: PartIx, lively: Lively, sketch: &mut Sketch) {
     let it = bench.part(ix);
     let legs = layout::legs(bench, ix);
     let mut rest = layout::rest(bench, ix);
@@ -84,7 +110,17 @@ fn draw_body(bench: &Bench, ix: PartIx, glow: f32, hot: bool, sketch: &mut Sketc
         // A loose part with one leg in the air hangs beside its other leg.
         rest = Point::new(known.x + 34.0, known.y - 30.0);
     }
-    let glance = Glance { legs: &legs, rest, glow, hot };
+    let glow = |steps: u8| f32::from(steps) / 32.0;
+    let glance = Glance {
+        legs: &legs,
+        rest,
+        glow: glow(lively.glow),
+        lights: lively.lights.map(glow),
+        spin: f32::from(lively.spin),
+        hot: lively.hot,
+        burnt: lively.burnt,
+        shown: lively.shown,
+    };
     (it.card.draw)(it, &glance, sketch);
     for (leg, end) in it.legs.iter().zip(&legs) {
         if let (halfrow_core::part::Depth::Barely | halfrow_core::part::Depth::Out, Some(end)) =

@@ -332,6 +332,7 @@ static TWO_ROWS: Card = Card {
     state: |_, _| State::plain("idle"),
     label: |_| String::new(),
     draw: |_, _, _| {},
+    ..Card::BLANK
 };
 
 /// What is found with a part of two rows of pins at work, its pin 1 in a hole of row 10.

@@ -21,6 +21,12 @@ pub fn amps(law: Law, volts: f64) -> Option<f64> {
         Law::LimitedSource { volts: open, ohms, limit_amps } => {
             Some(-limited_amps(open - volts, ohms, limit_amps))
         }
+        // At rest a capacitor or an open contact is the leak, an inductor its winding.
+        Law::Open | Law::Capacitance { .. } => Some(volts * LEAK_SIEMENS),
+        Law::Inductance { ohms, .. } => Some(volts / ohms),
+        Law::Sine { offset, ohms, .. } => Some((volts - offset) / ohms),
+        Law::Ramp { volts: at, ohms, .. } => Some((volts - at) / ohms),
+        Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_) => None,
     }
 }
 

@@ -61,6 +61,7 @@ fn describe(circuit: &Circuit, references: &[usize]) -> Value {
                         "series_ohms": it.series_ohms
                     }
                 }),
+                other => panic!("{other:?} has no place among the benches at rest"),
             }
         })
         .collect();

@@ -14,6 +14,7 @@ fn circuit(elements: &[(usize, usize, Law)]) -> Circuit {
         b: Node(b),
         pin_a: None,
         pin_b: None,
+        controls: None,
         law,
     };
     let nodes = elements.iter().map(|&(a, b, _)| a.max(b) + 1).max().unwrap_or(0);
@@ -87,6 +88,7 @@ fn the_network_agrees_with_dense_lu_on_a_crowded_board() {
         b: Node(dense.nodes - 1),
         pin_a: None,
         pin_b: None,
+        controls: None,
         law: ohms(0.0),
     });
     let other = settle(&dense, &references);

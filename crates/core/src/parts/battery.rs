@@ -132,6 +132,7 @@ pub static CARD: Card = Card {
     },
     label: |part| format!("{} × {}", part.index(CELLS), TYPES[part.index(CELL)].name),
     draw,
+    ..Card::BLANK
 };
 
 /// A quantity that goes in a straight line from flat to full.

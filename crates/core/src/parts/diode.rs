@@ -65,6 +65,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(if reading.pins[0].amps > 1e-6 { "conducts" } else { "blocks" }),
     label: |part| part.choice_name(TYPE).to_owned(),
     draw,
+    ..Card::BLANK
 };
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

@@ -131,6 +131,7 @@ pub static CARD: Card = Card {
     state,
     label: |part| part.choice_name(COLOUR).to_owned(),
     draw,
+    ..Card::BLANK
 };
 
 /// The figures of an LED part's colour.
@@ -181,7 +182,7 @@ fn state(part: &Part, reading: &PartReading) -> State {
     } else {
         "lit"
     };
-    State { word, glow }
+    State::lamp(word, glow)
 }
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

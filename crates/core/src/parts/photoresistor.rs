@@ -45,6 +45,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(if reading.watts > 0.09 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(LUX), Unit::Lux),
     draw,
+    ..Card::BLANK
 };
 
 /// Resistance at the light that falls on it, ohms.

@@ -58,6 +58,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(if reading.watts > 0.5 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),
     draw,
+    ..Card::BLANK
 };
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {

@@ -39,6 +39,7 @@ pub static CARD: Card = Card {
     state: |part, _| State::plain(if part.index(PRESSED) == 1 { "pressed" } else { "open" }),
     label: |_| String::new(),
     draw,
+    ..Card::BLANK
 };
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {

@@ -59,6 +59,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(if reading.watts > 0.25 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),
     draw,
+    ..Card::BLANK
 };
 
 /// The colour bands of a resistor part, as names; `None` where its value has no code.

@@ -48,6 +48,7 @@ pub static CARD: Card = Card {
     state: |part, _| State::plain(if part.index(TO) == 0 { "to leg 1" } else { "to leg 3" }),
     label: |_| String::new(),
     draw,
+    ..Card::BLANK
 };
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

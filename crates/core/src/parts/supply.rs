@@ -68,6 +68,7 @@ pub static CARD: Card = Card {
     state: |part, reading| State::plain(limited_state(reading.pins[1].amps, part.number(LIMIT))),
     label: |part| amount::value(part.number(VOLTS), Unit::Volt),
     draw,
+    ..Card::BLANK
 };
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

@@ -43,6 +43,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(if reading.watts > 0.05 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(CELSIUS), Unit::Celsius),
     draw,
+    ..Card::BLANK
 };
 
 /// Resistance at a temperature, ohms: the cubic in ln R has one real root, in closed form.

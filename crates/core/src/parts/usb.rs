@@ -37,6 +37,7 @@ pub static CARD: Card = Card {
     state: |_, reading| State::plain(limited_state(reading.pins[1].amps, LIMIT_AMPS)),
     label: |_| "5 V".to_owned(),
     draw,
+    ..Card::BLANK
 };
 
 /// The state of a source with a current limit.

@@ -81,6 +81,7 @@ pub static CARD: Card = Card {
     state: |_, _| State::plain("joined"),
     label: |part| part.choice_name(COLOUR).to_owned(),
     draw,
+    ..Card::BLANK
 };
 
 /// The length in millimetres: as given, or cut to fit a span.

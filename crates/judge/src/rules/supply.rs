@@ -74,7 +74,7 @@ fn metal_path(judged: &Judged<'_>, source: PartIx, sources_too: bool) -> Option<
                     ohms < METAL_OHMS && judged.bench.part(element.part).card.source.is_none()
                 }
                 Law::Source { .. } | Law::LimitedSource { .. } => sources_too && element.part != source,
-                Law::Junction(_) => false,
+                _ => false,
             }
         })
         .collect();

@@ -1,0 +1,568 @@
+//! The laws of elements: what current flows at what voltage.
+//!
+//! Two-ended laws depend on the voltage between an element's ends; steered laws (transistors,
+//! amplifiers) on the voltages of other nodes too. Capacitance and inductance carry a state from one
+//! moment to the next, which [`crate::time`] keeps; at rest a capacitor is a leak and an inductor a wire.
+
+use crate::math;
+
+/// Conductance in parallel to each junction, siemens. A real junction leaks far more than its
+/// exponential law says; this also keeps the equations regular. 5 pA at 5 V: below any reading.
+pub const LEAK_SIEMENS: f64 = 1e-12;
+
+/// An element below this resistance gets its current as an unknown of its own (the "modified" of
+/// modified nodal analysis), since a conductance would lose digits, and at 0 ohms all of them. At
+/// 24 V the last bit of a voltage is worth 7 pA here. The shortest wire has more, so that no part of
+/// today needs it; ideal sources do.
+pub const BRANCH_BELOW_OHMS: f64 = 5e-4;
+
+/// The exponential law of a pn junction with a resistance in series.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Junction {
+    /// Saturation current, amperes.
+    pub saturation_amps: f64,
+    /// Emission coefficient times thermal voltage, volts.
+    pub emission_volts: f64,
+    /// Resistance in series, ohms.
+    pub series_ohms: f64,
+}
+
+/// What an element does. `v` is the voltage from its first node to its second, current counts
+/// from the first through the element to the second.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Law {
+    /// i = v / ohms.
+    Resistance {
+        /// Ohms.
+        ohms: f64,
+    },
+    /// i = (v − volts) / ohms: a voltage with an internal resistance, + at the first node.
+    Source {
+        /// Open-circuit volts.
+        volts: f64,
+        /// Internal ohms.
+        ohms: f64,
+    },
+    /// A source that gives no more than its limit and takes next to nothing back.
+    LimitedSource {
+        /// Open-circuit volts.
+        volts: f64,
+        /// Internal ohms.
+        ohms: f64,
+        /// Limit, amperes.
+        limit_amps: f64,
+    },
+    /// A junction, anode at the first node.
+    Junction(Junction),
+    /// Nothing but a leak of [`LEAK_SIEMENS`]: a contact that is open, a part that is burnt out.
+    Open,
+    /// A capacitor with a resistance in series; at rest a leak.
+    Capacitance {
+        /// Farads, above 0.
+        farads: f64,
+        /// Resistance in series, ohms, above 0: it bounds the current of a sudden change.
+        ohms: f64,
+    },
+    /// An inductor with a resistance in series; at rest that resistance.
+    Inductance {
+        /// Henries, above 0.
+        henries: f64,
+        /// Resistance of the winding, ohms, above 0.
+        ohms: f64,
+    },
+    /// A source of offset + amplitude · sin(2π · hertz · t), + at the first node; at rest the offset.
+    Sine {
+        /// Mean volts.
+        offset: f64,
+        /// Volts from the mean to the peak.
+        amplitude: f64,
+        /// Periods a second.
+        hertz: f64,
+        /// Internal ohms.
+        ohms: f64,
+    },
+    /// A source of volts + rise · (t − since), + at the first node; at rest its `volts`.
+    Ramp {
+        /// Volts at the time `since`.
+        volts: f64,
+        /// Volts a second.
+        rise: f64,
+        /// When it began, seconds.
+        since: f64,
+        /// Internal ohms.
+        ohms: f64,
+    },
+    /// The current that a transistor's base steers from collector to emitter.
+    Transport(Transport),
+    /// The channel of a field-effect transistor.
+    Channel(Channel),
+    /// A current that a voltage steers in proportion, up to a limit: the inside of an amplifier.
+    Gain {
+        /// Slope at zero volts from control to control, siemens.
+        siemens: f64,
+        /// The most that flows either way, amperes.
+        limit_amps: f64,
+    },
+    /// Half of an output stage: from a rail to the output, or from the output to a rail.
+    Drive(Drive),
+}
+
+/// The transport current of a bipolar transistor after Ebers and Moll (Proc. IRE 42, 1761-1772,
+/// 1954), without its base currents, which are two [`Junction`]s. The control is the base. An NPN's
+/// element goes from collector to emitter, a PNP's from emitter to collector.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Transport {
+    /// Saturation current, amperes.
+    pub saturation_amps: f64,
+    /// Emission coefficient times thermal voltage, volts.
+    pub emission_volts: f64,
+    /// Whether it is a PNP.
+    pub pnp: bool,
+}
+
+/// A field-effect transistor's channel by one formula for all regions (the charge-sheet form of Enz,
+/// Krummenacher and Vittoz, Analog Integrated Circuits and Signal Processing 8, 83-114, 1995),
+/// symmetric in drain and source. The control is the gate. An N channel's element goes from drain to
+/// source, a P channel's from source to drain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Channel {
+    /// Gate-source voltage at which it begins to conduct, volts, without sign.
+    pub threshold_volts: f64,
+    /// Twice the saturation current at one volt above threshold, A/V².
+    pub amps_per_volt2: f64,
+    /// How gently it begins: slope factor times thermal voltage, volts.
+    pub slope_volts: f64,
+    /// Whether it is a P channel.
+    pub p: bool,
+}
+
+/// Half of an output stage. It pulls its output towards a target (the voltage of the control plus an
+/// offset) through a resistance, gives no more than its limit and gets no nearer to its rail than a
+/// drop. As a source the element goes from rail to output, as a sink from output to rail.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drive {
+    /// Added to the control's voltage, volts.
+    pub offset_volts: f64,
+    /// Resistance towards the target, ohms.
+    pub ohms: f64,
+    /// Least voltage between rail and output, volts, without current.
+    pub drop_volts: f64,
+    /// Resistance between rail and output when the drop is at its least, ohms.
+    pub drop_ohms: f64,
+    /// The most that it gives, amperes.
+    pub limit_amps: f64,
+    /// Whether it is the half that sinks.
+    pub sinks: bool,
+}
+
+/// Current of a steered element and its slopes over the voltages of first node, second node and the
+/// two controls. The slopes add up to zero: only differences of voltages count.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pull {
+    /// Amperes from the first node to the second.
+    pub amps: f64,
+    /// d amps / d volts of the first node, the second and the controls, siemens.
+    pub siemens: [f64; 4],
+}
+
+/// Current and its slope at a voltage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Flow {
+    /// Amperes from the first node to the second.
+    pub amps: f64,
+    /// d amps / d volts, siemens.
+    pub siemens: f64,
+}
+
+impl Junction {
+    /// Current and slope at a voltage across the junction proper (without the series resistance).
+    fn at_inner(&self, volts: f64) -> Flow {
+        let e = math::exp(volts / self.emission_volts);
+        Flow {
+            amps: self.saturation_amps * (e - 1.0) + LEAK_SIEMENS * volts,
+            siemens: self.saturation_amps / self.emission_volts * e + LEAK_SIEMENS,
+        }
+    }
+
+    /// The voltage of the junction proper when `volts` stands across it and its series resistance.
+    ///
+    /// The equation u + R·i(u) = volts rises and is convex, so Newton's method from a point to the
+    /// right of the root falls to it without overshoot. Both `volts` and the voltage at which the
+    /// exponential alone would drop all of it over R lie to the right.
+    pub fn inner_volts(&self, volts: f64) -> f64 {
+        let r = self.series_ohms;
+        let mut u = volts;
+        if volts > 0.0 && r > 0.0 {
+            u = u.min(self.emission_volts * math::ln(1.0 + volts / (r * self.saturation_amps)));
+        }
+        // Each step squares the error once near the root, and far from it takes off one emission
+        // voltage; the start is never more than a few of those away. 60 can't be reached.
+        for _ in 0..60 {
+            let flow = self.at_inner(u);
+            let step = (u + r * flow.amps - volts) / (1.0 + r * flow.siemens);
+            u -= step;
+            if step.abs() <= 1e-15 + 1e-15 * u.abs() {
+                break;
+            }
+        }
+        u
+    }
+
+    /// Current and slope at the terminals, series resistance included, for an inner voltage: and
+    /// the terminal voltage that belongs to it.
+    pub fn at(&self, inner_volts: f64) -> (f64, Flow) {
+        let flow = self.at_inner(inner_volts);
+        let outer = inner_volts + self.series_ohms * flow.amps;
+        (outer, Flow { amps: flow.amps, siemens: flow.siemens / (1.0 + self.series_ohms * flow.siemens) })
+    }
+
+    /// The inner voltage above which a Newton step on the exponential may overshoot by so much that
+    /// the next one takes many small steps back: where the curve bends most (Nagel's critical
+    /// voltage).
+    pub fn critical_volts(&self) -> f64 {
+        self.emission_volts
+            * math::ln(self.emission_volts / (core::f64::consts::SQRT_2 * self.saturation_amps))
+    }
+}
+
+/// Width of the rounded corners of a limited source, as a share of its limit. Wider and the limit
+/// is soft, narrower and Newton's method meets a kink.
+const CORNER: f64 = 1e-3;
+
+/// The same for the corner between giving and being pushed back. The whole straight piece is off by
+/// half of this share, so that it is narrower: a 3 A supply is 15 µA off.
+const BACK_CORNER: f64 = 1e-5;
+
+/// Resistance against current that is pushed back into a limited source, ohms: the bleeder of a
+/// bench supply's output. A design choice.
+const BLEEDER_OHMS: f64 = 2000.0;
+
+impl Law {
+    /// Current and slope at a voltage. For a resistance or source of zero ohms the slope is
+    /// infinite; such elements are branches and are not asked.
+    pub fn flow(&self, volts: f64) -> Flow {
+        match *self {
+            Law::Resistance { ohms } => Flow { amps: volts / ohms, siemens: 1.0 / ohms },
+            Law::Source { volts: open, ohms } => Flow { amps: (volts - open) / ohms, siemens: 1.0 / ohms },
+            Law::LimitedSource { volts: open, ohms, limit_amps } => {
+                limited_flow(volts - open, ohms, limit_amps)
+            }
+            Law::Junction(junction) => junction.at(junction.inner_volts(volts)).1,
+            Law::Sine { offset, ohms, .. } => Flow { amps: (volts - offset) / ohms, siemens: 1.0 / ohms },
+            Law::Ramp { volts: at, ohms, .. } => Flow { amps: (volts - at) / ohms, siemens: 1.0 / ohms },
+            Law::Inductance { ohms, .. } => Flow { amps: volts / ohms, siemens: 1.0 / ohms },
+            Law::Open
+            | Law::Capacitance { .. }
+            | Law::Transport(_)
+            | Law::Channel(_)
+            | Law::Gain { .. }
+            | Law::Drive(_) => Flow { amps: LEAK_SIEMENS * volts, siemens: LEAK_SIEMENS },
+        }
+    }
+
+    /// Whether other nodes than its ends steer it.
+    pub fn is_steered(&self) -> bool {
+        matches!(self, Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_))
+    }
+
+    /// Whether it carries a state from one moment to the next or changes with time.
+    pub fn is_timed(&self) -> bool {
+        matches!(self, Law::Capacitance { .. } | Law::Inductance { .. } | Law::Sine { .. } | Law::Ramp { .. })
+    }
+
+    /// Current and slopes at the voltages of first node, second node and the controls.
+    pub fn pull(&self, [a, b, c, d]: [f64; 4]) -> Pull {
+        match *self {
+            Law::Transport(it) => {
+                let [low, high] = it.junction_volts([a, b, c, d]);
+                it.pull_at(low, high)
+            }
+            Law::Channel(it) => it.pull([a, b, c]),
+            Law::Drive(it) => it.pull([a, b, c]),
+            Law::Gain { siemens, limit_amps } => {
+                let x = siemens * (c - d) / limit_amps;
+                let root = math::sqrt(1.0 + x * x);
+                let slope = siemens / (root * root * root);
+                Pull { amps: limit_amps * x / root, siemens: [0.0, 0.0, slope, -slope] }
+            }
+            _ => {
+                let Flow { amps, siemens } = self.flow(a - b);
+                Pull { amps, siemens: [siemens, -siemens, 0.0, 0.0] }
+            }
+        }
+    }
+
+    /// The law with a resistance in series.
+    pub fn with_series(self, extra: f64) -> Law {
+        match self {
+            Law::Resistance { ohms } => Law::Resistance { ohms: ohms + extra },
+            Law::Source { volts, ohms } => Law::Source { volts, ohms: ohms + extra },
+            Law::LimitedSource { volts, ohms, limit_amps } => {
+                Law::LimitedSource { volts, ohms: ohms + extra, limit_amps }
+            }
+            Law::Junction(junction) => {
+                Law::Junction(Junction { series_ohms: junction.series_ohms + extra, ..junction })
+            }
+            Law::Capacitance { farads, ohms } => Law::Capacitance { farads, ohms: ohms + extra },
+            Law::Inductance { henries, ohms } => Law::Inductance { henries, ohms: ohms + extra },
+            Law::Sine { offset, amplitude, hertz, ohms } => {
+                Law::Sine { offset, amplitude, hertz, ohms: ohms + extra }
+            }
+            Law::Ramp { volts, rise, since, ohms } => Law::Ramp { volts, rise, since, ohms: ohms + extra },
+            // Nothing worth telling drops over a contact in series with these.
+            Law::Open | Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_) => self,
+        }
+    }
+
+    /// Volts and ohms of an element whose current is an unknown of its own: v = volts + ohms·i.
+    pub fn branch(&self) -> Option<(f64, f64)> {
+        match *self {
+            Law::Resistance { ohms } if ohms < BRANCH_BELOW_OHMS => Some((0.0, ohms)),
+            Law::Source { volts, ohms } if ohms < BRANCH_BELOW_OHMS => Some((volts, ohms)),
+            _ => None,
+        }
+    }
+
+    /// Whether the current is a straight line over the voltage.
+    pub fn is_linear(&self) -> bool {
+        matches!(
+            self,
+            Law::Resistance { .. }
+                | Law::Source { .. }
+                | Law::Open
+                | Law::Capacitance { .. }
+                | Law::Inductance { .. }
+                | Law::Sine { .. }
+                | Law::Ramp { .. }
+        )
+    }
+
+    /// The law with its voltage scaled, for source stepping.
+    pub fn scaled(self, share: f64) -> Law {
+        match self {
+            Law::Source { volts, ohms } => Law::Source { volts: volts * share, ohms },
+            Law::LimitedSource { volts, ohms, limit_amps } => {
+                Law::LimitedSource { volts: volts * share, ohms, limit_amps }
+            }
+            other => other,
+        }
+    }
+}
+
+impl Transport {
+    /// The voltages over the two junctions that steer it, the one that drives the current first.
+    pub fn junction_volts(&self, [a, b, c, _]: [f64; 4]) -> [f64; 2] {
+        if self.pnp { [a - c, b - c] } else { [c - b, c - a] }
+    }
+
+    /// Current and slopes when these voltages stand over the two junctions.
+    pub fn pull_at(&self, forward: f64, reverse: f64) -> Pull {
+        let (with, against) =
+            (math::exp(forward / self.emission_volts), math::exp(reverse / self.emission_volts));
+        let unit = self.saturation_amps / self.emission_volts;
+        let (gf, gr) = (unit * with, unit * against);
+        let amps = self.saturation_amps * (with - against);
+        let siemens = if self.pnp { [gf, -gr, gr - gf, 0.0] } else { [gr, -gf, gf - gr, 0.0] };
+        Pull { amps, siemens }
+    }
+
+    /// The junction that limits how far each of the two voltages may jump.
+    pub fn junction(&self) -> Junction {
+        Junction {
+            saturation_amps: self.saturation_amps,
+            emission_volts: self.emission_volts,
+            series_ohms: 0.0,
+        }
+    }
+}
+
+impl Channel {
+    /// ln²(1 + e^(v / 2u)) and its slope over v.
+    fn charge(&self, volts: f64) -> (f64, f64) {
+        let x = (volts - self.threshold_volts) / (2.0 * self.slope_volts);
+        // Beyond 30 the exponential is all there is, to the last bit.
+        let (log, share) = if x > 30.0 {
+            (x, 1.0)
+        } else {
+            let e = math::exp(x);
+            (math::ln(1.0 + e), e / (1.0 + e))
+        };
+        (log * log, log * share / self.slope_volts)
+    }
+
+    fn pull(&self, [a, b, gate]: [f64; 3]) -> Pull {
+        let (at_source, at_drain) = if self.p { (a - gate, b - gate) } else { (gate - b, gate - a) };
+        let unit = 2.0 * self.amps_per_volt2 * self.slope_volts * self.slope_volts;
+        let ((source, source_slope), (drain, drain_slope)) = (self.charge(at_source), self.charge(at_drain));
+        let (gs, gd) = (unit * source_slope, unit * drain_slope);
+        let siemens = if self.p { [gs, -gd, gd - gs, 0.0] } else { [gd, -gs, gs - gd, 0.0] };
+        Pull { amps: unit * (source - drain), siemens }
+    }
+}
+
+/// Width of the rounded corners of an output stage, as a share of its limit: a 20 mA stage rests with
+/// 2 µA. Wider and the stage wastes current, narrower and Newton's method meets a kink.
+const DRIVE_CORNER: f64 = 1e-4;
+
+impl Drive {
+    fn pull(&self, [a, b, control]: [f64; 3]) -> Pull {
+        let width = DRIVE_CORNER * self.limit_amps;
+        let out = if self.sinks { a } else { b };
+        let sign = if self.sinks { -1.0 } else { 1.0 };
+        let towards = sign * (control + self.offset_volts - out) / self.ohms;
+        let room = (a - b - self.drop_volts) / self.drop_ohms;
+        let (least, by_towards) = soft_min(towards, room, width);
+        let (least, by_least) = soft_min(least, self.limit_amps, width);
+        let (negative, by_positive) = soft_min(-least, 0.0, width);
+        // A leak beside it, so that an idle stage leaves nothing without a tie.
+        let leak = LEAK_SIEMENS * (a - b);
+        let by_towards_siemens = by_positive * by_least * by_towards / self.ohms;
+        let by_room = by_positive * by_least * (1.0 - by_towards) / self.drop_ohms;
+        let (g, r) = (by_towards_siemens, by_room + LEAK_SIEMENS);
+        let siemens = if self.sinks { [g + r, -r, -g, 0.0] } else { [r, -g - r, g, 0.0] };
+        Pull { amps: leak - negative, siemens }
+    }
+}
+
+/// How much more a limited source gives at its limit, as a share of the limit for each volt that its
+/// terminals are pulled down beyond its own drop. Without it two equal limited sources in a ring could share the voltage
+/// between them in any way; with it a 24 V supply into a short gives 0.24 % more than its limit.
+const LIMIT_SHARE_PER_VOLT: f64 = 1e-4;
+
+/// The limited source: delivered current is the lesser of drop / ohms and the limit, with a round
+/// corner; pushed back, it is a bleeder resistance, which must not add to the limit. `over` is the
+/// terminal voltage minus the open-circuit voltage.
+fn limited_flow(over: f64, ohms: f64, limit: f64) -> Flow {
+    let drop = -over;
+    let width = CORNER * limit;
+    let (given, slope) = soft_min(drop / ohms, limit, width);
+    // For reverse current the slope falls from 1/ohms to the bleeder's over one corner's width.
+    let back_width = BACK_CORNER * limit;
+    let (lost, lost_slope) = soft_min(given, 0.0, back_width / 2.0);
+    // At 0 the corner takes off half its width; put back, so that an idle source gives nothing.
+    let lost = lost + back_width / 2.0;
+    let bled = ohms / BLEEDER_OHMS;
+    let tilt = LIMIT_SHARE_PER_VOLT * limit;
+    let amps = given - lost + lost * bled + tilt * (drop - given * ohms);
+    let siemens = ((1.0 - lost_slope) + lost_slope * bled) * slope / ohms + tilt * (1.0 - slope);
+    Flow { amps: -amps, siemens }
+}
+
+/// The lesser of two numbers with a round corner (a hyperbola) and its slope over the first; written
+/// so that neither loses digits far from the corner.
+fn soft_min(x: f64, limit: f64, width: f64) -> (f64, f64) {
+    let apart = x - limit;
+    let root = math::sqrt(apart * apart + 4.0 * width * width);
+    let rest = 2.0 * width * width / (root + apart.abs());
+    if apart > 0.0 { (limit - rest, rest / root) } else { (x - rest, 1.0 - rest / root) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_limited_source_is_a_source_until_its_limit() {
+        let law = Law::LimitedSource { volts: 5.0, ohms: 0.1, limit_amps: 0.5 };
+        assert!((law.flow(5.0).amps).abs() < 1e-6);
+        assert!((law.flow(4.99).amps + 0.1).abs() < 1e-3);
+        assert!((law.flow(0.0).amps + 0.5).abs() < 5e-3);
+        assert!(law.flow(9.0).amps > 0.0 && law.flow(9.0).amps < 3e-3);
+    }
+
+    #[test]
+    fn a_limited_source_keeps_its_limit_to_a_quarter_of_a_per_cent() {
+        for limit_amps in [0.001, 0.02, 3.0] {
+            let law = Law::LimitedSource { volts: 24.0, ohms: 0.05, limit_amps };
+            for volts in [-5.0, 0.0, 2.0, 20.0] {
+                let given = -law.flow(volts).amps;
+                assert!((given / limit_amps - 1.0).abs() < 0.003, "{limit_amps} {volts}: {given}");
+            }
+        }
+    }
+
+    #[test]
+    fn slopes_agree_with_differences() {
+        let junction = Junction { saturation_amps: 1e-15, emission_volts: 0.05, series_ohms: 5.0 };
+        let laws = [
+            Law::Junction(junction),
+            Law::LimitedSource { volts: 5.0, ohms: 0.1, limit_amps: 0.5 },
+            Law::Source { volts: 3.0, ohms: 2.0 },
+        ];
+        // At 5 V itself the limited source's corner is half a microvolt wide, too narrow for `h`.
+        for law in laws {
+            for volts in [-6.0, -0.3, 0.0, 1.2, 1.7, 2.4, 4.94, 4.95, 4.96, 4.999, 5.001, 7.0] {
+                let h = 1e-7;
+                let slope = (law.flow(volts + h).amps - law.flow(volts - h).amps) / (2.0 * h);
+                let told = law.flow(volts).siemens;
+                assert!((slope - told).abs() <= 1e-9 + 1e-4 * told, "{law:?} at {volts}: {slope} {told}");
+            }
+        }
+    }
+
+    const STEERED: [Law; 8] = [
+        Law::Transport(Transport { saturation_amps: 1e-14, emission_volts: 0.02585, pnp: false }),
+        Law::Transport(Transport { saturation_amps: 1e-14, emission_volts: 0.02585, pnp: true }),
+        Law::Channel(Channel { threshold_volts: 2.1, amps_per_volt2: 0.1, slope_volts: 0.05, p: false }),
+        Law::Channel(Channel { threshold_volts: 1.0, amps_per_volt2: 0.3, slope_volts: 0.05, p: true }),
+        Law::Gain { siemens: 1e-3, limit_amps: 2e-5 },
+        Law::Drive(Drive {
+            offset_volts: 0.0,
+            ohms: 50.0,
+            drop_volts: 1.3,
+            drop_ohms: 40.0,
+            limit_amps: 0.03,
+            sinks: false,
+        }),
+        Law::Drive(Drive {
+            offset_volts: 0.0,
+            ohms: 50.0,
+            drop_volts: 0.01,
+            drop_ohms: 40.0,
+            limit_amps: 0.02,
+            sinks: true,
+        }),
+        Law::Capacitance { farads: 1e-6, ohms: 1.0 },
+    ];
+
+    #[test]
+    fn slopes_of_steered_laws_agree_with_differences_and_add_up_to_zero() {
+        let volts = [-1.0, 0.0, 0.3, 0.55, 0.62, 2.0, 5.0];
+        for law in STEERED {
+            for i in 0..volts.len().pow(3) {
+                let at = [volts[i % 7], volts[i / 7 % 7], volts[i / 49], 0.1];
+                // A junction driven by volts gives a number that means nothing.
+                if matches!(law, Law::Transport(it) if it.junction_volts(at).iter().any(|v| *v > 0.7)) {
+                    continue;
+                }
+                let pull = law.pull(at);
+                let scale: f64 = pull.siemens.iter().map(|g| g.abs()).sum();
+                assert!(pull.siemens.iter().sum::<f64>().abs() <= 1e-12 * scale, "{law:?} {at:?}");
+                for end in 0..4 {
+                    let h = 1e-6;
+                    let (mut up, mut down) = (at, at);
+                    up[end] += h;
+                    down[end] -= h;
+                    let slope = (law.pull(up).amps - law.pull(down).amps) / (2.0 * h);
+                    let told = pull.siemens[end];
+                    let off = (slope - told).abs();
+                    assert!(off <= 1e-9 + 2e-3 * scale, "{law:?} at {at:?}, {end}: {slope} {told}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_junction_behind_a_resistance_meets_its_own_equation() {
+        for series_ohms in [1e-6, 0.04, 5.0, 1e4] {
+            let junction = Junction { saturation_amps: 1e-18, emission_volts: 0.05, series_ohms };
+            for volts in [-1000.0, -5.0, -1e-3, 0.0, 1e-3, 0.5, 2.0, 5.0, 1000.0] {
+                let (outer, _) = junction.at(junction.inner_volts(volts));
+                assert!(
+                    (outer - volts).abs() <= 1e-11 * (1.0 + volts.abs()),
+                    "{series_ohms} {volts} {outer}"
+                );
+            }
+        }
+    }
+}
