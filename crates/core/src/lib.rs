@@ -30,3 +30,5 @@ pub mod readings;
 pub mod sample;
 pub mod shape;
 pub mod solve;
+pub mod sparse;
+pub mod time;

@@ -33,3 +33,8 @@ pub fn cbrt(x: f64) -> f64 {
 pub fn sqrt(x: f64) -> f64 {
     libm::sqrt(x)
 }
+
+/// Sine of `x` in radians.
+pub fn sin(x: f64) -> f64 {
+    libm::sin(x)
+}

@@ -94,12 +94,11 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         worst,
         work,
     };
-    point.parts = (0..bench.parts.len()).map(|part| point.read_part(PartIx(part))).collect();
-    point.net_readings = (0..point.nets.all.len()).map(|net| point.read_net(bench, NetIx(net))).collect();
+    point.read(bench);
     point
 }
 
-fn find_islands(bench: &Bench, circuit: &Circuit) -> (Vec<Island>, Vec<usize>) {
+pub(crate) fn find_islands(bench: &Bench, circuit: &Circuit) -> (Vec<Island>, Vec<usize>) {
     let mut sets = DisjointSets::new(circuit.nodes);
     for element in &circuit.elements {
         sets.join(element.a.0, element.b.0);
@@ -156,6 +155,12 @@ fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
 }
 
 impl OperatingPoint {
+    /// Reads parts and nets off the voltages and currents.
+    pub(crate) fn read(&mut self, bench: &Bench) {
+        self.parts = (0..bench.parts.len()).map(|part| self.read_part(PartIx(part))).collect();
+        self.net_readings = (0..self.nets.all.len()).map(|net| self.read_net(bench, NetIx(net))).collect();
+    }
+
     fn read_part(&self, part: PartIx) -> PartReading {
         let joins = &self.circuit.joins[part.0];
         let mut amps = vec![0.0; joins.len()];

@@ -1,0 +1,350 @@
+//! Sparse LU with a fixed pattern, for equations that hardly change from one solve to the next.
+//!
+//! The pattern is worked out once a topology: which entries there are, in which order the unknowns
+//! are eliminated (fewest neighbours first) and where each product of the elimination goes. After
+//! that [`Pattern::factor`] and [`Pattern::substitute`] only run along lists and allocate nothing.
+//!
+//! A row stores its off-diagonal entries with their signs turned round and, instead of its diagonal,
+//! its *excess*: the sum of the row. For conductances that is the tie to the reference, and the
+//! elimination only adds positive numbers, as in [`crate::network`], of which this is the form for
+//! steered currents, where row and column differ. The rows are never exchanged: a diagonal is the sum
+//! of the conductances at a node, of which each node has some.
+
+use crate::linear::Unknown;
+
+/// One unknown of the order of elimination.
+#[derive(Clone, Copy, Debug)]
+struct Pivot {
+    unknown: u32,
+    /// Its first arm and how many it has.
+    first: u32,
+    count: u32,
+}
+
+/// A neighbour of a pivot that is still there when the pivot goes.
+#[derive(Clone, Copy, Debug)]
+struct Arm {
+    unknown: u32,
+    /// Entry in the pivot's row, the neighbour's column.
+    out: u32,
+    /// Entry in the neighbour's row, the pivot's column.
+    back: u32,
+}
+
+/// Where entries are and in which order unknowns go.
+#[derive(Clone, Debug)]
+pub struct Pattern {
+    unknowns: usize,
+    /// Off-diagonal entries: two for each two neighbours.
+    between: usize,
+    order: Vec<Pivot>,
+    arms: Vec<Arm>,
+    /// For each two arms of a pivot, in the order of the loops: the entry in the row of the later,
+    /// the column of the earlier. Its mirror image is the entry whose number differs in the last bit.
+    targets: Vec<u32>,
+}
+
+/// The numbers of a matrix, and of its factors once [`Pattern::factor`] has been called.
+#[derive(Clone, Debug)]
+pub struct Matrix {
+    /// Off-diagonal entries with their signs turned, then the excess of each row, then one place
+    /// that takes what belongs nowhere.
+    pub(crate) values: Vec<f64>,
+    /// For each arm the share of the pivot's row that goes to the neighbour's.
+    shares: Vec<f64>,
+    /// One over each pivot.
+    one_over: Vec<f64>,
+}
+
+/// Where the slopes of an element go: for its two rows (first node, second node), for the four
+/// columns (first node, second node, two controls), a place in [`Matrix::values`].
+#[derive(Clone, Copy, Debug)]
+pub struct Seats {
+    /// The unknown of each row; `u32::MAX` for a reference.
+    rows: [u32; 2],
+    places: [[u32; 4]; 2],
+}
+
+impl Pattern {
+    /// The pattern of elements between unknowns (first node, second node, two controls, which repeat
+    /// the first node where there are none), and each element's seats.
+    pub fn new(unknowns: usize, elements: &[[Unknown; 4]]) -> (Pattern, Vec<Seats>) {
+        let mut build = Build { joined: vec![Vec::with_capacity(4); unknowns], between: 0 };
+        for &[a, b, c, d] in elements {
+            if a != b {
+                for (from, to) in [(a, b), (a, c), (a, d), (b, c), (b, d)] {
+                    if let (Some(from), Some(to)) = (from, to)
+                        && from != to
+                    {
+                        build.entry(from, to);
+                    }
+                }
+            }
+        }
+        let first = build.between;
+        let seats: Vec<Seats> = elements.iter().map(|&ends| build.seats(ends, u32::MAX - 1)).collect();
+        debug_assert_eq!(first, build.between);
+
+        let mut pattern =
+            Pattern { unknowns, between: 0, order: Vec::new(), arms: Vec::new(), targets: Vec::new() };
+        let mut waiting: Vec<usize> = (0..unknowns).collect();
+        while !waiting.is_empty() {
+            let fewest = (0..waiting.len()).min_by_key(|&i| (build.joined[waiting[i]].len(), waiting[i]));
+            let pivot = waiting.swap_remove(fewest.unwrap_or(0));
+            let star = std::mem::take(&mut build.joined[pivot]);
+            let first = pattern.arms.len() as u32;
+            for (i, &(a, out)) in star.iter().enumerate() {
+                build.joined[a].retain(|&(other, _)| other != pivot);
+                for &(b, _) in &star[..i] {
+                    pattern.targets.push(build.entry(a, b));
+                }
+                pattern.arms.push(Arm { unknown: a as u32, out, back: out ^ 1 });
+            }
+            pattern.order.push(Pivot { unknown: pivot as u32, first, count: star.len() as u32 });
+        }
+        pattern.between = build.between as usize;
+        let (between, dustbin) = (build.between, build.between + unknowns as u32);
+        // Excesses and the dustbin stand behind the entries, of which there are more by now.
+        let seats = seats.into_iter().map(|seat| Seats {
+            rows: seat.rows,
+            places: [0, 1].map(|row| {
+                seat.places[row].map(|place| match place {
+                    EXCESS => between + seat.rows[row],
+                    NOWHERE => dustbin,
+                    place => place,
+                })
+            }),
+        });
+        let seats = seats.collect();
+        (pattern, seats)
+    }
+
+    /// A matrix of this pattern, all zero.
+    pub fn zero(&self) -> Matrix {
+        Matrix {
+            values: vec![0.0; self.between + self.unknowns + 1],
+            shares: vec![0.0; self.arms.len()],
+            one_over: vec![0.0; self.unknowns],
+        }
+    }
+
+    /// How many products one factorisation takes; the work of a solve.
+    pub fn products(&self) -> usize {
+        2 * self.targets.len() + 2 * self.arms.len()
+    }
+
+    /// Adds a conductance from an unknown to the reference.
+    pub fn add_leak(&self, matrix: &mut Matrix, unknown: usize, siemens: f64) {
+        matrix.values[self.between + unknown] += siemens;
+    }
+
+    /// Factors a matrix in place. False where a pivot is zero or not finite.
+    pub fn factor(&self, matrix: &mut Matrix) -> bool {
+        let Matrix { values, shares, one_over } = matrix;
+        let excess = self.between;
+        let mut targets = self.targets.iter();
+        let mut sound = true;
+        for pivot in &self.order {
+            let own = pivot.unknown as usize;
+            let first = pivot.first as usize;
+            let arms = &self.arms[first..first + pivot.count as usize];
+            let shares = &mut shares[first..first + pivot.count as usize];
+            let own_excess = values[excess + own];
+            let mut sum = own_excess;
+            for arm in arms {
+                sum += values[arm.out as usize];
+            }
+            let one = 1.0 / sum;
+            sound &= one.is_finite();
+            one_over[own] = one;
+            for (i, arm) in arms.iter().enumerate() {
+                let share = values[arm.back as usize] * one;
+                shares[i] = share;
+                values[excess + arm.unknown as usize] += share * own_excess;
+                let out = values[arm.out as usize];
+                for ((earlier, earlier_share), &target) in
+                    arms[..i].iter().zip(&shares[..i]).zip(targets.by_ref().take(i))
+                {
+                    values[target as usize] += share * values[earlier.out as usize];
+                    values[target as usize ^ 1] += earlier_share * out;
+                }
+            }
+        }
+        sound
+    }
+
+    /// Solves for a right-hand side with the factors; the right-hand side is used up and the answer
+    /// written over `x`. False where it is not finite.
+    pub fn substitute(&self, matrix: &Matrix, right: &mut [f64], x: &mut [f64]) -> bool {
+        for pivot in &self.order {
+            let own = right[pivot.unknown as usize];
+            let first = pivot.first as usize;
+            let range = first..first + pivot.count as usize;
+            for (arm, share) in self.arms[range.clone()].iter().zip(&matrix.shares[range]) {
+                right[arm.unknown as usize] += share * own;
+            }
+        }
+        let mut finite = true;
+        for pivot in self.order.iter().rev() {
+            let own = pivot.unknown as usize;
+            let first = pivot.first as usize;
+            let mut flow = right[own];
+            for arm in &self.arms[first..first + pivot.count as usize] {
+                flow += matrix.values[arm.out as usize] * x[arm.unknown as usize];
+            }
+            x[own] = flow * matrix.one_over[own];
+            finite &= x[own].is_finite();
+        }
+        finite
+    }
+}
+
+const EXCESS: u32 = u32::MAX;
+const NOWHERE: u32 = u32::MAX - 1;
+
+/// A pattern under construction: for each unknown that is still there, its neighbours, with the
+/// entry in its own row and the neighbour's column.
+struct Build {
+    joined: Vec<Vec<(usize, u32)>>,
+    between: u32,
+}
+
+impl Build {
+    /// The entry in row `a` and column `b`, made if need be.
+    fn entry(&mut self, a: usize, b: usize) -> u32 {
+        if let Some(&(_, entry)) = self.joined[a].iter().find(|(other, _)| *other == b) {
+            return entry;
+        }
+        let entry = self.between;
+        self.between += 2;
+        self.joined[a].push((b, entry));
+        self.joined[b].push((a, entry + 1));
+        entry
+    }
+
+    fn seats(&mut self, ends: [Unknown; 4], nowhere: u32) -> Seats {
+        let rows = [ends[0], ends[1]];
+        let places = rows.map(|row| {
+            let Some(row) = row.filter(|_| ends[0] != ends[1]) else { return [nowhere; 4] };
+            ends.map(|column| match column {
+                None => EXCESS,
+                Some(column) if column == row => nowhere,
+                Some(column) => self.entry(row, column),
+            })
+        });
+        Seats { rows: rows.map(|row| row.map_or(u32::MAX, |row| row as u32)), places }
+    }
+}
+
+impl Matrix {
+    /// Makes this equal to another of the same pattern (its numbers, not its factors).
+    pub fn copy_from(&mut self, other: &Matrix) {
+        self.values.copy_from_slice(&other.values);
+    }
+
+    /// All entries zero.
+    pub fn clear(&mut self) {
+        self.values.fill(0.0);
+    }
+
+    /// Adds a conductance between an element's ends.
+    pub fn add_conductance(&mut self, seats: &Seats, siemens: f64) {
+        self.values[seats.places[0][1] as usize] += siemens;
+        self.values[seats.places[1][0] as usize] += siemens;
+    }
+
+    /// Adds the slopes of an element's current over its four nodes. They add up to zero.
+    pub fn add_slopes(&mut self, seats: &Seats, siemens: [f64; 4]) {
+        for (to_first, g) in seats.places[0].iter().zip(siemens) {
+            self.values[*to_first as usize] -= g;
+        }
+        for (to_second, g) in seats.places[1].iter().zip(siemens) {
+            self.values[*to_second as usize] += g;
+        }
+    }
+}
+
+impl Seats {
+    /// Adds a current that flows from the element's first node to its second to a right-hand side
+    /// (one longer than the unknowns: the last place takes what flows into references).
+    pub fn add_current(&self, right: &mut [f64], amps: f64) {
+        let last = right.len() - 1;
+        right[(self.rows[0] as usize).min(last)] -= amps;
+        right[(self.rows[1] as usize).min(last)] += amps;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use nalgebra::{DMatrix, DVector};
+
+    fn chance(state: &mut u64) -> u64 {
+        *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        *state >> 33
+    }
+
+    #[test]
+    fn agrees_with_dense_lu_on_random_circuits_with_steered_currents() {
+        let mut state = 11;
+        for round in 0..400 {
+            let n = 1 + (chance(&mut state) % 30) as usize;
+            let mut elements: Vec<[Unknown; 4]> = vec![[Some(0), None, Some(0), Some(0)]];
+            elements.extend((1..n).map(|i| {
+                let other = Some((chance(&mut state) % i as u64) as usize);
+                [Some(i), other, Some(i), Some(i)]
+            }));
+            for _ in 0..chance(&mut state) % 30 {
+                let mut end = || Some((chance(&mut state) % (n as u64 + 1)) as usize).filter(|&i| i < n);
+                elements.push([end(), end(), end(), end()]);
+            }
+            let (pattern, seats) = Pattern::new(n, &elements);
+            let mut matrix = pattern.zero();
+            let mut dense = DMatrix::<f64>::zeros(n, n);
+            let mut right = vec![0.0; n + 1];
+            for (ends, seats) in elements.iter().zip(&seats) {
+                let g = 1.0 + (chance(&mut state) % 1000) as f64 / 100.0;
+                let steered = (chance(&mut state) % 100) as f64 / 100.0;
+                let amps = (chance(&mut state) % 100) as f64 / 10.0 - 5.0;
+                let slopes = [g, -g, steered, -steered];
+                matrix.add_slopes(seats, slopes);
+                seats.add_current(&mut right, amps);
+                for (row, sign) in [(ends[0], 1.0), (ends[1], -1.0)] {
+                    for (column, g) in ends.iter().zip(slopes) {
+                        if let (Some(row), Some(column)) = (row, *column) {
+                            dense[(row, column)] += sign * g;
+                        }
+                    }
+                }
+            }
+            let reference = dense.lu().solve(&DVector::from_column_slice(&right[..n])).expect("regular");
+            assert!(pattern.factor(&mut matrix));
+            let mut x = vec![0.0; n];
+            assert!(pattern.substitute(&matrix, &mut right, &mut x));
+            for (x, y) in x.iter().zip(reference.iter()) {
+                assert!((x - y).abs() <= 1e-9 * (1.0 + y.abs()), "round {round}: {x} {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_leak_beside_wires_keeps_its_digits() {
+        let end = |a, b| [Some(a), b, Some(a), Some(a)];
+        let (pattern, seats) =
+            Pattern::new(3, &[end(0, Some(1)), end(1, Some(2)), end(2, None), end(0, None)]);
+        let mut matrix = pattern.zero();
+        for (seats, siemens) in seats.iter().zip([50.0, 50.0, 1e-12]) {
+            matrix.add_conductance(seats, siemens);
+        }
+        let mut right = [1.0, 0.0, 0.0, 0.0];
+        let mut x = [0.0; 3];
+        assert!(pattern.factor(&mut matrix) && pattern.substitute(&matrix, &mut right, &mut x));
+        assert!((x[2] / 1e12 - 1.0).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_node_tied_to_nothing_is_told() {
+        let (pattern, _) = Pattern::new(1, &[]);
+        assert!(!pattern.factor(&mut pattern.zero()));
+    }
+}

@@ -1,0 +1,532 @@
+//! The equations of one moment: a circuit made ready for many solves with the same pattern.
+//!
+//! Each element becomes a conductance and a current. What stands still or runs straight is written
+//! once a step; what is curved is drawn as a straight line anew in each Newton iteration. Capacitors
+//! and inductors obey x = hist + a · dx/dt, where x is their voltage or current and `a` a share of the
+//! step: every implicit method says that, with another history. With a = 0 they hold what they have,
+//! which is how consistent values are found after a jump.
+//!
+//! Nothing is allocated once a system stands.
+
+use crate::circuit::{Circuit, Element, Node};
+use crate::law::{Junction, LEAK_SIEMENS, Law};
+use crate::linear::Unknown;
+use crate::math;
+use crate::sparse::{Matrix, Pattern, Seats};
+
+/// The largest change of a curved element's voltage that ends Newton's method, volts. The error left
+/// is its square over an emission voltage: below a nanovolt.
+const LAST_GAP_VOLTS: f64 = 5e-6;
+
+/// Newton iterations of a step before it is taken shorter. Steps settle in one to four.
+const MAX_ITERATIONS: u32 = 25;
+
+/// Newton solves on the long way to consistent values, with voltages tied to where they were.
+const MAX_TIES: u32 = 400;
+
+/// How much work was done since the clock began.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Effort {
+    /// Steps taken.
+    pub steps: u64,
+    /// Steps tried and taken back, because they were too long or passed an event.
+    pub retries: u64,
+    /// Newton iterations.
+    pub iterations: u64,
+    /// Matrices factored.
+    pub factorisations: u64,
+    /// Moments at which a part changed its mind.
+    pub events: u64,
+}
+
+/// What a capacitor or inductor carries: its voltage or current and how fast that changes.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Charge {
+    /// Volts of a capacitor (without its series resistance), amperes of an inductor.
+    pub x: f64,
+    /// dx/dt.
+    pub rate: f64,
+}
+
+/// An element that carries a charge.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Store {
+    pub(super) element: usize,
+    /// Whether it is an inductor.
+    coil: bool,
+    /// Farads or henries.
+    size: f64,
+    ohms: f64,
+}
+
+/// A moment for which equations are written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Moment {
+    /// Everything has come to rest: capacitors leak, inductors are wires.
+    Rest,
+    /// x = hist + a · rate, with this `a` in seconds (0: x is held).
+    Step(f64),
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct System {
+    pub(super) unknowns: usize,
+    unknown: Vec<Unknown>,
+    ends: Vec<[Unknown; 4]>,
+    seats: Vec<Seats>,
+    pattern: Pattern,
+    laws: Vec<Law>,
+    pub(super) stores: Vec<Store>,
+    waves: Vec<usize>,
+    curved: Vec<usize>,
+    /// Where each curved element was last drawn, and the line: current at zero volts and slopes.
+    drawn_at: Vec<[f64; 4]>,
+    lines: Vec<(f64, [f64; 4])>,
+    /// Conductance and current at zero volts of each element that is not curved.
+    straight: Vec<(f64, f64)>,
+    straight_matrix: Matrix,
+    straight_right: Vec<f64>,
+    /// What `straight_matrix` was written for; `None` when laws have changed since.
+    written: Option<Moment>,
+    /// Whether `matrix` holds the factors of `straight_matrix` itself (nothing is curved).
+    factored: bool,
+    matrix: Matrix,
+    right: Vec<f64>,
+    /// The voltage of each unknown.
+    pub(super) x: Vec<f64>,
+    next: Vec<f64>,
+    tied_to: Vec<f64>,
+    /// The element that kept Newton's method from settling.
+    pub(super) worst: usize,
+    pub(super) effort: Effort,
+}
+
+impl System {
+    pub(super) fn new(circuit: &Circuit, references: impl Iterator<Item = Node>) -> System {
+        let mut known = vec![false; circuit.nodes];
+        for reference in references {
+            known[reference.0] = true;
+        }
+        let mut unknowns = 0;
+        let unknown: Vec<Unknown> = known
+            .iter()
+            .map(|known| {
+                (!known).then(|| {
+                    unknowns += 1;
+                    unknowns - 1
+                })
+            })
+            .collect();
+        let ends: Vec<[Unknown; 4]> = circuit
+            .elements
+            .iter()
+            .map(|element| {
+                let [c, d] = element.controls.unwrap_or([element.a; 2]);
+                [element.a, element.b, c, d].map(|node| unknown[node.0])
+            })
+            .collect();
+        let (pattern, seats) = Pattern::new(unknowns, &ends);
+        let count = circuit.elements.len();
+        let mut system = System {
+            unknowns,
+            unknown,
+            straight_matrix: pattern.zero(),
+            matrix: pattern.zero(),
+            straight: vec![(0.0, 0.0); count],
+            straight_right: vec![0.0; unknowns + 1],
+            right: vec![0.0; unknowns + 1],
+            x: vec![0.0; unknowns],
+            next: vec![0.0; unknowns],
+            tied_to: vec![0.0; unknowns],
+            laws: vec![Law::Open; count],
+            stores: Vec::new(),
+            waves: Vec::new(),
+            curved: Vec::new(),
+            drawn_at: Vec::new(),
+            lines: Vec::new(),
+            written: None,
+            factored: false,
+            worst: 0,
+            effort: Effort::default(),
+            ends,
+            seats,
+            pattern,
+        };
+        for (index, element) in circuit.elements.iter().enumerate() {
+            system.list(index, element);
+        }
+        system.drawn_at = vec![[0.0; 4]; system.curved.len()];
+        system.lines = vec![(0.0, [0.0; 4]); system.curved.len()];
+        for place in 0..system.curved.len() {
+            if let Law::LimitedSource { volts, .. } = system.laws[system.curved[place]] {
+                system.drawn_at[place][0] = volts;
+            }
+        }
+        system
+    }
+
+    fn list(&mut self, index: usize, element: &Element) {
+        self.laws[index] = element.law;
+        match element.law {
+            Law::Capacitance { farads, ohms } => {
+                self.stores.push(Store { element: index, coil: false, size: farads, ohms });
+            }
+            Law::Inductance { henries, ohms } => {
+                self.stores.push(Store { element: index, coil: true, size: henries, ohms });
+            }
+            Law::Sine { .. } | Law::Ramp { .. } => self.waves.push(index),
+            law if !law.is_linear() => self.curved.push(index),
+            _ => {}
+        }
+    }
+
+    /// Takes over the laws of a circuit that has the same elements between the same nodes. Elements
+    /// may have changed from one kind to another (a part that burns out): `false` asks for a new
+    /// system then.
+    pub(super) fn take_laws(&mut self, circuit: &Circuit) -> bool {
+        let kind = |law: &Law| (law.is_timed(), law.is_linear());
+        let same = self.laws.iter().zip(&circuit.elements).all(|(a, b)| kind(a) == kind(&b.law));
+        for (law, element) in self.laws.iter_mut().zip(&circuit.elements) {
+            *law = element.law;
+        }
+        self.written = None;
+        self.factored = false;
+        same
+    }
+
+    /// Writes the voltage of every node.
+    pub(super) fn write_volts(&self, volts: &mut [f64]) {
+        for (volts, unknown) in volts.iter_mut().zip(&self.unknown) {
+            *volts = unknown.map_or(0.0, |unknown| self.x[unknown]);
+        }
+    }
+
+    /// Takes the voltages of the nodes as where to begin.
+    pub(super) fn begin_at(&mut self, volts: &[f64]) {
+        for (volts, unknown) in volts.iter().zip(&self.unknown) {
+            if let Some(unknown) = *unknown {
+                self.x[unknown] = *volts;
+            }
+        }
+    }
+
+    fn at(&self, element: usize) -> [f64; 4] {
+        self.ends[element].map(|end| end.map_or(0.0, |unknown| self.x[unknown]))
+    }
+
+    /// The largest `dt` for which the waves of sources are drawn well.
+    pub(super) fn longest_step(&self) -> f64 {
+        let step = |&wave: &usize| match self.laws[wave] {
+            // Forty points a period: between two of them a sine leaves its parabola by 1e-4.
+            Law::Sine { hertz, .. } => 1.0 / (40.0 * hertz),
+            _ => f64::INFINITY,
+        };
+        self.waves.iter().map(step).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Writes what does not change from one iteration to the next. `hist` has one number a store.
+    fn write_straight(&mut self, moment: Moment, hist: &[f64], time: f64) {
+        let whole = self.written != Some(moment);
+        if whole {
+            self.straight_matrix.clear();
+            self.factored = false;
+            for (index, law) in self.laws.iter().enumerate() {
+                let flow = match law {
+                    Law::Capacitance { .. } | Law::Inductance { .. } => continue,
+                    law if law.is_linear() => law.flow(0.0),
+                    _ => continue,
+                };
+                self.straight[index] = (flow.siemens, flow.amps);
+                self.straight_matrix.add_conductance(&self.seats[index], flow.siemens);
+            }
+        }
+        for (store, &hist) in self.stores.iter().zip(hist) {
+            let (siemens, amps) = match (moment, store.coil) {
+                (Moment::Rest, false) => (LEAK_SIEMENS, 0.0),
+                (Moment::Rest, true) => (1.0 / store.ohms, 0.0),
+                (Moment::Step(a), false) => {
+                    let siemens = 1.0 / (store.ohms + a / store.size);
+                    (siemens, -siemens * hist)
+                }
+                (Moment::Step(a), true) => {
+                    let share = a / store.size;
+                    let one_over = 1.0 / (1.0 + share * store.ohms);
+                    (share * one_over, hist * one_over)
+                }
+            };
+            self.straight[store.element] = (siemens, amps);
+            if whole {
+                self.straight_matrix.add_conductance(&self.seats[store.element], siemens);
+            }
+        }
+        for &wave in &self.waves {
+            let (volts, ohms) = match self.laws[wave] {
+                Law::Sine { offset, amplitude, hertz, ohms } if moment != Moment::Rest => {
+                    let turns = hertz * time;
+                    let angle = 2.0 * core::f64::consts::PI * (turns - libm::floor(turns));
+                    (offset + amplitude * math::sin(angle), ohms)
+                }
+                Law::Ramp { volts, rise, since, ohms } if moment != Moment::Rest => {
+                    (volts + rise * (time - since), ohms)
+                }
+                Law::Sine { offset: volts, ohms, .. } | Law::Ramp { volts, ohms, .. } => (volts, ohms),
+                _ => continue,
+            };
+            self.straight[wave].1 = -volts / ohms;
+        }
+        self.straight_right.fill(0.0);
+        for (index, &(_, amps)) in self.straight.iter().enumerate() {
+            if amps != 0.0 {
+                self.seats[index].add_current(&mut self.straight_right, amps);
+            }
+        }
+        self.written = Some(moment);
+    }
+
+    /// Draws a curved law as a straight line at the present voltages, or nearer to where it was drawn
+    /// before.
+    fn draw_curve(&mut self, place: usize) {
+        let index = self.curved[place];
+        let at = self.at(index);
+        let before = self.drawn_at[place];
+        let (amps, siemens, drawn_at) = match self.laws[index] {
+            Law::Junction(junction) => {
+                let volts = at[0] - at[1];
+                let inner = near_inner_volts(&junction, volts, before);
+                let (outer, flow) = junction.at(inner);
+                let line = flow.amps - flow.siemens * outer;
+                (line, [flow.siemens, -flow.siemens, 0.0, 0.0], [inner, outer, flow.siemens, 1.0])
+            }
+            law @ Law::LimitedSource { volts: open, ohms, limit_amps } => {
+                let volts = at[0] - at[1];
+                let drawn = unskipped(volts, before[0], open, ohms * limit_amps);
+                let flow = law.flow(drawn);
+                let line = flow.amps - flow.siemens * drawn;
+                (line, [flow.siemens, -flow.siemens, 0.0, 0.0], [drawn, 0.0, 0.0, 0.0])
+            }
+            Law::Transport(it) => {
+                let junction = it.junction();
+                let [forward, reverse] = it.junction_volts(at);
+                let drawn = [
+                    limited_step(forward, before[0], &junction),
+                    limited_step(reverse, before[1], &junction),
+                ];
+                let pull = it.pull_at(drawn[0], drawn[1]);
+                // The line goes through the drawn voltages: slopes times what was cut off.
+                let unit = self_slopes(&pull.siemens, it.pnp);
+                let cut = unit[0] * (forward - drawn[0]) - unit[1] * (reverse - drawn[1]);
+                let here: f64 = pull.siemens.iter().zip(at).map(|(g, v)| g * v).sum();
+                (pull.amps + cut - here, pull.siemens, [drawn[0], drawn[1], 0.0, 0.0])
+            }
+            law => {
+                let pull = law.pull(at);
+                let here: f64 = pull.siemens.iter().zip(at).map(|(g, v)| g * v).sum();
+                (pull.amps - here, pull.siemens, at)
+            }
+        };
+        self.drawn_at[place] = drawn_at;
+        self.lines[place] = (amps, siemens);
+    }
+
+    /// How far the present voltages are from where a curved law was last drawn.
+    fn gap(&self, place: usize) -> f64 {
+        let index = self.curved[place];
+        let at = self.at(index);
+        let drawn = self.drawn_at[place];
+        match self.laws[index] {
+            Law::Junction(_) => (at[0] - at[1] - drawn[1]).abs(),
+            Law::LimitedSource { .. } => (at[0] - at[1] - drawn[0]).abs(),
+            Law::Transport(it) => {
+                let [forward, reverse] = it.junction_volts(at);
+                (forward - drawn[0]).abs().max((reverse - drawn[1]).abs())
+            }
+            _ => {
+                let moved = at.iter().zip(drawn).map(|(a, b)| (a - at[0]) - (b - drawn[0]));
+                moved.fold(0.0_f64, |most, by| most.max(by.abs()))
+            }
+        }
+    }
+
+    /// The voltages at a moment, from where `x` stands. On failure `x` is as before.
+    pub(super) fn solve(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
+        self.tied_to.copy_from_slice(&self.x);
+        let settled = self.newton(moment, hist, time, 0.0);
+        if !settled {
+            self.x.copy_from_slice(&self.tied_to);
+        }
+        settled
+    }
+
+    /// The same by a way that takes longer and leads on where Newton's method alone doesn't: each
+    /// unknown is tied to where it was, more and more loosely.
+    pub(super) fn solve_hard(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
+        if self.solve(moment, hist, time) {
+            return true;
+        }
+        let mut tie = 1e-2;
+        for _ in 0..MAX_TIES {
+            self.tied_to.copy_from_slice(&self.x);
+            if self.newton(moment, hist, time, tie) {
+                tie *= 0.3;
+                if tie < 1e-13 && self.solve(moment, hist, time) {
+                    return true;
+                }
+            } else {
+                self.x.copy_from_slice(&self.tied_to);
+                tie *= 8.0;
+                if tie > 1e4 {
+                    return false;
+                }
+            }
+        }
+        false
+    }
+
+    fn newton(&mut self, moment: Moment, hist: &[f64], time: f64, tie: f64) -> bool {
+        self.write_straight(moment, hist, time);
+        if self.curved.is_empty() && tie == 0.0 {
+            self.effort.iterations += 1;
+            if !self.factored {
+                self.matrix.copy_from(&self.straight_matrix);
+                self.effort.factorisations += 1;
+                if !self.pattern.factor(&mut self.matrix) {
+                    return false;
+                }
+                self.factored = true;
+            }
+            self.right.copy_from_slice(&self.straight_right);
+            return self.pattern.substitute(&self.matrix, &mut self.right, &mut self.x);
+        }
+        self.factored = false;
+        for _ in 0..MAX_ITERATIONS {
+            self.effort.iterations += 1;
+            self.effort.factorisations += 1;
+            self.matrix.copy_from(&self.straight_matrix);
+            self.right.copy_from_slice(&self.straight_right);
+            if tie > 0.0 {
+                for unknown in 0..self.unknowns {
+                    self.pattern.add_leak(&mut self.matrix, unknown, tie);
+                    self.right[unknown] += tie * self.tied_to[unknown];
+                }
+            }
+            for place in 0..self.curved.len() {
+                self.draw_curve(place);
+                let (amps, siemens) = self.lines[place];
+                let seats = &self.seats[self.curved[place]];
+                self.matrix.add_slopes(seats, siemens);
+                seats.add_current(&mut self.right, amps);
+            }
+            if !self.pattern.factor(&mut self.matrix)
+                || !self.pattern.substitute(&self.matrix, &mut self.right, &mut self.next)
+            {
+                return false;
+            }
+            std::mem::swap(&mut self.x, &mut self.next);
+            let mut largest = 0.0;
+            for place in 0..self.curved.len() {
+                let gap = self.gap(place);
+                if !(gap <= largest) {
+                    largest = gap;
+                    self.worst = self.curved[place];
+                }
+            }
+            if largest <= LAST_GAP_VOLTS {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Solves for other right-hand sides with the factors of the last iteration: what a current in
+    /// each store does to the voltages. Used by the error estimate.
+    pub(super) fn respond(&mut self, amps: impl Iterator<Item = f64>) -> &[f64] {
+        self.right.fill(0.0);
+        for (store, amps) in self.stores.iter().zip(amps) {
+            self.seats[store.element].add_current(&mut self.right, amps);
+        }
+        self.pattern.substitute(&self.matrix, &mut self.right, &mut self.next);
+        &self.next
+    }
+
+    /// The current of each element from its first node to its second, by the lines last drawn.
+    pub(super) fn write_amps(&self, amps: &mut [f64]) {
+        for (index, &(siemens, at_zero)) in self.straight.iter().enumerate() {
+            let [a, b, ..] = self.at(index);
+            amps[index] = siemens * (a - b) + at_zero;
+        }
+        for (&index, (at_zero, siemens)) in self.curved.iter().zip(&self.lines) {
+            amps[index] = at_zero + siemens.iter().zip(self.at(index)).map(|(g, v)| g * v).sum::<f64>();
+        }
+    }
+
+    /// The charges of the stores at the present voltages.
+    pub(super) fn write_charges(&self, moment: Moment, hist: &[f64], charges: &mut [Charge]) {
+        for ((store, &hist), charge) in self.stores.iter().zip(hist).zip(charges) {
+            let [from, to, ..] = self.at(store.element);
+            let (siemens, at_zero) = self.straight[store.element];
+            let (volts, amps) = (from - to, siemens * (from - to) + at_zero);
+            *charge = match (moment, store.coil) {
+                (Moment::Rest, false) => Charge { x: volts, rate: 0.0 },
+                (Moment::Rest, true) => Charge { x: amps, rate: 0.0 },
+                (Moment::Step(a), false) => {
+                    let rate = amps / store.size;
+                    Charge { x: hist + a * rate, rate }
+                }
+                (Moment::Step(a), true) => {
+                    let rate = (volts - store.ohms * amps) / store.size;
+                    Charge { x: hist + a * rate, rate }
+                }
+            };
+        }
+    }
+
+    /// The current that an error of a store's `x` amounts to.
+    pub(super) fn error_amps(store: &Store, a: f64, error: f64) -> f64 {
+        if store.coil {
+            error / (1.0 + a * store.ohms / store.size)
+        } else {
+            -error / (store.ohms + a / store.size)
+        }
+    }
+
+    pub(super) fn is_coil(store: &Store) -> bool {
+        store.coil
+    }
+}
+
+/// The slopes of a transport current over its two junctions, from those over its nodes.
+fn self_slopes(siemens: &[f64; 4], pnp: bool) -> [f64; 2] {
+    if pnp { [siemens[0], -siemens[1]] } else { [-siemens[1], siemens[0]] }
+}
+
+/// The inner voltage of a junction near where it was drawn before, one Newton step towards the
+/// terminals' voltage, or the exact one when that is far.
+fn near_inner_volts(junction: &Junction, volts: f64, before: [f64; 4]) -> f64 {
+    let [inner, outer, siemens, drawn] = before;
+    // The slope at the terminals over the slope of the junction proper is du/dv = 1 − R·g.
+    let step = (volts - outer) * (1.0 - junction.series_ohms * siemens);
+    if drawn == 1.0 && step.abs() < junction.emission_volts {
+        inner + step
+    } else if volts < 0.0 {
+        volts
+    } else {
+        limited_step(junction.inner_volts(volts), inner, junction)
+    }
+}
+
+/// Limits how far a junction's voltage may rise in one step: freely up to two emission voltages
+/// above its critical voltage (or above where it was), by the logarithm beyond, so that the
+/// exponential never runs away. Falling is free: the curve only flattens.
+pub(crate) fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64 {
+    let unit = junction.emission_volts;
+    let free = before.max(junction.critical_volts()) + 2.0 * unit;
+    if wanted <= free { wanted } else { free + unit * math::ln(1.0 + (wanted - free) / unit) }
+}
+
+/// A limited source has three nearly straight pieces: at its limit, holding its voltage, and pushed
+/// back. A step that jumps over the middle one stops there instead, or the next would jump back.
+pub(crate) fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
+    let (corner_low, corner_high) = (open - widest_drop, open);
+    let skips = (before < corner_low && volts > corner_high) || (before > corner_high && volts < corner_low);
+    if skips { 0.5 * (corner_low + corner_high) } else { volts }
+}
