@@ -51,6 +51,9 @@ pub struct OperatingPoint {
     /// Whether Newton's method settled. Where it did not, the readings are the last it had, and
     /// [`OperatingPoint::worst`] says where they are wrong.
     pub settled: bool,
+    /// Whether the bench never comes to rest (it blinks, counts, sings): the readings are of one
+    /// moment then, and [`crate::time`] tells the rest.
+    pub restless: bool,
     /// The node whose currents add up worst and what is left over, amperes; `None` without nodes.
     pub worst: Option<(Node, f64)>,
     /// How much work it was.
@@ -75,6 +78,11 @@ pub fn solve(bench: &Bench) -> OperatingPoint {
 /// The operating point with other contacts than usual.
 pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let circuit = Circuit::of(bench, contacts);
+    if circuit.elements.iter().any(|element| element.law.is_steered())
+        || bench.parts.iter().any(|part| part.card.acts.is_some())
+    {
+        return crate::time::at_rest(bench, contacts);
+    }
     let nets = Nets::of(bench, &circuit);
     let (islands, node_island) = find_islands(bench, &circuit);
     let references: Vec<Node> = islands.iter().map(|island| island.reference).collect();
@@ -91,6 +99,7 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         parts: Vec::new(),
         net_readings: Vec::new(),
         settled,
+        restless: false,
         worst,
         work,
     };
@@ -148,7 +157,7 @@ fn missed_by((sum, largest): (f64, f64)) -> f64 {
 }
 
 /// The node whose currents add up worst, relative to what [`solve`] promises.
-fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
+pub(crate) fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
     let sums = node_sums(circuit, element_amps);
     let worst = (0..sums.len()).max_by(|&i, &j| missed_by(sums[i]).total_cmp(&missed_by(sums[j])))?;
     Some((Node(worst), sums[worst].0))

@@ -1,0 +1,120 @@
+//! What is slow: drift, heat, and lamps that blink faster than an eye follows.
+
+use super::{Lamp, Run, WEAR_TICK};
+use crate::bench::PartIx;
+use crate::circuit::Circuit;
+use crate::readings::PartReading;
+
+impl Run {
+    /// Heat and drift over the step just taken.
+    pub(super) fn slow_changes(&mut self, length: f64) {
+        let mut redrawn = false;
+        for actor in 0..self.actors.len() {
+            let index = self.actors[actor].part;
+            let part = self.bench.part(index);
+            let Some(drift) = part.card.acts.and_then(|acts| acts.drift) else { continue };
+            let memory = &mut self.memories[index.0];
+            let before = memory.slow;
+            let longest = drift(part, memory, length);
+            self.next_step = self.next_step.min(longest.max(1e-4));
+            if memory.slow != before {
+                let memory = *memory;
+                self.circuit.redraw_part(&self.bench, index, memory, &mut self.scratch.drawn);
+                redrawn = true;
+            }
+        }
+        if redrawn {
+            self.system.take_laws(&self.circuit);
+        }
+        if self.time - self.wear.since >= self.wear.tick {
+            self.wear_out();
+        }
+    }
+
+    pub(super) fn wear_out(&mut self) {
+        let seconds = self.time - self.wear.since;
+        self.wear.since = self.time;
+        self.wear.count = self.wear.count.wrapping_add(1);
+        // Uneven ticks, so that they don't fall in step with what blinks: multiples of the golden
+        // section, the number worst met by fractions.
+        let uneven = f64::from(self.wear.count) * 0.618_033_988_749_895;
+        self.wear.tick = WEAR_TICK * (0.5 + uneven - libm::floor(uneven));
+        self.wear.longest = f64::INFINITY;
+        let mut burnt = false;
+        for place in 0..self.scratch.readings.len() {
+            let index = self.scratch.readings[place].0;
+            let memory = self.memories[index.0];
+            let part = self.bench.part(index);
+            let (Some(wear), false) = (part.card.wear, memory.burnt) else { continue };
+            let reading = &mut self.scratch.readings[place].1;
+            reading.memory = memory;
+            write_reading(&self.circuit, &self.volts, &self.amps, index, reading);
+            let strain = (wear.strain)(part, reading).max(0.0);
+            let memory = &mut self.memories[index.0];
+            memory.heat += (strain - memory.heat) * (1.0 - crate::math::exp(-seconds / wear.seconds));
+            if strain > wear.burns_at {
+                self.wear.longest = self.wear.longest.min(0.05 * wear.seconds);
+            }
+            if memory.heat >= wear.burns_at {
+                memory.burnt = true;
+                memory.due = f64::INFINITY;
+                burnt = true;
+                self.burnt.push((self.time, index));
+            }
+        }
+        if burnt {
+            self.rebuild(None);
+        }
+    }
+}
+
+impl Lamp {
+    /// Current above which it counts as lit and below which as dark, amperes.
+    const LIT: (f64, f64) = (2e-4, 1e-4);
+
+    pub(super) fn tell(&mut self, length: f64, time: f64, before: f64, after: f64) {
+        self.charge += 0.5 * length * (before + after);
+        if !self.lit && after > Self::LIT.0 {
+            self.lit = true;
+            self.period = time - self.last_rise;
+            self.mean = self.charge / self.period;
+            self.last_rise = time;
+            self.charge = 0.0;
+        } else if self.lit && after < Self::LIT.1 {
+            self.lit = false;
+        }
+    }
+
+    /// Whether it blinks more than three times a second: the limit on flashes of WCAG 2.2, 2.3.1.
+    pub(super) fn blinks(&self, time: f64) -> bool {
+        self.period < 1.0 / 3.0 && time - self.last_rise < 2.0 * self.period + 0.05
+    }
+}
+
+/// Writes volts and amperes of a part into a reading that is there.
+pub(super) fn write_reading(
+    circuit: &Circuit,
+    volts: &[f64],
+    amps: &[f64],
+    part: PartIx,
+    reading: &mut PartReading,
+) {
+    for (pin, join) in reading.pins.iter_mut().zip(&circuit.joins[part.0]) {
+        pin.volts = volts[join.node.0];
+        pin.amps = 0.0;
+    }
+    let first = circuit.elements.partition_point(|element| element.part < part);
+    let own = circuit.elements[first..].iter().take_while(|element| element.part == part);
+    for (element, &i) in own.zip(&amps[first..]) {
+        if let Some(pin) = element.pin_a {
+            reading.pins[pin].amps += i;
+        }
+        if let Some(pin) = element.pin_b {
+            reading.pins[pin].amps -= i;
+        }
+    }
+    for (inner, node) in reading.inner.iter_mut().zip(&circuit.inner[part.0]) {
+        *inner = volts[node.0];
+    }
+    reading.watts = reading.pins.iter().map(|pin| pin.volts * pin.amps).sum();
+}
