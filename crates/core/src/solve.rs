@@ -13,6 +13,7 @@ use crate::memory::Memory;
 use crate::nets::{DisjointSets, NetIx, Nets};
 use crate::newton::{Settled, settle};
 use crate::readings::{NetReading, PartReading, PinReading};
+use crate::time::Stall;
 
 /// How the operating point was found, and with how much work.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -51,9 +52,11 @@ pub struct OperatingPoint {
     /// Whether Newton's method settled. Where it did not, the readings are the last it had, and
     /// [`OperatingPoint::worst`] says where they are wrong.
     pub settled: bool,
-    /// Whether the bench never comes to rest (it blinks, counts, sings): the readings are of one
-    /// moment then, and [`crate::time`] tells the rest.
+    /// Whether the bench never comes to rest (it blinks, counts, sings): the readings are means over
+    /// some of its time then, and [`crate::time`] tells the rest.
     pub restless: bool,
+    /// Why a clock has stopped, if one has.
+    pub stall: Option<Stall>,
     /// The node whose currents add up worst and what is left over, amperes; `None` without nodes.
     pub worst: Option<(Node, f64)>,
     /// How much work it was.
@@ -100,6 +103,7 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         net_readings: Vec::new(),
         settled,
         restless: false,
+        stall: None,
         worst,
         work,
     };

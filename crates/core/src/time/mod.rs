@@ -394,6 +394,7 @@ impl Run {
             net_readings: Vec::new(),
             settled: self.stalled.is_none(),
             restless: false,
+            stall: self.stalled,
             worst: worst_node(&self.circuit, &self.amps),
             work: Work::default(),
         };

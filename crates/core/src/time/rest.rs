@@ -11,8 +11,13 @@ use crate::solve::{OperatingPoint, Work};
 /// How often parts may change their minds before a bench counts as one that never comes to rest.
 pub(super) const MOST_CHANGES: u32 = 300;
 
+/// Steps of the run whose mean stands for a bench that never comes to rest: some dozens of periods
+/// of a blinker, and few enough to be made at each change of the bench.
+const TRIAL_STEPS: u32 = 600;
+
 /// The bench at rest: capacitors carry no current, coils drop no voltage, every part that acts has
-/// seen what it does and changes no more. A bench that never comes to rest is told by `restless`.
+/// seen what it does and changes no more. A bench that never comes to rest is told by `restless`; its
+/// readings are means over a run from when its power came on, the first third left out.
 pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
@@ -49,7 +54,7 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         run.time = due;
     }
     run.system.write_amps(&mut run.amps);
-    let mut point = run.point();
+    let mut point = if restless { mean(bench, contacts) } else { run.point() };
     let effort = run.effort();
     point.restless = restless;
     point.work = Work {
@@ -58,5 +63,47 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         steps: 0,
         unknowns: run.system.unknowns as u32,
     };
+    point
+}
+
+/// The mean of a run: volts, amperes and watts.
+fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
+    let memories = bench.parts.iter().map(Memory::of).collect();
+    let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    run.begin();
+    let mut seconds = 0.0;
+    let (mut volts, mut amps) = (vec![0.0; run.volts.len()], vec![0.0; run.amps.len()]);
+    let mut joules = vec![0.0; bench.parts.len()];
+    for step in 0..TRIAL_STEPS {
+        run.advance();
+        if run.stalled.is_some() {
+            break;
+        }
+        let record = &run.record;
+        if step < TRIAL_STEPS / 3 || record.amps[0].len() != amps.len() {
+            continue;
+        }
+        let half = 0.5 * record.length;
+        seconds += record.length;
+        for (sum, (before, after)) in volts.iter_mut().zip(record.volts[0].iter().zip(&record.volts[2])) {
+            *sum += half * (before + after);
+        }
+        let ends = record.amps[0].iter().zip(&record.amps[1]);
+        for ((sum, (before, after)), element) in amps.iter_mut().zip(ends).zip(&run.circuit.elements) {
+            *sum += half * (before + after);
+            let drop = |volts: &[f64]| volts[element.a.0] - volts[element.b.0];
+            joules[element.part.0] +=
+                half * (before * drop(&record.volts[0]) + after * drop(&record.volts[2]));
+        }
+    }
+    let mut point = run.point();
+    if seconds > 0.0 {
+        point.node_volts = volts.into_iter().map(|sum| sum / seconds).collect();
+        point.element_amps = amps.into_iter().map(|sum| sum / seconds).collect();
+        point.read(bench);
+        for (reading, joules) in point.parts.iter_mut().zip(joules) {
+            reading.watts = joules / seconds;
+        }
+    }
     point
 }
