@@ -29,7 +29,7 @@ pub fn value(value: f64, unit: Unit) -> String {
         other => (value, other.symbol()),
     };
     match unit {
-        Unit::Ohm | Unit::Volt | Unit::Amp => {
+        Unit::Ohm | Unit::Volt | Unit::Amp | Unit::Farad | Unit::Henry | Unit::Hertz => {
             let text = with_prefix(value, symbol);
             let (number, rest) = text.split_once(' ').expect("a space before the unit");
             if number.contains('.') {
@@ -105,6 +105,7 @@ mod tests {
         assert_eq!(value(220.0, Unit::Ohm), "220 Ω");
         assert_eq!(value(4700.0, Unit::Ohm), "4.7 kΩ");
         assert_eq!(value(1e6, Unit::Ohm), "1 MΩ");
+        assert_eq!(value(4.7e-7, Unit::Farad), "470 nF");
         assert_eq!(value(0.35, Unit::Share), "35 %");
         assert_eq!(value(21.5, Unit::Celsius), "21.5 °C");
     }

@@ -5,6 +5,7 @@
 //! equations and the picture all read the card; none of them knows a part by name.
 
 use crate::circuit::Stamp;
+use crate::logic::Logic;
 use crate::memory::Acts;
 use crate::part::Part;
 use crate::readings::PartReading;
@@ -247,6 +248,23 @@ pub struct Polarity {
     pub cathode: u8,
 }
 
+/// What a pin of a chip is there for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Duty {
+    /// Takes the supply's +.
+    Power,
+    /// Takes the supply's −.
+    Ground,
+    /// Only listens, and has to be told something.
+    Input,
+    /// Drives its net high and low.
+    Output,
+    /// Drives its net low or lets go of it.
+    OpenOutput,
+    /// Anything else, or nothing.
+    Other,
+}
+
 /// What makes a part a source of power.
 #[derive(Clone, Copy, Debug)]
 pub struct Source {
@@ -336,6 +354,13 @@ pub struct Card {
     pub limits: fn(&Part) -> Limits,
     /// Whether it is a chip, whose contacts' resistance counts for nothing.
     pub chip: bool,
+    /// What each pin of a chip is there for; empty for other parts and for logic, which says it
+    /// itself. [`Card::duty`] knows both.
+    pub duties: &'static [Duty],
+    /// The supply voltages that a chip works with, least and most, volts.
+    pub supply_volts: Option<(f64, f64)>,
+    /// What a logic chip computes.
+    pub logic: Option<&'static Logic>,
     /// What it does by itself as time goes on, if anything.
     pub acts: Option<Acts>,
     /// What wears it out, if anything.
@@ -369,6 +394,9 @@ impl Card {
         source: None,
         limits: |_| Limits { amps: None, watts: None, reverse_volts: None },
         chip: false,
+        duties: &[],
+        supply_volts: None,
+        logic: None,
         acts: None,
         wear: None,
         stamp: |_, _| (),
@@ -385,6 +413,21 @@ impl Card {
     /// The index of a pin.
     pub fn pin(&self, name: &str) -> Option<usize> {
         self.pins.iter().position(|pin| pin.name == name)
+    }
+
+    /// What a pin is there for.
+    pub fn duty(&self, pin: usize) -> Duty {
+        if let Some(logic) = self.logic {
+            let is = |pins: &[u8]| pins.iter().any(|&own| usize::from(own) == pin);
+            return match pin {
+                _ if is(logic.inputs) => Duty::Input,
+                _ if is(logic.outputs) => Duty::Output,
+                _ if is(&[logic.power]) => Duty::Power,
+                _ if is(&[logic.ground]) => Duty::Ground,
+                _ => Duty::Other,
+            };
+        }
+        self.duties.get(pin).copied().unwrap_or(Duty::Other)
     }
 
     /// Whether the part is nothing but a piece of wire.

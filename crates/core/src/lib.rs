@@ -18,6 +18,7 @@ pub mod card;
 pub mod circuit;
 pub mod law;
 pub mod linear;
+pub mod logic;
 pub mod math;
 pub mod memory;
 pub mod nets;

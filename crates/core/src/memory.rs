@@ -80,3 +80,17 @@ impl Acts {
     pub const NONE: Acts =
         Acts { start: |_| BLANK, guards: 0, guard: |_, _, _, _| (), look: |_, _, _| (), drift: None };
 }
+
+/// Lets a slow quantity follow what it follows, as a first-order lag: after some seconds it is nearer by
+/// their share of `lag`. Says how long it may be taken as constant: till it has moved by a fiftieth of
+/// the way, or for ever when it is within `settled` of the end.
+pub fn lag(slow: &mut f64, towards: f64, seconds: f64, lag: f64, settled: f64) -> f64 {
+    let off = towards - *slow;
+    if off.abs() <= settled {
+        *slow = towards;
+        f64::INFINITY
+    } else {
+        *slow += off * (1.0 - crate::math::exp(-seconds / lag));
+        lag / 50.0
+    }
+}

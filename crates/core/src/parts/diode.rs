@@ -1,6 +1,6 @@
 //! Small diodes.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
@@ -59,6 +59,12 @@ pub static CARD: Card = Card {
         let it = &TYPES[part.index(TYPE)];
         Limits { amps: Some(it.max_amps), reverse_volts: Some(it.reverse_volts), ..Limits::default() }
     },
+    wear: Some(Wear {
+        strain: |part, reading| reading.largest_amps() / TYPES[part.index(TYPE)].max_amps,
+        seconds: 2.0,
+        burns_at: 4.0,
+        says: "it has cracked",
+    }),
     stamp: |part, stamp| {
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Junction(TYPES[part.index(TYPE)].junction));
     },

@@ -1,6 +1,6 @@
 //! Light-emitting diode, 5 mm.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear};
 use crate::circuit::{Junction, Law, Stamp, Terminal};
 use crate::math;
 use crate::part::Part;
@@ -21,15 +21,15 @@ pub struct Dye {
     /// Series resistance, ohms: what is left of the slope at 20 mA (from memory).
     series_ohms: f64,
     /// Largest lasting current, amperes.
-    max_amps: f64,
+    pub(super) max_amps: f64,
     /// Largest reverse voltage, volts.
     reverse_volts: f64,
-    lens: &'static str,
+    pub(super) lens: &'static str,
     edge: &'static str,
-    glow: &'static str,
+    pub(super) glow: &'static str,
 }
 
-const DYES: [Dye; 5] = [
+pub(super) const DYES: [Dye; 5] = [
     Dye {
         forward_volts: 2.0,
         at_amps: 0.02,
@@ -127,6 +127,12 @@ pub static CARD: Card = Card {
         let dye = dye(part);
         Limits { amps: Some(dye.max_amps), reverse_volts: Some(dye.reverse_volts), ..Limits::default() }
     },
+    wear: Some(Wear {
+        strain: |part, reading| reading.largest_amps() / dye(part).max_amps,
+        seconds: 1.0,
+        burns_at: 3.0,
+        says: "it flashed once and is dark for good",
+    }),
     stamp,
     state,
     label: |part| part.choice_name(COLOUR).to_owned(),

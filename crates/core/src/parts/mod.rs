@@ -5,32 +5,86 @@ use crate::part::Part;
 use crate::shape::{Glance, Sketch};
 
 pub mod battery;
+pub mod capacitor;
+pub mod comparator;
 pub mod diode;
+mod dip;
+pub mod dip_switch;
+pub mod fuse;
+pub mod inductor;
+pub mod lamps;
 pub mod led;
+pub mod logic_chips;
+pub mod mosfet;
+pub mod motor;
+pub mod op_amp;
 pub mod photoresistor;
+pub mod phototransistor;
 pub mod potentiometer;
 pub mod push_button;
+pub mod regulator;
+pub mod relay;
 pub mod resistor;
+pub mod signal;
 pub mod slide_switch;
+pub mod sounders;
 pub mod supply;
 pub mod thermistor;
+pub mod timer_555;
+pub mod transistor;
 pub mod usb;
 pub mod wire;
+pub mod zener;
 
 /// Every kind of part, in the order in which the drawer lists them.
-pub static CARDS: [&Card; 12] = [
+pub static CARDS: [&Card; 47] = [
     &battery::CARD,
     &usb::CARD,
     &supply::CARD,
+    &signal::CARD,
     &wire::CARD,
     &led::CARD,
+    &lamps::RGB,
+    &lamps::SEVEN_SEGMENTS,
     &resistor::CARD,
     &potentiometer::CARD,
+    &potentiometer::KNOB,
+    &fuse::CARD,
     &photoresistor::CARD,
     &thermistor::CARD,
+    &phototransistor::CARD,
     &push_button::CARD,
     &slide_switch::CARD,
+    &dip_switch::CARD,
+    &relay::CARD,
     &diode::CARD,
+    &zener::CARD,
+    &capacitor::CAPACITOR,
+    &capacitor::ELECTROLYTIC,
+    &inductor::CARD,
+    &transistor::EBC,
+    &transistor::CBE,
+    &mosfet::SMALL,
+    &mosfet::LARGE,
+    &motor::CARD,
+    &sounders::BUZZER,
+    &sounders::PIEZO,
+    &timer_555::CARD,
+    &op_amp::CARD,
+    &comparator::CARD,
+    &regulator::CARD,
+    &logic_chips::HC00,
+    &logic_chips::HC02,
+    &logic_chips::HC04,
+    &logic_chips::HC08,
+    &logic_chips::HC14,
+    &logic_chips::HC32,
+    &logic_chips::HC86,
+    &logic_chips::HC74,
+    &logic_chips::HC163,
+    &logic_chips::HC595,
+    &logic_chips::HC4017,
+    &logic_chips::HC4511,
 ];
 
 /// The card of a kind, by the word that stands in files.

@@ -1,9 +1,10 @@
 //! Photoresistor (LDR).
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
 use crate::circuit::Terminal;
 use crate::math;
+use crate::memory::{Acts, BLANK, Memory, lag};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
 
@@ -41,12 +42,34 @@ pub static CARD: Card = Card {
     polarity: None,
     source: None,
     limits: |_| Limits { watts: Some(0.09), ..Limits::default() },
-    stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(part)),
+    acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
+    wear: Some(Wear {
+        strain: |_, reading| reading.watts / 0.09,
+        seconds: 4.0,
+        burns_at: 6.0,
+        says: "its face has gone brown",
+    }),
+    stamp: |_, stamp| {
+        stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), stamp.memory.slow[0]);
+    },
     state: |_, reading| State::plain(if reading.watts > 0.09 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(LUX), Unit::Lux),
     draw,
     ..Card::BLANK
 };
+
+/// How fast it follows the light, seconds: 20 ms up and 30 ms down, a GL5528's table; the middle.
+const LAG: f64 = 0.025;
+
+/// Settled in the light that is set: the resistance.
+fn start(part: &Part) -> Memory {
+    Memory { slow: [ohms(part), 0.0], ..BLANK }
+}
+
+fn drift(part: &Part, memory: &mut Memory, seconds: f64) -> f64 {
+    let ohms = ohms(part);
+    lag(&mut memory.slow[0], ohms, seconds, LAG, 1e-3 * ohms)
+}
 
 /// Resistance at the light that falls on it, ohms.
 pub fn ohms(part: &Part) -> f64 {

@@ -1,7 +1,7 @@
 //! Potentiometer: a trimmer with three pins in line.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
@@ -54,6 +54,15 @@ pub static CARD: Card = Card {
         let amps = crate::math::sqrt(0.5 / part.number(OHMS));
         Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
     },
+    wear: Some(Wear {
+        strain: |part, reading| {
+            let amps = reading.largest_amps();
+            amps * amps * part.number(OHMS) / 0.5
+        },
+        seconds: 4.0,
+        burns_at: 4.0,
+        says: "its track has burnt through",
+    }),
     stamp,
     state: |_, reading| State::plain(if reading.watts > 0.5 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),
@@ -66,6 +75,44 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     stamp.resistance(Terminal::Pin(0), Terminal::Inner(0), END_OHMS + ohms * position);
     stamp.resistance(Terminal::Inner(0), Terminal::Pin(2), END_OHMS + ohms * (1.0 - position));
     stamp.resistance(Terminal::Inner(0), Terminal::Pin(1), END_OHMS);
+}
+
+/// A large one with a knob, as it sits in a panel: the same with its pins farther apart.
+pub static KNOB: Card = Card {
+    kind: "knob",
+    name: "Knob",
+    what: "A potentiometer with a knob to turn: pins 1 and 3 are the track’s ends, pin 2 in the middle is the slider.",
+    key: None,
+    footprint: Footprint::Rigid { offsets: &[(0, 0), (0, 2), (0, 4)], straddles: false },
+    draw: draw_knob,
+    ..CARD
+};
+
+fn draw_knob(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    let position = part.number(POSITION) as f32;
+    rigid_frame(part, glance, sketch, |body| {
+        body.rect(-76.0, 0.0, 68.0, 80.0, 8.0, Style::fill("#3c4248").outlined("#15191c", 1.2));
+        for y in [0.0, 40.0, 80.0] {
+            body.lead(
+                crate::shape::Point::new(-10.0, 40.0 + 0.7 * (y - 40.0)),
+                crate::shape::Point::new(0.0, y),
+            );
+            body.lead_end(crate::shape::Point::new(0.0, y));
+        }
+        body.circle(-42.0, 40.0, 31.0, Style::fill("#1d2b33").outlined("#0d0f10", 1.2));
+        body.circle(-42.0, 40.0, 24.0, Style::fill("#2e414c"));
+        let angle = (-135.0 + 270.0 * position - 90.0).to_radians();
+        let (x, y) = (libm::cosf(angle), libm::sinf(angle));
+        let n = crate::shape::n;
+        let d = format!(
+            "M{} {}L{} {}",
+            n(-42.0 + 8.0 * x),
+            n(40.0 + 8.0 * y),
+            n(-42.0 + 28.0 * x),
+            n(40.0 + 28.0 * y)
+        );
+        body.path(d, Style::line("#f4efe2", 4.0));
+    });
 }
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

@@ -1,7 +1,7 @@
 //! Fixed resistor.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::preferred;
@@ -55,6 +55,12 @@ pub static CARD: Card = Card {
     polarity: None,
     source: None,
     limits: |_| Limits { watts: Some(0.25), ..Limits::default() },
+    wear: Some(Wear {
+        strain: |_, reading| reading.watts / 0.25,
+        seconds: 8.0,
+        burns_at: 4.0,
+        says: "it smoked and is black",
+    }),
     stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), part.number(OHMS)),
     state: |_, reading| State::plain(if reading.watts > 0.25 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),

@@ -1,9 +1,10 @@
 //! NTC thermistor, 10 kΩ at 25 °C.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
 use crate::circuit::Terminal;
 use crate::math;
+use crate::memory::{Acts, BLANK, Memory, lag};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
 
@@ -32,6 +33,7 @@ pub static CARD: Card = Card {
     }],
     equation: "1/T = A + B·ln R + C·(ln R)³",
     sources: &[
+        "15 s behind the air: Vishay NTCLE100E3",
         "A 1.12924e-3, B 2.34108e-4, C 0.87755e-7: Steinhart-Hart coefficients of a 10 kΩ, 10K3 curve thermistor",
         "50 mW: from memory (a small bead; others stand 500 mW)",
     ],
@@ -39,12 +41,31 @@ pub static CARD: Card = Card {
     polarity: None,
     source: None,
     limits: |_| Limits { watts: Some(0.05), ..Limits::default() },
-    stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(part.number(CELSIUS))),
+    acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
+    wear: Some(Wear {
+        strain: |_, reading| reading.watts / 0.05,
+        seconds: 3.0,
+        burns_at: 20.0,
+        says: "its bead has cracked",
+    }),
+    stamp: |_, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(stamp.memory.slow[0])),
     state: |_, reading| State::plain(if reading.watts > 0.05 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(CELSIUS), Unit::Celsius),
     draw,
     ..Card::BLANK
 };
+
+/// How fast the bead follows the air, seconds (Vishay NTCLE100E3: 15 s).
+const LAG: f64 = 15.0;
+
+/// Settled at the temperature that is set.
+fn start(part: &Part) -> Memory {
+    Memory { slow: [part.number(CELSIUS), 0.0], ..BLANK }
+}
+
+fn drift(part: &Part, memory: &mut Memory, seconds: f64) -> f64 {
+    lag(&mut memory.slow[0], part.number(CELSIUS), seconds, LAG, 0.01)
+}
 
 /// Resistance at a temperature, ohms: the cubic in ln R has one real root, in closed form.
 pub fn ohms(celsius: f64) -> f64 {

@@ -1,0 +1,231 @@
+//! Logic chips: levels in, levels out, a little later.
+//!
+//! An input counts as high above half the supply and as low below it, with a little hysteresis and a
+//! little offset of its own, as real inputs have. Two clamp junctions of equal leak tie it to the
+//! rails, so that an input that nobody drives hangs near the middle and reads whatever its offset
+//! makes of it: the same each time, and nonsense.
+
+use crate::circuit::{Junction, Law, Stamp, Terminal};
+use crate::memory::{Acts, Memory, View};
+use crate::part::Part;
+
+/// What a logic chip is.
+#[derive(Debug)]
+pub struct Logic {
+    /// Indices of the inputs' pins; bit `i` of the levels is input `i`.
+    pub inputs: &'static [u8],
+    /// Indices of the outputs' pins.
+    pub outputs: &'static [u8],
+    /// Index of the pin for the supply's +.
+    pub power: u8,
+    /// Index of the pin for the supply's −.
+    pub ground: u8,
+    /// Resistance of a low and of a high output, ohms.
+    pub ohms: (f64, f64),
+    /// Half the distance between the threshold upwards and the one downwards, as a share of the
+    /// supply voltage.
+    pub hysteresis: f64,
+    /// From input to output, seconds.
+    pub delay: f64,
+    /// What follows from the levels.
+    pub step: fn(Seen) -> Follows,
+}
+
+/// What a chip goes by.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen {
+    /// Levels of the inputs.
+    pub levels: u32,
+    /// Levels as they were before this look.
+    pub before: u32,
+    /// What it holds: at most 20 bits.
+    pub held: u32,
+}
+
+/// What a chip makes of it.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Follows {
+    /// What it holds from now on.
+    pub held: u32,
+    /// Levels of the outputs.
+    pub high: u32,
+    /// Outputs that let go of their nets.
+    pub off: u32,
+}
+
+impl Seen {
+    /// The level of an input.
+    pub fn is(&self, input: u32) -> bool {
+        self.levels >> input & 1 == 1
+    }
+
+    /// Whether an input has just gone from low to high.
+    pub fn rose(&self, input: u32) -> bool {
+        self.is(input) && self.before >> input & 1 == 0
+    }
+
+    /// Whether an input has just gone from high to low.
+    pub fn fell(&self, input: u32) -> bool {
+        !self.is(input) && self.before >> input & 1 == 1
+    }
+}
+
+/// The guard of a level with hysteresis: `above` is the voltage above the threshold's middle, `half`
+/// half the hysteresis. Falls to zero when the level has to change from what it is.
+pub fn level_guard(high: bool, above: f64, half: f64) -> f64 {
+    if high { above + half } else { half - above }
+}
+
+/// Supply voltage from which a logic chip works, volts (74HC: 2 V by its datasheets; it wakes a little
+/// earlier).
+const WAKES_AT: f64 = 1.8;
+
+// Places in a memory. `held`: inputs' levels, then the register, then outputs to come (16 high, 16
+// off would not fit beside them, so that eleven outputs is the most), then whether it has power.
+const REGISTER: u32 = 16;
+const HIGH: u32 = 36;
+const OFF: u32 = 48;
+const AWAKE: u32 = 60;
+// `shown`: outputs high, outputs off, awake.
+const SHOWN_OFF: u32 = 16;
+const SHOWN_AWAKE: u32 = 32;
+
+/// What a logic chip does in time. Its guards are one for each input and one for the supply, and there
+/// are as many as the largest chip needs.
+pub const ACTS: Acts = Acts { guards: 17, guard, look, ..Acts::NONE };
+
+/// A small number between −1 and 1 that belongs to a part's pin: its own offset, not near zero.
+fn offset(part: &Part, pin: u8) -> f64 {
+    let mut hash: u32 = 0x811c_9dc5;
+    for byte in part.id.bytes().chain([pin]) {
+        hash = (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193);
+    }
+    let share = 0.3 + 0.7 * f64::from(hash >> 17) / 32768.0;
+    if hash >> 16 & 1 == 1 { share } else { -share }
+}
+
+fn logic(part: &Part) -> &'static Logic {
+    part.card.logic.expect("a logic chip's card says what it computes")
+}
+
+fn supply(logic: &Logic, view: View<'_>) -> (f64, f64) {
+    let ground = view.pins[usize::from(logic.ground)];
+    (ground, view.pins[usize::from(logic.power)] - ground)
+}
+
+fn guard(part: &Part, memory: &Memory, view: View<'_>, guards: &mut [f64]) {
+    let logic = logic(part);
+    let (ground, volts) = supply(logic, view);
+    guards.fill(1.0);
+    guards[16] = level_guard(memory.holds(AWAKE), volts - WAKES_AT, 0.1);
+    if !memory.holds(AWAKE) {
+        return;
+    }
+    let half = logic.hysteresis * volts;
+    for (input, &pin) in logic.inputs.iter().enumerate() {
+        let middle = ground + volts * (0.5 + 0.03 * offset(part, pin));
+        guards[input] = level_guard(memory.holds(input as u32), view.pins[usize::from(pin)] - middle, half);
+    }
+}
+
+fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
+    let logic = logic(part);
+    let (_, volts) = supply(logic, view);
+    let mut guards = [1.0; 17];
+    guard(part, memory, view, &mut guards);
+    if guards[16] <= 0.0 {
+        let awake = volts > WAKES_AT;
+        memory.held = u64::from(awake) << AWAKE;
+        memory.shown = 0;
+        memory.due = f64::INFINITY;
+        if !awake {
+            return;
+        }
+        guard(part, memory, view, &mut guards);
+        // Levels are taken as they are: a power-up is no edge.
+        for input in 0..logic.inputs.len() {
+            memory.held |= u64::from(guards[input] <= 0.0) << input;
+        }
+        let levels = (memory.held & 0xffff) as u32;
+        follow(logic, memory, levels, view.time);
+        return;
+    }
+    if !memory.holds(AWAKE) {
+        return;
+    }
+    let before = (memory.held & 0xffff) as u32;
+    let mut levels = before;
+    for input in 0..logic.inputs.len() {
+        levels ^= u32::from(guards[input] <= 0.0) << input;
+    }
+    memory.held = memory.held & !0xffff | u64::from(levels);
+    if levels != before {
+        follow(logic, memory, before, view.time);
+    } else if memory.due == f64::INFINITY {
+        memory.shown = to_show(memory);
+    }
+}
+
+/// The outputs on their way, as they will be shown.
+fn to_show(memory: &Memory) -> u64 {
+    let (high, off) = (memory.held >> HIGH & 0xfff, memory.held >> OFF & 0xfff);
+    high | off << SHOWN_OFF | 1 << SHOWN_AWAKE
+}
+
+/// Works out what follows, and when it will show.
+fn follow(logic: &Logic, memory: &mut Memory, before: u32, time: f64) {
+    let seen = Seen {
+        levels: (memory.held & 0xffff) as u32,
+        before,
+        held: (memory.held >> REGISTER & 0xf_ffff) as u32,
+    };
+    let Follows { held, high, off } = (logic.step)(seen);
+    memory.held = u64::from(seen.levels)
+        | u64::from(held & 0xf_ffff) << REGISTER
+        | u64::from(high & 0xfff) << HIGH
+        | u64::from(off & 0xfff) << OFF
+        | 1 << AWAKE;
+    if to_show(memory) == memory.shown {
+        memory.due = f64::INFINITY;
+    } else if memory.due == f64::INFINITY {
+        memory.due = time + logic.delay;
+    }
+}
+
+/// Clamp of an input, from memory: a small silicon junction.
+const CLAMP: Junction = Junction { saturation_amps: 1e-14, emission_volts: 0.026, series_ohms: 50.0 };
+
+/// Quiescent current, as a resistance: some microamperes at 5 V (74HC: at most 20 µA at 6 V).
+const QUIESCENT_OHMS: f64 = 2e6;
+
+/// A logic chip's elements.
+pub fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
+    let logic = logic(part);
+    let memory = stamp.memory;
+    let pin = |index: u8| Terminal::Pin(usize::from(index));
+    let (power, ground) = (pin(logic.power), pin(logic.ground));
+    stamp.resistance(power, ground, QUIESCENT_OHMS);
+    // What happens when the supply is the wrong way round: the substrate conducts.
+    stamp.element(ground, power, Law::Junction(Junction { series_ohms: 5.0, ..CLAMP }));
+    for &input in logic.inputs {
+        stamp.element(pin(input), power, Law::Junction(CLAMP));
+        stamp.element(ground, pin(input), Law::Junction(CLAMP));
+    }
+    for (index, &output) in logic.outputs.iter().enumerate() {
+        let index = index as u32;
+        let drives = memory.shows(SHOWN_AWAKE) && !memory.shows(SHOWN_OFF + index);
+        let high = memory.shows(index);
+        stamp.contact(power, pin(output), drives && high, logic.ohms.1);
+        stamp.contact(pin(output), ground, drives && !high, logic.ohms.0);
+    }
+}
+
+/// The level that an output shows: `None` while it lets go or sleeps.
+pub fn output(memory: &Memory, output: u32) -> Option<bool> {
+    (memory.shows(SHOWN_AWAKE) && !memory.shows(SHOWN_OFF + output)).then(|| memory.shows(output))
+}
+
+/// Whether the chip has power enough.
+pub fn is_awake(memory: &Memory) -> bool {
+    memory.holds(AWAKE)
+}

@@ -1,0 +1,226 @@
+//! Bipolar transistors in TO-92, with the pin orders that they come in.
+
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::circuit::{Junction, Law, Stamp, Terminal, Transport};
+use crate::math;
+use crate::part::Part;
+use crate::readings::PartReading;
+use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+
+use super::dip::cracked;
+
+const TYPE: usize = 0;
+
+/// Emission voltage at 27 °C, volts.
+const THERMAL_VOLTS: f64 = 0.02585;
+
+struct Type {
+    pnp: bool,
+    saturation_amps: f64,
+    forward_gain: f64,
+    reverse_gain: f64,
+    base_ohms: f64,
+    collector_ohms: f64,
+    max_amps: f64,
+    watts: f64,
+    /// Collector to emitter with the base open, volts.
+    breakdown_volts: f64,
+}
+
+const N3904: Type = Type {
+    pnp: false,
+    saturation_amps: 1e-14,
+    forward_gain: 150.0,
+    reverse_gain: 4.0,
+    base_ohms: 10.0,
+    collector_ohms: 1.5,
+    max_amps: 0.2,
+    watts: 0.625,
+    breakdown_volts: 45.0,
+};
+const N3906: Type = Type { pnp: true, ..N3904 };
+const BC547: Type = Type { forward_gain: 290.0, max_amps: 0.1, watts: 0.5, ..N3904 };
+const BC557: Type = Type { pnp: true, ..BC547 };
+
+/// The types of a card, by its pin order.
+fn type_of(part: &Part) -> &'static Type {
+    let first = part.card.pins[0].name == "E";
+    match (first, part.index(TYPE)) {
+        (true, 0) => &N3904,
+        (true, _) => &N3906,
+        (false, 0) => &BC547,
+        (false, _) => &BC557,
+    }
+}
+
+/// Indices of emitter, base and collector.
+fn order(part: &Part) -> [usize; 3] {
+    if part.card.pins[0].name == "E" { [0, 1, 2] } else { [2, 1, 0] }
+}
+
+/// Emitter, base, collector.
+pub static EBC: Card = Card {
+    kind: "transistor",
+    name: "Transistor",
+    what: "A small current into its base lets a current a hundred times as large through from collector to emitter (NPN; a PNP the other way round). Its legs are emitter, base, collector, seen with the flat side towards you.",
+    prefix: "Q",
+    group: Group::Amplify,
+    pins: &[
+        Pin { name: "E", says: "left leg (emitter)" },
+        Pin { name: "B", says: "middle leg (base)" },
+        Pin { name: "C", says: "right leg (collector)" },
+    ],
+    footprint: Footprint::Loose { reach: 6 },
+    params: &[Param {
+        key: "type",
+        name: "Type",
+        range: Range::Choice {
+            options: &[
+                Choice { word: "2n3904", name: "2N3904 NPN" },
+                Choice { word: "2n3906", name: "2N3906 PNP" },
+            ],
+            default: 0,
+        },
+        live: false,
+    }],
+    equation: "iC = Is · (exp(vBE/Vt) − exp(vBC/Vt)) …; iB = iC / β",
+    sources: &[
+        "2N3904: hFE at least 100 at 10 mA, VCE(sat) at most 0.2 V and VBE(sat) 0.65 to 0.85 V at 10 mA / 1 mA, 200 mA, MCC",
+        "2N3906: VCE(sat) at most 0.25 V (from memory) at 10 mA / 1 mA",
+        "Is, reverse gain, resistances, 20 and 5 pF, 45 V: from memory",
+    ],
+    limits: |part| {
+        let it = type_of(part);
+        Limits { amps: Some(it.max_amps), watts: Some(it.watts), ..Limits::default() }
+    },
+    wear: Some(Wear {
+        strain: |part, reading| reading.watts / type_of(part).watts,
+        seconds: 3.0,
+        burns_at: 2.5,
+        says: "it smells, and its face has a hole",
+    }),
+    stamp,
+    state,
+    label: |part| part.choice_name(TYPE).split(' ').next().unwrap_or_default().to_owned(),
+    draw,
+    ..Card::BLANK
+};
+
+/// Collector, base, emitter.
+pub static CBE: Card = Card {
+    kind: "transistor-cbe",
+    name: "Transistor C B E",
+    what: "As the other transistor, but its legs are collector, base, emitter, seen with the flat side towards you.",
+    pins: &[
+        Pin { name: "C", says: "left leg (collector)" },
+        Pin { name: "B", says: "middle leg (base)" },
+        Pin { name: "E", says: "right leg (emitter)" },
+    ],
+    params: &[Param {
+        key: "type",
+        name: "Type",
+        range: Range::Choice {
+            options: &[
+                Choice { word: "bc547", name: "BC547 NPN" },
+                Choice { word: "bc557", name: "BC557 PNP" },
+            ],
+            default: 0,
+        },
+        live: false,
+    }],
+    sources: &["BC547 and BC557: C B E, β about 290 (group B), 100 mA, 45 V, 500 mW: from memory"],
+    ..EBC
+};
+
+fn state(part: &Part, reading: &PartReading) -> State {
+    let [emitter, base, collector] = order(part).map(|pin| reading.pins[pin]);
+    let sign = if type_of(part).pnp { -1.0 } else { 1.0 };
+    let across = sign * (collector.volts - emitter.volts);
+    let into_base = sign * base.amps;
+    State::plain(if into_base < 1e-7 && sign * collector.amps < 1e-6 {
+        "off"
+    } else if across < 0.3 {
+        "fully on"
+    } else {
+        "partly on"
+    })
+}
+
+fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
+    let it = type_of(part);
+    let [emitter, base, collector] = order(part).map(Terminal::Pin);
+    let (inner_base, inner_collector) = (Terminal::Inner(0), Terminal::Inner(1));
+    stamp.resistance(base, inner_base, it.base_ohms);
+    stamp.resistance(collector, inner_collector, it.collector_ohms);
+    let junction = |gain: f64| {
+        Law::Junction(Junction {
+            saturation_amps: it.saturation_amps / gain,
+            emission_volts: THERMAL_VOLTS,
+            series_ohms: 0.0,
+        })
+    };
+    // A junction's anode is where current goes in: the base of an NPN.
+    let way = |from: Terminal, to: Terminal| if it.pnp { (to, from) } else { (from, to) };
+    let (from, to) = way(inner_base, emitter);
+    stamp.element(from, to, junction(it.forward_gain));
+    let (from, to) = way(inner_base, inner_collector);
+    stamp.element(from, to, junction(it.reverse_gain));
+    let (from, to) = way(inner_collector, emitter);
+    let transport =
+        Transport { saturation_amps: it.saturation_amps, emission_volts: THERMAL_VOLTS, pnp: it.pnp };
+    stamp.steered(from, to, [inner_base; 2], Law::Transport(transport));
+    stamp.element(inner_base, emitter, Law::Capacitance { farads: 2e-11, ohms: 5.0 });
+    stamp.element(inner_base, inner_collector, Law::Capacitance { farads: 5e-12, ohms: 5.0 });
+    let (from, to) = way(inner_collector, emitter);
+    stamp.element(from, to, breakdown(it.breakdown_volts));
+}
+
+/// What gives way in reverse from a voltage on: a milliampere there, and 2.7 times as much for each
+/// third of a volt more. The element's first end is the positive one then.
+pub(super) fn breakdown(volts: f64) -> Law {
+    const UNIT: f64 = 0.3;
+    Law::Junction(Junction {
+        saturation_amps: 1e-3 * math::exp(-volts / UNIT),
+        emission_volts: UNIT,
+        series_ohms: 1.0,
+    })
+}
+
+fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    to_92(part, glance, sketch);
+}
+
+/// A TO-92 body between three legs, its flat side towards the reader.
+pub(super) fn to_92(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
+    let legs = [0, 1, 2].map(|pin| glance.leg(pin));
+    let centre =
+        Point::new((legs[0].x + legs[1].x + legs[2].x) / 3.0, (legs[0].y + legs[1].y + legs[2].y) / 3.0);
+    let turn = legs[0].bearing(legs[2]);
+    let angle = turn.to_radians();
+    let (cos, sin) = (libm::cosf(angle), libm::sinf(angle));
+    for (index, leg) in legs.into_iter().enumerate() {
+        let along = 11.0 * (index as f32 - 1.0);
+        sketch.lead(Point::new(centre.x + along * cos, centre.y + along * sin), leg);
+    }
+    sketch.group(centre, turn, |body| {
+        let fill = if glance.burnt { "#4a3a30" } else { "#2b2f33" };
+        // 4.6 mm wide, flat below.
+        body.path(
+            "M-18 9H18Q20 -4 12 -11Q0 -19 -12 -11Q-20 -4 -18 9Z",
+            Style::fill(fill).outlined("#0d0f10", 1.1),
+        );
+        body.path("M-16 6.5H16", Style::line("#ffffff", 1.4).faint(0.25));
+        let words = (part.card.label)(part);
+        body.text(Point::new(0.0, 2.5), 8.0, Anchor::Middle, true, words, Style::fill("#e8e6df"));
+        if glance.burnt {
+            cracked(body, 0.0, -3.0);
+        }
+    });
+    for (pin, leg) in legs.into_iter().enumerate() {
+        sketch.lead_end(leg);
+        // The letter beside the hole: the order of the legs is what people get wrong.
+        let (dx, dy) = (13.0 * sin, 13.0 * cos);
+        let at = Point::new(leg.x - dx, leg.y + dy + 3.5);
+        sketch.text(at, 9.5, Anchor::Middle, true, part.card.pins[pin].name, Style::fill("#1d2b33"));
+    }
+}
