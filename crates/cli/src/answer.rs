@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 use crate::input::{Failure, bench};
 use crate::request::{Command, HELP, Request};
-use crate::{Output, checked, listed, solved};
+use crate::{Output, checked, listed, ran, solved};
 
 /// Does what was asked.
 ///
@@ -38,6 +38,22 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
             };
             Ok(Output { text, findings: !findings.is_empty() })
         }
+        Command::Run(wanted) => {
+            let bench = bench(&wanted.bench)?;
+            let actions = match &wanted.actions {
+                Some(path) => crate::input::actions(path, &bench)?,
+                None => Vec::new(),
+            };
+            let ran = ran::run(&bench, &actions, wanted)?;
+            let text = if json {
+                lines(&ran::value(&ran))
+            } else if wanted.csv {
+                ran::csv(&ran)
+            } else {
+                ran::text(&bench, &ran)
+            };
+            Ok(Output { text, findings: ran.has_events() })
+        }
         Command::List(path) => {
             let bench = bench(path)?;
             Ok(Output::fine(if json {
@@ -58,6 +74,7 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
             Ok(Output::fine(if json { lines(&json!({ "svg": svg })) } else { ended(svg) }))
         }
         Command::Schema => Ok(Output::fine(ended(halfrow_file::schema_text()))),
+        Command::ActionsSchema => Ok(Output::fine(lines(&halfrow_file::actions::schema()))),
         Command::Examples => Ok(Output::fine(if json {
             lines(&listed::examples_value(&examples::ALL))
         } else {

@@ -7,8 +7,10 @@ use std::io::{self, Read};
 use std::path::Path;
 
 use halfrow_core::bench::Bench;
+use halfrow_file::actions::Timed;
 use halfrow_file::{FileError, LinkFault, MAX_TEXT_BYTES};
 
+use crate::ran::BadRun;
 use crate::request::BadRequest;
 
 /// Why a request has no answer.
@@ -44,12 +46,20 @@ pub enum Failure {
     },
     /// There is no such example.
     NoExample(String),
+    /// A bench can't be run as asked.
+    Run(BadRun),
 }
 
 impl Failure {
     /// What came from `name` is no bench.
     pub fn no_bench(name: String, error: FileError) -> Failure {
         Failure::NoBench { name, error: Box::new(error) }
+    }
+}
+
+impl From<BadRun> for Failure {
+    fn from(bad: BadRun) -> Failure {
+        Failure::Run(bad)
     }
 }
 
@@ -63,6 +73,7 @@ impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Failure::Request(bad) => bad.fmt(f),
+            Failure::Run(bad) => bad.fmt(f),
             Failure::Unreadable { name, error } => {
                 let remedy = match error.kind() {
                     io::ErrorKind::NotFound => "Check the name and the folder.",
@@ -103,6 +114,14 @@ impl fmt::Display for Failure {
 /// When it can't be read or holds no bench.
 pub fn bench(path: &OsStr) -> Result<Bench, Failure> {
     halfrow_file::read(&text(path)?).map_err(|error| Failure::no_bench(name(path), error))
+}
+
+/// The timed actions in a file, for a bench.
+///
+/// # Errors
+/// When it can't be read or holds none.
+pub fn actions(path: &OsStr, bench: &Bench) -> Result<Vec<Timed>, Failure> {
+    halfrow_file::actions::read(&text(path)?, bench).map_err(|error| Failure::no_bench(name(path), error))
 }
 
 /// The text of a file; `-` is standard input.

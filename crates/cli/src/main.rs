@@ -3,7 +3,7 @@
 //!
 //! `words of the command line -> request -> bench -> output`. Start with [`request`] (what can be
 //! asked), then [`input`] (how a bench comes in), [`mod@answer`] (which request gets which output), and
-//! the outputs: [`solved`], [`checked`], [`listed`]. [`layout`] sets tables and paragraphs.
+//! the outputs: [`solved`], [`checked`], [`ran`], [`listed`]. [`layout`] sets tables and paragraphs.
 //!
 //! Nothing is written until a request is answered as a whole, so that a pipe gets all or nothing.
 
@@ -12,6 +12,7 @@ mod checked;
 mod input;
 mod layout;
 mod listed;
+mod ran;
 mod request;
 mod solved;
 

@@ -2,11 +2,12 @@
 //!
 //! `text -> tree -> bench`, and back. [`read()`] and [`write()`] are the bench file, [`link`] packs the
 //! same file into an address, [`wiring`] writes a part a line, [`schema()`] tells other programs what
-//! a bench file is. [`FileError`] says what is wrong, where, and what to do about it.
+//! a bench file is, [`actions`] reads what is done to a bench while its clock runs. [`FileError`] says what is wrong, where, and what to do about it.
 //!
 //! Whatever comes in is somebody else's: each text is checked as a whole, against the cards and the
 //! boards, before a bench comes out. Nothing here panics on any text.
 
+pub mod actions;
 mod error;
 pub mod examples;
 pub mod link;

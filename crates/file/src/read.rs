@@ -329,11 +329,11 @@ fn wanted(range: &Range) -> String {
     }
 }
 
-fn wrong(path: &str, found: &Tree, wanted: &str) -> FileError {
+pub(crate) fn wrong(path: &str, found: &Tree, wanted: &str) -> FileError {
     FileError::WrongType { path: path.to_owned(), found: found.in_words(), wanted: wanted.to_owned() }
 }
 
-fn text_of<'a>(path: &str, tree: &'a Tree) -> Result<&'a str, FileError> {
+pub(crate) fn text_of<'a>(path: &str, tree: &'a Tree) -> Result<&'a str, FileError> {
     match tree {
         Tree::Text(text) => Ok(text),
         other => Err(wrong(path, other, "a text in quotes")),
@@ -362,13 +362,13 @@ pub(crate) fn unknown_key(path: &str, key: &str, known: &[&str]) -> FileError {
 }
 
 /// An object whose keys stand there once each.
-struct Fields<'p, 'a> {
+pub(crate) struct Fields<'p, 'a> {
     path: &'p str,
     pairs: &'a [(String, Tree)],
 }
 
 impl<'p, 'a> Fields<'p, 'a> {
-    fn of(path: &'p str, tree: &'a Tree) -> Result<Fields<'p, 'a>, FileError> {
+    pub(crate) fn of(path: &'p str, tree: &'a Tree) -> Result<Fields<'p, 'a>, FileError> {
         let Tree::Object(pairs) = tree else { return Err(wrong(path, tree, "an object in braces")) };
         let mut seen = BTreeSet::new();
         match pairs.iter().find(|(key, _)| !seen.insert(key.as_str())) {
@@ -378,18 +378,18 @@ impl<'p, 'a> Fields<'p, 'a> {
     }
 
     /// Refuses any key but these.
-    fn only(&self, known: &[&str]) -> Result<(), FileError> {
+    pub(crate) fn only(&self, known: &[&str]) -> Result<(), FileError> {
         match self.pairs.iter().find(|(key, _)| !known.contains(&key.as_str())) {
             Some((key, _)) => Err(unknown_key(self.path, key, known)),
             None => Ok(()),
         }
     }
 
-    fn get(&self, key: &str) -> Option<&'a Tree> {
+    pub(crate) fn get(&self, key: &str) -> Option<&'a Tree> {
         self.pairs.iter().find(|(other, _)| other == key).map(|(_, tree)| tree)
     }
 
-    fn need(&self, key: &'static str) -> Result<&'a Tree, FileError> {
+    pub(crate) fn need(&self, key: &'static str) -> Result<&'a Tree, FileError> {
         self.get(key).ok_or_else(|| FileError::Missing { path: self.path.to_owned(), key })
     }
 }

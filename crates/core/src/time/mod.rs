@@ -22,7 +22,8 @@ mod system;
 mod tests;
 mod wear;
 
-use crate::bench::{Bench, PartIx};
+use crate::bench::{Bench, LegId, PartIx};
+use crate::board::Strip;
 use crate::card::Group;
 use crate::circuit::{Circuit, Contacts, Drawn};
 use crate::law::Law;
@@ -357,27 +358,72 @@ impl Run {
         record.memories.copy_from_slice(&self.memories);
     }
 
-    /// Voltages and currents at a time within the last step (or at its nearer end).
-    fn blend(&self, time: f64, volts: &mut [f64], amps: &mut [f64]) {
+    /// How much of start, middle stage and end of the last step there is in a time within it: Lagrange's
+    /// parabola. `None` at its end and later, where what counts is what came of its events.
+    fn shares(&self, time: f64) -> Option<[f64; 3]> {
         let record = &self.record;
-        let share = if record.length > 0.0 { (time - record.start) / record.length } else { 1.0 };
-        if share >= 1.0 {
-            volts.copy_from_slice(&self.volts);
-            amps.copy_from_slice(&self.amps);
-            return;
+        if record.length <= 0.0 || time >= record.start + record.length {
+            return None;
         }
-        let s = share.max(0.0);
-        // Lagrange's parabola through start, middle stage and end.
+        let s = ((time - record.start) / record.length).max(0.0);
         let start = (s - GAMMA) * (s - 1.0) / GAMMA;
         let mid = s * (s - 1.0) / (GAMMA * (GAMMA - 1.0));
         let end = s * (s - GAMMA) / (1.0 - GAMMA);
+        Some([start, mid, end])
+    }
+
+    /// Voltages and currents at a time within the last step (or at its nearer end).
+    fn blend(&self, time: f64, volts: &mut [f64], amps: &mut [f64]) {
+        let record = &self.record;
+        let Some([start, mid, end]) = self.shares(time) else {
+            volts.copy_from_slice(&self.volts);
+            amps.copy_from_slice(&self.amps);
+            return;
+        };
         for (index, volts) in volts.iter_mut().enumerate() {
             let [v0, v1, v2] = [0, 1, 2].map(|at: usize| record.volts[at][index]);
             *volts = start * v0 + mid * v1 + end * v2;
         }
+        let s = ((time - record.start) / record.length).max(0.0);
         for (index, amps) in amps.iter_mut().enumerate() {
             *amps = record.amps[0][index] + s * (record.amps[1][index] - record.amps[0][index]);
         }
+    }
+
+    /// Whether a leg touches a strip.
+    pub fn strip_is_there(&self, strip: Strip) -> bool {
+        self.circuit.node_of(strip).is_some()
+    }
+
+    /// Voltage of a strip at a time within the last step; `None` when no leg touches it or nothing
+    /// ties it to a source.
+    pub fn strip_volts(&self, strip: Strip, time: f64) -> Option<f64> {
+        let node = self.circuit.node_of(strip)?;
+        self.islands[self.node_island[node.0]].source?;
+        let shares = self.shares(time);
+        let record = &self.record;
+        Some(match shares {
+            None => self.volts[node.0],
+            Some(shares) => (0..3).map(|at| shares[at] * record.volts[at][node.0]).sum(),
+        })
+    }
+
+    /// Current into a part at a pin, at a time within the last step, amperes.
+    pub fn pin_amps(&self, leg: LegId, time: f64) -> f64 {
+        let record = &self.record;
+        let share = self.shares(time).map(|_| (time - record.start) / record.length);
+        let elements = &self.circuit.elements;
+        let first = elements.partition_point(|element| element.part < leg.part);
+        let own = elements.iter().enumerate().skip(first).take_while(|(_, it)| it.part == leg.part);
+        own.map(|(index, element)| {
+            let amps = match share {
+                None => self.amps[index],
+                Some(s) => record.amps[0][index] + s * (record.amps[1][index] - record.amps[0][index]),
+            };
+            let into = |pin: Option<usize>| if pin == Some(leg.pin) { amps } else { 0.0 };
+            into(element.pin_a) - into(element.pin_b)
+        })
+        .sum()
     }
 
     /// Everything that there is to read, at a time within the last step.

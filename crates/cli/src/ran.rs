@@ -1,0 +1,355 @@
+//! A bench whose clock runs: a table of what is watched over time.
+
+use std::ffi::OsString;
+use std::fmt;
+
+use halfrow_core::amount;
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::{Hole, Strip};
+use halfrow_core::time::{Care, Run, Stall};
+use halfrow_file::actions::{Deed, Timed};
+use serde_json::{Value, json};
+
+use crate::layout::Table;
+use crate::solved::title;
+
+/// The most rows of a table: a million, which a spreadsheet still opens.
+const MAX_SAMPLES: f64 = 1e6;
+
+/// Steps of the clock before it is asked whether somebody means it.
+pub const MAX_STEPS: u64 = 20_000_000;
+
+/// What `run` was asked for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wanted {
+    /// The bench file.
+    pub bench: OsString,
+    /// A file of timed actions.
+    pub actions: Option<OsString>,
+    /// How long, seconds.
+    pub seconds: f64,
+    /// A row every so many seconds.
+    pub every: f64,
+    /// Holes, parts and legs to watch.
+    pub watch: Vec<String>,
+    /// Rows separated by commas rather than a table.
+    pub csv: bool,
+    /// As closely as the page computes rather than as closely as is useful.
+    pub live: bool,
+    /// Steps at most.
+    pub steps: u64,
+}
+
+/// Why a bench can't be run as asked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum BadRun {
+    /// Nothing to watch by that name.
+    Unknown {
+        /// The word.
+        word: String,
+    },
+    /// More rows than a table should have.
+    TooManyRows,
+    /// The clock is slower than somebody would wait for.
+    TooSlow {
+        /// How far it got, seconds.
+        reached: f64,
+        /// In so many steps.
+        steps: u64,
+    },
+    /// An action can't be done.
+    Action {
+        /// When, seconds.
+        at: f64,
+        /// Why.
+        says: String,
+    },
+}
+
+impl fmt::Display for BadRun {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            BadRun::Unknown { word } => write!(
+                f,
+                "--watch: “{word}” is neither a hole with a leg in its row (e5) nor a part (R1) nor one of its legs (D1.A)."
+            ),
+            BadRun::TooManyRows => {
+                write!(
+                    f,
+                    "that makes more than {MAX_SAMPLES} rows. Take a longer --every or a shorter --for."
+                )
+            }
+            BadRun::TooSlow { reached, steps } => write!(
+                f,
+                "after {steps} steps the clock stands at {}: the circuit is very fast. Take a shorter --for, or more --steps.",
+                amount::with_prefix(*reached, "s")
+            ),
+            BadRun::Action { at, says } => write!(f, "the action at {at} s can’t be done: {says}."),
+        }
+    }
+}
+
+/// What is watched.
+enum Probe {
+    Volts(Strip),
+    Amps(LegId),
+}
+
+/// What came of a run.
+#[derive(Debug)]
+pub struct Ran {
+    every: f64,
+    watch: Vec<(String, bool)>,
+    seconds: Vec<f64>,
+    /// A column a probe; `None` where nothing ties a strip to a supply.
+    columns: Vec<Vec<Option<f64>>>,
+    /// When, which part, what.
+    events: Vec<(f64, String, &'static str, String)>,
+    effort: Value,
+}
+
+impl Ran {
+    /// Whether something went wrong on the bench.
+    pub fn has_events(&self) -> bool {
+        !self.events.is_empty()
+    }
+}
+
+/// Runs a bench.
+///
+/// # Errors
+/// When it can't be run as asked.
+pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, BadRun> {
+    if wanted.seconds / wanted.every > MAX_SAMPLES {
+        return Err(BadRun::TooManyRows);
+    }
+    let mut run = Run::new(bench, if wanted.live { Care::LIVE } else { Care::CLOSE });
+    let probes: Vec<Probe> =
+        wanted.watch.iter().map(|word| probe(bench, &run, word)).collect::<Result<_, _>>()?;
+    let mut ran = Ran {
+        every: wanted.every,
+        watch: wanted
+            .watch
+            .iter()
+            .cloned()
+            .zip(probes.iter().map(|it| matches!(it, Probe::Volts(_))))
+            .collect(),
+        seconds: Vec::new(),
+        columns: vec![Vec::new(); probes.len()],
+        events: Vec::new(),
+        effort: Value::Null,
+    };
+    let mut actions = actions.iter().peekable();
+    let rows = (wanted.seconds / wanted.every + 1e-9).floor() as u64;
+    let (mut told_burnt, mut replaced) = (0, Vec::new());
+    for row in 0..=rows {
+        let time = row as f64 * wanted.every;
+        while let Some(action) = actions.next_if(|action| action.at <= time) {
+            until(&mut run, action.at, wanted.steps)?;
+            run.rewind_to(action.at);
+            do_it(&mut run, action)?;
+            if let Deed::Replace(part) = action.deed {
+                replaced.push(part);
+                told_burnt = run.burnt().len();
+            }
+        }
+        until(&mut run, time, wanted.steps)?;
+        if run.stalled().is_some() && run.time() < time {
+            break;
+        }
+        ran.seconds.push(time);
+        for (column, probe) in ran.columns.iter_mut().zip(&probes) {
+            column.push(match *probe {
+                Probe::Volts(strip) => run.strip_volts(strip, time),
+                Probe::Amps(leg) => Some(run.pin_amps(leg, time)),
+            });
+        }
+        for &(at, part) in &run.burnt()[told_burnt.min(run.burnt().len())..] {
+            let it = bench.part(part);
+            let says = it.card.wear.map_or("", |wear| wear.says);
+            ran.events.push((at, it.id.clone(), "burnt", says.to_owned()));
+        }
+        told_burnt = run.burnt().len();
+    }
+    if let Some(stall) = run.stalled() {
+        let part = bench.part(stall.part()).id.clone();
+        let (at, says) = match stall {
+            Stall::NoConvergence { time, .. } => (time, "no voltages were found that fit together"),
+            Stall::Restless { time, .. } => (time, "parts change each other’s minds without end"),
+        };
+        ran.events.push((at, part, "stopped", says.to_owned()));
+    }
+    let effort = run.effort();
+    ran.effort = json!({
+        "steps": effort.steps,
+        "retries": effort.retries,
+        "iterations": effort.iterations,
+        "factorisations": effort.factorisations,
+        "events": effort.events,
+    });
+    Ok(ran)
+}
+
+/// Lets the clock run to a time.
+fn until(run: &mut Run, time: f64, steps: u64) -> Result<(), BadRun> {
+    loop {
+        if run.until(time, 10_000) {
+            return Ok(());
+        }
+        let taken = run.effort().steps;
+        if taken > steps {
+            return Err(BadRun::TooSlow { reached: run.time(), steps: taken });
+        }
+    }
+}
+
+fn do_it(run: &mut Run, action: &Timed) -> Result<(), BadRun> {
+    let mut bench = run.bench().clone();
+    match &action.deed {
+        Deed::Set(part, values) => {
+            for &(param, value) in values {
+                bench.parts[part.0].values[param] = value;
+            }
+        }
+        Deed::Move(leg, hole) => bench
+            .put_leg(*leg, *hole)
+            .map_err(|error| BadRun::Action { at: action.at, says: error.to_string() })?,
+        Deed::Tap => bench.taps = bench.taps.wrapping_add(1),
+        Deed::Replace(part) => {
+            run.replace(*part);
+            return Ok(());
+        }
+    }
+    run.set_bench(&bench);
+    Ok(())
+}
+
+/// What a word of `--watch` means: a hole, a part, a leg of a part.
+fn probe(bench: &Bench, run: &Run, word: &str) -> Result<Probe, BadRun> {
+    let unknown = || BadRun::Unknown { word: word.to_owned() };
+    if let Some(hole) = Hole::parse(word) {
+        let strip = bench.strip(hole).ok_or_else(unknown)?;
+        return if run.strip_is_there(strip) { Ok(Probe::Volts(strip)) } else { Err(unknown()) };
+    }
+    let (id, pin) = word.split_once('.').map_or((word, None), |(id, pin)| (id, Some(pin)));
+    let part: PartIx = bench.find(id).ok_or_else(unknown)?;
+    let pin = match pin {
+        None => 0,
+        Some(name) => bench.part(part).card.pin(name).ok_or_else(unknown)?,
+    };
+    Ok(Probe::Amps(LegId { part, pin }))
+}
+
+/// For programs.
+pub fn value(ran: &Ran) -> Value {
+    let watch: Vec<Value> = ran
+        .watch
+        .iter()
+        .zip(&ran.columns)
+        .map(|((at, volts), column)| json!({ "at": at, (if *volts { "volts" } else { "amps" }): column }))
+        .collect();
+    let events: Vec<Value> = ran
+        .events
+        .iter()
+        .map(|(at, part, what, says)| json!({ "at": at, "part": part, "what": what, "says": says }))
+        .collect();
+    json!({
+        "every": ran.every,
+        "seconds": ran.seconds,
+        "watch": watch,
+        "events": events,
+        "effort": ran.effort,
+    })
+}
+
+/// Rows for a spreadsheet: seconds, then volts or amperes, with the shortest digits that read back to
+/// the same number.
+pub fn csv(ran: &Ran) -> String {
+    let mut text = String::from("seconds");
+    for (at, volts) in &ran.watch {
+        text += &format!(",{at} {}", if *volts { "V" } else { "A" });
+    }
+    text.push('\n');
+    for (row, time) in ran.seconds.iter().enumerate() {
+        text += &time.to_string();
+        for column in &ran.columns {
+            text.push(',');
+            if let Some(value) = column[row] {
+                text += &value.to_string();
+            }
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// For people.
+pub fn text(bench: &Bench, ran: &Ran) -> String {
+    let headings: Vec<String> =
+        std::iter::once(">Time".to_owned()).chain(ran.watch.iter().map(|(at, _)| format!(">{at}"))).collect();
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    let mut table = Table::new(&headings);
+    for (row, time) in ran.seconds.iter().enumerate() {
+        let cells = ran.columns.iter().zip(&ran.watch).map(|(column, (_, volts))| match column[row] {
+            None => "–".to_owned(),
+            Some(value) if *volts => amount::volts(value),
+            Some(value) => amount::amps(value),
+        });
+        table.row(std::iter::once(amount::with_prefix(*time, "s")).chain(cells));
+    }
+    let mut text = format!("{}\n\n{}", title(bench), table.text());
+    for (at, part, what, says) in &ran.events {
+        let at = amount::with_prefix(*at, "s");
+        text += &match *what {
+            "burnt" => format!("\nAt {at} {part} burns out: {says}.\n"),
+            _ => format!("\nAt {at} the clock stops at {part}: {says}.\n"),
+        };
+    }
+    text
+}
+
+/// A length of time: `2s`, `10ms`, `5us` or `5µs`, `100ns`, above zero and at most a day.
+pub fn seconds(word: &str) -> Option<f64> {
+    let split = word.find(|c: char| c.is_ascii_alphabetic() || c == 'µ' || c == 'μ')?;
+    let (number, unit) = word.split_at(split);
+    // Only digits and a point: "1e3" or "inf" would read as numbers too.
+    if !number.chars().all(|c| c.is_ascii_digit() || c == '.') {
+        return None;
+    }
+    // One division rather than a product with a rounded factor: 10ms is 0.01 to the bit.
+    let parts = match unit {
+        "s" => 1.0,
+        "ms" => 1e3,
+        "us" | "µs" | "μs" => 1e6,
+        "ns" => 1e9,
+        _ => return None,
+    };
+    let seconds = number.parse::<f64>().ok()? / parts;
+    (seconds > 0.0 && seconds <= halfrow_file::actions::MAX_SECONDS).then_some(seconds)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_of_time_need_a_unit() {
+        for (word, told) in [
+            ("2s", Some(2.0)),
+            ("10ms", Some(0.01)),
+            ("5us", Some(5e-6)),
+            ("5µs", Some(5e-6)),
+            ("0.5s", Some(0.5)),
+            ("100ns", Some(1e-7)),
+            ("2", None),
+            ("-2s", None),
+            ("0s", None),
+            ("1e9s", None),
+            ("infs", None),
+            ("1,5s", None),
+            ("90000s", None),
+        ] {
+            assert_eq!(seconds(word), told, "{word}");
+        }
+    }
+}
