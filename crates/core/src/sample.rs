@@ -90,6 +90,82 @@ pub fn sixty_parts() -> Bench {
     bench
 }
 
+const FARADS: &str = "farads";
+
+/// A 555 that blinks an LED so many times a second, on a half board with a 9 V block.
+///
+/// # Panics
+/// Never: the parts are a constant and a test places them.
+pub fn blinker(hertz: f64) -> Bench {
+    let mut bench = Bench::new(BoardKind::Half);
+    bench.title = "Blinker".to_owned();
+    // Twice as long on as off would be RA = RB; 1 k and 47 k make it nearly even.
+    let farads = 1.44 / (hertz * 95_000.0);
+    let lines: [Line; 12] = [
+        ("battery", &["L+1", "L-1"], &[("cell", Value::Choice(3)), ("cells", Value::Whole(1))]),
+        ("wire", &["L+25", "R+25"], &[]),
+        ("555", &["e10"], &[]),
+        ("wire", &["L-5", "a10"], &[("colour", Value::Choice(1))]),
+        ("wire", &["j10", "R+10"], &[]),
+        ("wire", &["c13", "L+13"], &[]),
+        ("wire", &["b11", "g12"], &[("colour", Value::Choice(3))]),
+        ("resistor", &["R+11", "j11"], &[(OHMS, Value::Number(1000.0))]),
+        ("resistor", &["h11", "h12"], &[(OHMS, Value::Number(47_000.0))]),
+        ("resistor", &["a12", "a16"], &[(OHMS, Value::Number(470.0))]),
+        ("led", &["b16", "b17"], &[]),
+        ("wire", &["a17", "L-16"], &[("colour", Value::Choice(1))]),
+    ];
+    for (kind, holes, values) in lines {
+        put(&mut bench, kind, holes, values);
+    }
+    put(&mut bench, "capacitor", &["a11", "L-11"], &[(FARADS, Value::Number(farads))]);
+    bench
+}
+
+/// The blinker with a decade counter behind it, eight of whose outputs light LEDs one after the other.
+///
+/// # Panics
+/// Never: the parts are a constant and a test places them.
+pub fn running_lights(hertz: f64) -> Bench {
+    let mut bench = Bench::new(BoardKind::Full);
+    bench.title = "Running lights".to_owned();
+    let farads = 1.44 / (hertz * 95_000.0);
+    let lines: [Line; 16] = [
+        ("usb", &["L+1", "L-1"], &[]),
+        ("wire", &["L+50", "R+50"], &[]),
+        ("wire", &["L-50", "R-50"], &[("colour", Value::Choice(1))]),
+        ("555", &["e5"], &[]),
+        ("wire", &["L-5", "a5"], &[("colour", Value::Choice(1))]),
+        ("wire", &["j5", "R+5"], &[]),
+        ("wire", &["c8", "L+8"], &[]),
+        ("wire", &["b6", "g7"], &[("colour", Value::Choice(3))]),
+        ("resistor", &["R+6", "j6"], &[(OHMS, Value::Number(1000.0))]),
+        ("resistor", &["h6", "h7"], &[(OHMS, Value::Number(47_000.0))]),
+        ("74hc4017", &["e12"], &[]),
+        ("wire", &["a19", "L-16"], &[("colour", Value::Choice(1))]),
+        ("wire", &["j12", "R+12"], &[]),
+        ("wire", &["h14", "b7"], &[("colour", Value::Choice(3))]),
+        ("wire", &["j13", "R-13"], &[("colour", Value::Choice(1))]),
+        ("wire", &["j15", "R-15"], &[("colour", Value::Choice(1))]),
+    ];
+    for (kind, holes, values) in lines {
+        put(&mut bench, kind, holes, values);
+    }
+    put(&mut bench, "capacitor", &["a6", "L-6"], &[(FARADS, Value::Number(farads))]);
+    // Q0 to Q7: where each comes out, and a row for its lamp.
+    let outputs = ["a14", "a13", "a15", "a18", "i18", "a12", "a16", "a17"];
+    for (index, output) in outputs.into_iter().enumerate() {
+        let row = 24 + 4 * index;
+        let hole = |column: &str, row: usize| format!("{column}{row}");
+        put(&mut bench, "wire", &[output, &hole("a", row)], &[("colour", Value::Choice(4))]);
+        put(&mut bench, "resistor", &[&hole("b", row), &hole("b", row + 2)], &[(OHMS, Value::Number(330.0))]);
+        put(&mut bench, "led", &[&hole("e", row + 2), &hole("f", row + 2)], &[]);
+        let rail = format!("R-{}", 20 + 3 * index);
+        put(&mut bench, "wire", &[&hole("j", row + 2), &rail], &[("colour", Value::Choice(1))]);
+    }
+    bench
+}
+
 fn put(bench: &mut Bench, kind: &str, holes: &[&str], values: &[(&str, Value)]) {
     let card = parts::card(kind).expect("a kind that is listed");
     let ix = PartIx(bench.parts.len());
@@ -113,6 +189,25 @@ fn put(bench: &mut Bench, kind: &str, holes: &[&str], values: &[(&str, Value)]) 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_blinker_blinks_and_the_lights_run() {
+        use crate::time::{Care, Run};
+        let rises = |bench: &Bench, name: &str, seconds: f64| {
+            let mut run = Run::new(bench, Care::LIVE);
+            let part = bench.find(name).expect("a lamp");
+            let (mut rises, mut lit) = (0, false);
+            while run.time() < seconds && run.stalled().is_none() {
+                run.advance();
+                let now = run.pin_amps(LegId { part, pin: 0 }, run.time()) > 1e-3;
+                rises += u32::from(now && !lit);
+                lit = now;
+            }
+            rises
+        };
+        assert!((99..=102).contains(&rises(&blinker(1000.0), "D1", 0.1)));
+        assert_eq!(rises(&running_lights(10.0), "D3", 2.05), 2);
+    }
 
     #[test]
     fn sixty_parts_stand_on_the_board_and_settle() {

@@ -2,5 +2,6 @@
 
 pub mod book;
 pub mod dump;
+pub mod lu;
 
 pub use halfrow_core::sample::sixty_parts;

@@ -1,0 +1,85 @@
+//! The sparse LU of the clock against dense LU, on the matrix of a crowded bench.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use halfrow_core::circuit::{Circuit, Contacts};
+use halfrow_core::linear::Unknown;
+use halfrow_core::sample::sixty_parts;
+use halfrow_core::solve::solve;
+use halfrow_core::sparse::Pattern;
+use nalgebra::{DMatrix, DVector};
+
+/// The crowded bench's circuit at its operating point as a matrix: for each element its unknowns and
+/// its slope.
+pub fn crowded() -> (usize, Vec<([Unknown; 4], f64)>) {
+    let bench = sixty_parts();
+    let point = solve(&bench);
+    let circuit = Circuit::of(&bench, Contacts::default());
+    let mut unknown = vec![Some(0); circuit.nodes];
+    for island in &point.islands {
+        unknown[island.reference.0] = None;
+    }
+    let mut count = 0;
+    for it in unknown.iter_mut().flatten() {
+        *it = count;
+        count += 1;
+    }
+    let elements = circuit
+        .elements
+        .iter()
+        .map(|element| {
+            let (a, b) = (element.a.0, element.b.0);
+            let siemens = element.law.flow(point.node_volts[a] - point.node_volts[b]).siemens;
+            ([unknown[a], unknown[b], unknown[a], unknown[a]], siemens)
+        })
+        .collect();
+    (count, elements)
+}
+
+/// Microseconds of one factorisation and solution, sparse and dense, and the number of unknowns. The
+/// best of many tries each, since noise only adds.
+pub fn compare() -> (f64, f64, usize) {
+    let (n, elements) = crowded();
+    let ends: Vec<[Unknown; 4]> = elements.iter().map(|it| it.0).collect();
+    let (pattern, seats) = Pattern::new(n, &ends);
+    let mut straight = pattern.zero();
+    let mut dense = DMatrix::<f64>::zeros(n, n);
+    for ((ends, siemens), seats) in elements.iter().zip(&seats) {
+        straight.add_conductance(seats, *siemens);
+        for (row, column, sign) in [(0, 0, 1.0), (1, 1, 1.0), (0, 1, -1.0), (1, 0, -1.0)] {
+            if let (Some(row), Some(column)) = (ends[row], ends[column])
+                && ends[0] != ends[1]
+            {
+                dense[(row, column)] += sign * siemens;
+            }
+        }
+    }
+    let (mut matrix, mut right, mut x) = (pattern.zero(), vec![0.0; n + 1], vec![0.0; n]);
+    let best = |mut turn: Box<dyn FnMut() + '_>| {
+        let mut best = f64::INFINITY;
+        for _ in 0..200 {
+            let start = Instant::now();
+            for _ in 0..20 {
+                turn();
+            }
+            best = best.min(start.elapsed().as_secs_f64() * 1e6 / 20.0);
+        }
+        best
+    };
+    let sparse = best(Box::new(|| {
+        matrix.copy_from(&straight);
+        right.fill(0.0);
+        right[0] = 1.0;
+        assert!(pattern.factor(&mut matrix));
+        assert!(pattern.substitute(&matrix, &mut right, &mut x));
+        black_box(&x);
+    }));
+    let one = DVector::from_fn(n, |row, _| if row == 0 { 1.0 } else { 0.0 });
+    let dense_time = best(Box::new(|| {
+        let mut y = one.clone();
+        assert!(black_box(&dense).clone().lu().solve_mut(&mut y));
+        black_box(&y);
+    }));
+    (sparse, dense_time, n)
+}
