@@ -52,6 +52,35 @@ const painted = new Promise((done) => {
   else requestAnimationFrame(() => setTimeout(done, 0));
 });
 
+// The loudspeaker: silent until the reader turns it on, as browsers and classrooms ask.
+let audio = null;
+let tone = 0;
+function play() {
+  if (!audio) return;
+  audio.oscillator.frequency.value = Math.min(Math.max(tone, 20), 12000);
+  audio.volume.gain.setTargetAtTime(tone > 0 ? 0.06 : 0, audio.context.currentTime, 0.01);
+}
+globalThis.halfrow_sound = (on) => {
+  if (!on) {
+    audio?.context.close();
+    audio = null;
+    return;
+  }
+  const Context = globalThis.AudioContext;
+  if (!Context || audio) return;
+  const context = new Context();
+  const oscillator = new OscillatorNode(context, { type: "square" });
+  const volume = new GainNode(context, { gain: 0 });
+  oscillator.connect(volume).connect(context.destination);
+  oscillator.start();
+  audio = { context, oscillator, volume };
+  play();
+};
+globalThis.halfrow_tone = (hertz) => {
+  tone = hertz;
+  play();
+};
+
 async function start() {
   // Asked for before the loader is there, so that both travel at once. The browser compiles while
   // the bytes come in.

@@ -9,6 +9,7 @@ use yew::prelude::*;
 
 use crate::board_view::{BoardView, sight, zoomed};
 use crate::clipboard;
+use crate::clock;
 use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
 use crate::overlays;
@@ -43,6 +44,7 @@ pub fn App() -> Html {
     use_started(page.clone(), asked.is_some(), second.clone(), update.clone());
     use_saving(page.clone(), kept.clone());
     use_keys(page.clone());
+    clock::use_clock(page.clone());
     let ondrop = {
         let page = page.clone();
         Callback::from(move |event: DragEvent| {
@@ -71,6 +73,7 @@ pub fn App() -> Html {
                 <BoardView page={page.clone()} />
                 { zoom(&page) }
                 { legend(&page) }
+                { clock::controls(&page) }
             </main>
             <Strip page={page.clone()} />
             <Panel page={page.clone()} />

@@ -3,11 +3,14 @@
 //! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
 //! it to the components; [`app`] is the whole page, [`board_view`] and [`overlays`] the board,
 //! [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
-//! stands around it, [`sheets`] what lies over it. [`words`] says things, [`platform`] is the browser.
+//! stands around it, [`sheets`] what lies over it. [`clock`] lets time pass,
+//! [`chart`] draws what it did. [`words`] says things, [`platform`] is the browser.
 
 pub mod app;
 pub mod board_view;
+pub mod chart;
 pub mod clipboard;
+pub mod clock;
 pub mod drawer;
 pub mod grid;
 pub mod measure;

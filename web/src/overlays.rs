@@ -111,6 +111,13 @@ pub fn over(state: &State) -> Html {
             }
         }
     }
+    for (part, hertz) in &state.clock.blinking {
+        let centre = layout::centre(bench, *part);
+        let mut sketch = Sketch::default();
+        let words = amount::with_prefix(*hertz, "Hz");
+        scene::chip(&mut sketch, Point::new(centre.x + 4.0, centre.y + 34.0), &words, 11.5, true);
+        out.push(shapes::view(&sketch.shapes));
+    }
     html! { <g class="over">{ for out }</g> }
 }
 

@@ -6,6 +6,7 @@ use halfrow_judge::Severity;
 use web_sys::{HtmlSelectElement, HtmlTextAreaElement};
 use yew::prelude::*;
 
+use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::state::{Action, Help, Tab};
 use crate::words;
@@ -27,6 +28,7 @@ pub fn Panel(props: &Props) -> Html {
         (Tab::Readings, "Readings".to_owned()),
         (Tab::Wiring, "Wiring list".to_owned()),
         (Tab::Nets, "Nets".to_owned()),
+        (Tab::Chart, "Chart".to_owned()),
     ];
     let open = page.state.tab;
     let buttons = tabs.into_iter().map(|(tab, name)| {
@@ -46,6 +48,7 @@ pub fn Panel(props: &Props) -> Html {
                     Tab::Readings => readings(page),
                     Tab::Wiring => html! { <Wiring page={page.clone()} /> },
                     Tab::Nets => nets(page),
+                    Tab::Chart => html! { <ChartTab page={page.clone()} /> },
                 } }
             </div>
             <p class="caution">

@@ -23,12 +23,15 @@ pub struct Props {
 /// Reads a number with a prefix: `4.7k`, `4,7 k`, `330`, `20m`.
 pub fn read_number(text: &str) -> Option<f64> {
     let text = text.trim().replace(',', ".");
-    let text = text.trim_end_matches(['Ω', 'V', 'A', '%']).trim_end();
+    let text = text.trim_end_matches(['Ω', 'V', 'A', '%', 'F', 'H']).trim_end();
     let (digits, factor) = match text.chars().last()? {
         'G' => (&text[..text.len() - 1], 1e9),
         'M' => (&text[..text.len() - 1], 1e6),
         'k' | 'K' => (&text[..text.len() - 1], 1e3),
         'm' => (&text[..text.len() - 1], 1e-3),
+        'µ' | 'μ' | 'u' => (text.trim_end_matches(['µ', 'μ', 'u']), 1e-6),
+        'n' => (&text[..text.len() - 1], 1e-9),
+        'p' => (&text[..text.len() - 1], 1e-12),
         _ => (text, 1.0),
     };
     digits.trim().parse::<f64>().ok().filter(|x| x.is_finite()).map(|x| x * factor)
@@ -38,7 +41,7 @@ pub fn read_number(text: &str) -> Option<f64> {
 fn shown(value: f64, unit: Unit) -> String {
     let text = amount::value(value, unit);
     let (number, rest) = text.split_once(' ').unwrap_or((&text, ""));
-    let prefix: String = rest.chars().take_while(|c| "GMkmµ".contains(*c)).collect();
+    let prefix: String = rest.chars().take_while(|c| "GMkmµnp".contains(*c)).collect();
     format!("{number}{prefix}")
 }
 
@@ -76,6 +79,9 @@ pub fn Strip(props: &Props) -> Html {
                 <b>{ it.title() }</b>
                 <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
                 <span class="gap" />
+                if state.solved.point.part(part).memory.burnt {
+                    <button class="on" onclick={page.on(move |_: MouseEvent| Action::Replace(part))}>{ "Replace it" }</button>
+                }
                 <button title="Turn (T)" onclick={page.on(|_: MouseEvent| Action::Turn)}>{ "Turn" }</button>
                 <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
                 <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
@@ -226,6 +232,9 @@ mod tests {
             ("1M", 1e6),
             ("20m", 0.02),
             ("330 Ω", 330.0),
+            ("100n", 1e-7),
+            ("4.7 µF", 4.7e-6),
+            ("22pF", 2.2e-11),
         ] {
             let read = read_number(text).unwrap();
             assert!((read - value).abs() < 1e-9 * value, "{text}");

@@ -9,9 +9,12 @@ use halfrow_core::board::{Board, BoardKind, Hole};
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
 use halfrow_core::solve::{OperatingPoint, solve};
+use halfrow_core::time::Stall;
 use halfrow_judge::{Finding, check};
 
+use crate::chart::Chart;
 use crate::clipboard;
+use crate::clock::{Clock, Tick};
 use crate::words;
 
 mod moves;
@@ -25,19 +28,19 @@ const UNDO_STEPS: usize = 200;
 #[derive(Debug)]
 pub struct Solved {
     /// The bench.
-    pub bench: Bench,
+    pub bench: Rc<Bench>,
     /// What it does.
-    pub point: OperatingPoint,
+    pub point: Rc<OperatingPoint>,
     /// What is wrong with it.
-    pub findings: Vec<Finding>,
+    pub findings: Rc<Vec<Finding>>,
 }
 
 impl Solved {
     /// Solves and judges a bench.
     pub fn of(bench: Bench) -> Rc<Solved> {
-        let point = solve(&bench);
-        let findings = check(&bench, &point);
-        Rc::new(Solved { bench, point, findings })
+        let point = Rc::new(solve(&bench));
+        let findings = Rc::new(check(&bench, &point));
+        Rc::new(Solved { bench: Rc::new(bench), point, findings })
     }
 }
 
@@ -100,6 +103,8 @@ pub enum Tab {
     Wiring,
     /// The nets.
     Nets,
+    /// Voltages and currents over time.
+    Chart,
 }
 
 /// A sheet that lies over the page.
@@ -175,6 +180,12 @@ pub struct State {
     pub view: Option<View>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
+    /// The clock.
+    pub clock: Clock,
+    /// The chart.
+    pub chart: Chart,
+    /// Harm that the clock has told of: how much has burnt out, whether it has stopped.
+    harm: (usize, Option<Stall>),
 }
 
 /// What a person (or a test) does.
@@ -240,6 +251,18 @@ pub enum Action {
     SetView(Option<View>),
     /// Says something.
     Say(String),
+    /// The clock tells what the bench does now.
+    Tick(Rc<Tick>),
+    /// Lets the clock run or pauses it.
+    SetRunning(bool),
+    /// How fast the clock shall run.
+    SetSpeed(f64),
+    /// One step of the paused clock.
+    StepClock,
+    /// Puts a new part in the place of a burnt one.
+    Replace(PartIx),
+    /// How the chart is set.
+    SetChart(Box<Chart>),
 }
 
 impl State {
@@ -262,6 +285,9 @@ impl State {
             said_count: 0,
             view: None,
             changes: 0,
+            clock: Clock::default(),
+            chart: Chart::default(),
+            harm: (0, None),
         }
     }
 
@@ -413,6 +439,7 @@ impl State {
                 self.cursor = None;
                 self.view = None;
                 self.sheet = None;
+                self.clock.epoch += 1;
                 self.change(*bench, says, None);
                 self.tab = Tab::Findings;
             }
@@ -457,7 +484,45 @@ impl State {
             }
             Action::SetView(view) => self.view = view,
             Action::Say(text) => self.say(text),
+            Action::Tick(tick) => self.tick(&tick),
+            Action::SetRunning(running) => {
+                self.clock.running = running;
+                self.say(if running { "The clock runs." } else { "The clock is paused." });
+            }
+            Action::SetSpeed(speed) => self.clock.speed = speed,
+            Action::StepClock => self.clock.steps += 1,
+            Action::Replace(part) => {
+                let id = self.bench().part(part).id.clone();
+                self.say(format!("{id} is replaced by a new one."));
+                let count = self.clock.replaced.as_ref().map_or(0, |it| it.0) + 1;
+                self.clock.replaced = Some((count, id));
+            }
+            Action::SetChart(chart) => self.chart = *chart,
         }
+    }
+
+    /// Takes what the clock tells. A tick of a bench that has been changed since is of the past.
+    fn tick(&mut self, tick: &Tick) {
+        if !Rc::ptr_eq(&tick.bench, &self.solved.bench) {
+            return;
+        }
+        let findings = if tick.harm == self.harm {
+            self.solved.findings.clone()
+        } else {
+            let worse = tick.harm.0 > self.harm.0 || tick.harm.1.is_some();
+            self.harm = tick.harm;
+            let findings = check(&tick.bench, &tick.point);
+            if worse && let Some(first) = findings.first() {
+                self.say(&first.says);
+            }
+            Rc::new(findings)
+        };
+        let point = tick.point.clone();
+        self.solved = Rc::new(Solved { bench: tick.bench.clone(), point, findings });
+        self.clock.time = tick.time;
+        self.clock.timed = tick.timed;
+        self.clock.short_of = tick.short_of;
+        self.clock.blinking.clone_from(&tick.blinking);
     }
 
     fn step_back(&mut self, back: bool) {

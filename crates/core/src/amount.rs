@@ -42,6 +42,17 @@ pub fn value(value: f64, unit: Unit) -> String {
     }
 }
 
+/// A number with two significant digits and, where it is large, a word for its size: `40`, `2.5`,
+/// `12 thousand`, `3.4 million`.
+pub fn round(x: f64) -> String {
+    let (x, word) = match x {
+        x if x >= 0.95e6 => (x / 1e6, " million"),
+        x if x >= 1e4 => (x / 1e3, " thousand"),
+        x => (x, ""),
+    };
+    if x >= 9.95 { format!("{x:.0}{word}") } else { format!("{}{word}", trimmed((x * 10.0).round() / 10.0)) }
+}
+
 /// Volts for a table: two decimals from 1 V up, millivolts below.
 pub fn volts(volts: f64) -> String {
     if volts.abs() < 5e-7 {
@@ -98,6 +109,13 @@ mod tests {
             assert_eq!(with_prefix(value, "A"), text);
         }
         assert_eq!(with_prefix(f64::NAN, "A"), "? A");
+    }
+
+    #[test]
+    fn large_numbers_get_a_word() {
+        for (x, words) in [(2.53, "2.5"), (40.2, "40"), (12_345.0, "12 thousand"), (3.4e6, "3.4 million")] {
+            assert_eq!(round(x), words);
+        }
     }
 
     #[test]

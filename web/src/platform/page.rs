@@ -90,6 +90,30 @@ pub fn after(ms: i32, run: impl FnOnce() + 'static) -> Timer {
     Timer { id, _run: Some(run) }
 }
 
+/// Runs something again and again until it is dropped.
+#[must_use = "dropping it ends it"]
+pub struct Ticker {
+    id: Option<i32>,
+    _run: Option<Closure<dyn FnMut()>>,
+}
+
+impl Drop for Ticker {
+    fn drop(&mut self) {
+        if let (Some(id), Some(window)) = (self.id, super::window()) {
+            window.clear_interval_with_handle(id);
+        }
+    }
+}
+
+/// Runs `run` every `ms` milliseconds.
+pub fn every(ms: i32, run: impl FnMut() + 'static) -> Ticker {
+    let Some(window) = super::window() else { return Ticker { id: None, _run: None } };
+    let run = Closure::<dyn FnMut()>::new(run);
+    let id =
+        window.set_interval_with_callback_and_timeout_and_arguments_0(run.as_ref().unchecked_ref(), ms).ok();
+    Ticker { id, _run: Some(run) }
+}
+
 thread_local! {
     /// The part after `#` that the page itself wrote last, so that it is not told of its own doing.
     static OWN_HASH: RefCell<Option<String>> = const { RefCell::new(None) };

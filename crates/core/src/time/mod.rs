@@ -326,6 +326,12 @@ impl Run {
             && self.heat_is_settled()
     }
 
+    /// Whether the bench has a clock worth showing: something on it stores, waves, counts or turns.
+    pub fn is_timed(&self) -> bool {
+        self.circuit.elements.iter().any(|element| element.law.is_timed())
+            || self.bench.parts.iter().any(|part| part.card.acts.is_some_and(|acts| acts.drift.is_none()))
+    }
+
     fn heat_is_settled(&self) -> bool {
         self.wear.longest == f64::INFINITY
     }
@@ -388,6 +394,11 @@ impl Run {
         for (index, amps) in amps.iter_mut().enumerate() {
             *amps = record.amps[0][index] + s * (record.amps[1][index] - record.amps[0][index]);
         }
+    }
+
+    /// When the last step began and ended, seconds.
+    pub fn last_step(&self) -> (f64, f64) {
+        (self.record.start, self.time)
     }
 
     /// Whether a leg touches a strip.

@@ -1,0 +1,481 @@
+//! The chart: voltages and currents over time.
+//!
+//! [`traces`] keeps what the clock saw and measures it; here are the settings, the canvas, and the same
+//! figures as a table.
+
+mod traces;
+
+pub use traces::{Measures, PROBES, Probe, Traces};
+
+use halfrow_core::amount;
+use halfrow_core::board::Hole;
+use wasm_bindgen::JsCast;
+use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+use crate::clock::with_traces;
+use crate::page::Handle;
+use crate::platform::{files, page as browser};
+use crate::state::Action;
+
+/// Seconds a division on offer.
+pub const SECONDS: [f64; 17] =
+    [1e-7, 1e-6, 1e-5, 2e-5, 5e-5, 1e-4, 2e-4, 5e-4, 1e-3, 2e-3, 5e-3, 0.01, 0.02, 0.05, 0.1, 0.5, 1.0];
+/// Volts a division on offer; 0 fits by itself.
+pub const VOLTS: [f64; 8] = [0.0, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0];
+
+/// Divisions from left to right and from bottom to top.
+const ACROSS: f64 = 10.0;
+const UP: f64 = 8.0;
+
+/// Colour, dash and name of each trace: told apart by the dash as well.
+const LOOKS: [(&str, &[f64], &str); PROBES] = [
+    ("#0b6e6e", &[], "full line"),
+    ("#b83a0b", &[7.0, 4.0], "dashes"),
+    ("#4a3f9f", &[2.0, 3.0], "dots"),
+    ("#7a5f00", &[9.0, 3.0, 2.0, 3.0], "dash and dot"),
+];
+
+/// When the chart begins anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trigger {
+    /// Not at all: the newest is at the right edge.
+    Free,
+    /// When the first trace rises through the level.
+    Rise,
+    /// When it falls through it.
+    Fall,
+}
+
+/// How the chart is set; part of the page's state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chart {
+    /// What it shows.
+    pub probes: [Option<Probe>; PROBES],
+    /// Index into [`SECONDS`].
+    pub seconds: usize,
+    /// Index into [`VOLTS`].
+    pub volts: usize,
+    /// When it begins anew.
+    pub trigger: Trigger,
+    /// Level of the trigger, volts (or amperes).
+    pub level: f64,
+    /// Whether it stops after one picture.
+    pub single: bool,
+    /// Places of the two cursors, shares of the width; `None` while they are off.
+    pub cursors: Option<(f64, f64)>,
+}
+
+impl Default for Chart {
+    fn default() -> Chart {
+        Chart {
+            probes: [const { None }; PROBES],
+            seconds: 14,
+            volts: 0,
+            trigger: Trigger::Free,
+            level: 1.0,
+            single: false,
+            cursors: None,
+        }
+    }
+}
+
+impl Chart {
+    /// The times at the left and right edge.
+    fn window(&self, traces: &mut Traces) -> (f64, f64) {
+        let division = SECONDS[self.seconds];
+        let end = traces.end();
+        let free = (end - ACROSS * division, end);
+        if self.trigger == Trigger::Free {
+            return free;
+        }
+        let rising = self.trigger == Trigger::Rise;
+        let latest = end - (ACROSS - 1.0) * division;
+        match traces.last_pass(0, self.level, rising, latest) {
+            Some(pass) => {
+                if self.single {
+                    traces.held = true;
+                }
+                (pass - division, pass + (ACROSS - 1.0) * division)
+            }
+            None => free,
+        }
+    }
+}
+
+/// Properties of [`ChartTab`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The chart with its controls.
+#[component]
+pub fn ChartTab(props: &Props) -> Html {
+    let page = &props.page;
+    let chart = page.state.chart.clone();
+    let canvas = use_node_ref();
+    let latest = use_mut_ref(|| chart.clone());
+    *latest.borrow_mut() = chart.clone();
+    with_traces(|traces| traces.watch(chart.probes.clone()));
+    {
+        // The picture is drawn twenty times a second while the tab is open, past yew.
+        let (canvas, latest) = (canvas.clone(), latest.clone());
+        use_effect_with((), move |()| {
+            let timer = browser::every(50, move || {
+                if let Some(canvas) = canvas.cast::<HtmlCanvasElement>() {
+                    draw(&canvas, &latest.borrow());
+                }
+            });
+            move || drop(timer)
+        });
+    }
+    let (from, to) = with_traces(|traces| chart.window(traces));
+    let set = |change: fn(&mut Chart, &str)| {
+        let chart = chart.clone();
+        page.on(move |event: Event| {
+            let target = event.target();
+            let value = target
+                .as_ref()
+                .and_then(|it| it.dyn_ref::<HtmlSelectElement>().map(HtmlSelectElement::value))
+                .or_else(|| {
+                    target
+                        .as_ref()
+                        .and_then(|it| it.dyn_ref::<HtmlInputElement>().map(HtmlInputElement::value))
+                })
+                .unwrap_or_default();
+            let mut chart = chart.clone();
+            change(&mut chart, &value);
+            Action::SetChart(Box::new(chart))
+        })
+    };
+    let seconds = SECONDS.iter().enumerate().map(|(index, &it)| {
+        html! { <option value={index.to_string()} selected={index == chart.seconds}>{ plain(it, "s") }</option> }
+    });
+    let volts = VOLTS.iter().enumerate().map(|(index, &it)| {
+        let words = if it == 0.0 { "fits".to_owned() } else { plain(it, "V") };
+        html! { <option value={index.to_string()} selected={index == chart.volts}>{ words }</option> }
+    });
+    let triggers = [(Trigger::Free, "runs free"), (Trigger::Rise, "on a rise"), (Trigger::Fall, "on a fall")];
+    let triggers = triggers.iter().enumerate().map(|(index, (it, words))| {
+        html! { <option value={index.to_string()} selected={*it == chart.trigger}>{ *words }</option> }
+    });
+    let held = with_traces(|traces| traces.held);
+    let hold = {
+        let chart = chart.clone();
+        page.on(move |_: MouseEvent| {
+            with_traces(|traces| if traces.held { traces.clear() } else { traces.held = true });
+            Action::SetChart(Box::new(chart.clone()))
+        })
+    };
+    let cursors = {
+        let chart = chart.clone();
+        page.on(move |_: MouseEvent| {
+            let cursors = if chart.cursors.is_some() { None } else { Some((0.3, 0.7)) };
+            Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
+        })
+    };
+    html! {
+        <div class="chart">
+            <div class="chart-probes">{ for (0..PROBES).map(|index| probe_field(page, &chart, index)) }</div>
+            <canvas ref={canvas} class="chart-face" width="680" height="400" role="img"
+                aria-label="Voltages and currents over time; the figures stand in the table below" />
+            <div class="strip-fields">
+                <label class="field"><span>{ "Across" }</span><select onchange={set(|it, value| it.seconds = value.parse().unwrap_or(14).min(SECONDS.len() - 1))}>{ for seconds }</select><span>{ "a division" }</span></label>
+                <label class="field"><span>{ "Up" }</span><select onchange={set(|it, value| it.volts = value.parse().unwrap_or(0).min(VOLTS.len() - 1))}>{ for volts }</select></label>
+                <label class="field"><span>{ "Trigger" }</span><select onchange={set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })}>{ for triggers }</select></label>
+                if chart.trigger != Trigger::Free {
+                    <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
+                        onchange={set(|it, value| if let Some(level) = crate::properties::read_number(value) { it.level = level })} /></label>
+                    <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
+                }
+                <button aria-pressed={held.to_string()} class={held.then_some("on")} onclick={hold}>{ if held { "Go on" } else { "Hold" } }</button>
+                <button aria-pressed={chart.cursors.is_some().to_string()} class={chart.cursors.map(|_| "on")} onclick={cursors}>{ "Cursors" }</button>
+                <button onclick={page.on(move |_: MouseEvent| { save_csv(from, to); Action::Say("The chart is saved as a table.".into()) })}>{ "CSV" }</button>
+                <button onclick={page.on(|_: MouseEvent| { browser::print(); Action::Say(String::new()) })}>{ "Print" }</button>
+            </div>
+            { cursor_fields(page, &chart, from, to) }
+            { table(&chart, from, to) }
+        </div>
+    }
+}
+
+/// A field that chooses what a trace shows.
+fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
+    let solved = &page.state.solved;
+    let chosen = &chart.probes[index];
+    let nets = solved.point.nets.all.iter().filter_map(|net| {
+        let hole = net.taken_holes(&solved.bench).first().copied()?;
+        Some((Probe::Hole(hole), format!("{} ({hole})", net.name)))
+    });
+    let parts = solved
+        .bench
+        .parts
+        .iter()
+        .filter(|part| !part.card.is_wire())
+        .map(|part| (Probe::Part(part.id.clone()), format!("current into {}", part.title())));
+    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "–".to_owned())];
+    options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
+    // A hole that is watched and is no net's first is offered too.
+    if chosen.is_some() && !options.iter().any(|(probe, _)| probe == chosen) {
+        options.extend(chosen.clone().map(|probe| (Some(probe.clone()), probe.name())));
+    }
+    let fields: Vec<Html> = options
+        .iter()
+        .map(|(probe, words)| html! { <option selected={probe == chosen}>{ words }</option> })
+        .collect();
+    let chart = chart.clone();
+    let onchange = page.on(move |event: Event| {
+        let at = event.target_unchecked_into::<HtmlSelectElement>().selected_index().max(0) as usize;
+        let mut chart = chart.clone();
+        chart.probes[index] = options.get(at).and_then(|(probe, _)| probe.clone());
+        Action::SetChart(Box::new(chart))
+    });
+    let (colour, dash, name) = LOOKS[index];
+    let dash = dash.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
+    html! {
+        <label class="field">
+            <svg width="26" height="8" role="img" aria-label={name}><path d="M1 4H25" stroke={colour} stroke-width="2.4" stroke-dasharray={dash} /></svg>
+            <span class="away">{ format!("Trace {}", index + 1) }</span>
+            <select {onchange}>{ for fields }</select>
+        </label>
+    }
+}
+
+/// Sliders for the cursors and what they read.
+fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
+    let Some((a, b)) = chart.cursors else { return html! {} };
+    let slider = |name: &'static str, share: f64, first: bool| {
+        let chart = chart.clone();
+        let oninput = page.on(move |event: InputEvent| {
+            let share = event.target_unchecked_into::<HtmlInputElement>().value_as_number() / 1000.0;
+            let (a, b) = chart.cursors.unwrap_or((0.3, 0.7));
+            let cursors = Some(if first { (share, b) } else { (a, share) });
+            Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
+        });
+        let words = amount::with_prefix(from + share * (to - from), "s");
+        html! {
+            <label class="field"><span>{ name }</span><input type="range" min="0" max="1000" value={(share * 1000.0).round().to_string()}
+                aria-valuetext={words.clone()} {oninput} /><output>{ words }</output></label>
+        }
+    };
+    let apart = (b - a).abs() * (to - from);
+    let hertz =
+        if apart > 0.0 { format!(" · {}", amount::with_prefix(1.0 / apart, "Hz")) } else { String::new() };
+    let rows = (0..PROBES).filter_map(|index| {
+        let probe = chart.probes[index].as_ref()?;
+        let at = |share: f64| with_traces(|traces| traces.at(index, from + share * (to - from)));
+        let (at_a, at_b) = (at(a), at(b));
+        let words = |value: Option<f64>| value.map_or("–".to_owned(), |it| amount::with_prefix(it, probe.unit()));
+        let apart = at_a.zip(at_b).map(|(a, b)| b - a);
+        Some(html! { <tr><th scope="row">{ probe.name() }</th><td>{ words(at_a) }</td><td>{ words(at_b) }</td><td>{ words(apart) }</td></tr> })
+    });
+    html! {
+        <>
+            <div class="strip-fields">{ slider("A", a, true) }{ slider("B", b, false) }
+                <span class="quiet">{ format!("A to B: {}{hertz}", amount::with_prefix(apart, "s")) }</span></div>
+            <table class="readings"><thead><tr><th scope="col">{ "At the cursors" }</th><th scope="col">{ "A" }</th><th scope="col">{ "B" }</th><th scope="col">{ "B − A" }</th></tr></thead><tbody>{ for rows }</tbody></table>
+        </>
+    }
+}
+
+/// What is measured on each trace.
+fn table(chart: &Chart, from: f64, to: f64) -> Html {
+    let rows: Vec<Html> = (0..PROBES)
+        .filter_map(|index| {
+            let probe = chart.probes[index].as_ref()?;
+            let measures = with_traces(|traces| traces.measures(index, from, to));
+            let amount = |pick: fn(&Measures) -> f64| {
+                measures.as_ref().map_or("–".to_owned(), |it| amount::with_prefix(pick(it), probe.unit()))
+            };
+            let hertz = measures.and_then(|it| it.hertz).map_or("–".to_owned(), |it| amount::with_prefix(it, "Hz"));
+            let duty = measures.and_then(|it| it.duty).map_or("–".to_owned(), |it| format!("{:.0} %", 100.0 * it));
+            Some(html! {
+                <tr><th scope="row">{ probe.name() }</th><td>{ amount(|it| it.mean) }</td><td>{ amount(|it| it.rms) }</td>
+                    <td>{ amount(|it| it.high - it.low) }</td><td>{ hertz }</td><td>{ duty }</td></tr>
+            })
+        })
+        .collect();
+    if rows.is_empty() {
+        return html! { <p class="quiet pad">{ "Choose what to watch above: the voltage of a net or the current into a part." }</p> };
+    }
+    html! {
+        <table class="readings">
+            <thead><tr><th scope="col">{ "Measured" }</th><th scope="col">{ "Mean" }</th><th scope="col">{ "RMS" }</th><th scope="col">{ "Peak to peak" }</th><th scope="col">{ "Frequency" }</th><th scope="col">{ "High" }</th></tr></thead>
+            <tbody>{ for rows }</tbody>
+        </table>
+    }
+}
+
+/// A round value with its unit: `20 ms`.
+fn plain(value: f64, unit: &str) -> String {
+    let text = amount::with_prefix(value, unit);
+    match text.split_once(' ') {
+        Some((number, rest)) if number.contains('.') => {
+            format!("{} {rest}", number.trim_end_matches('0').trim_end_matches('.'))
+        }
+        _ => text,
+    }
+}
+
+/// The lowest and highest value of the scale of all traces with one unit.
+fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64, f64) {
+    let (mut low, mut high) = (0.0_f64, 0.0_f64);
+    for (index, probe) in chart.probes.iter().enumerate() {
+        if probe.as_ref().is_some_and(|probe| probe.unit() == unit) {
+            for (_, readings) in traces.between(from, to) {
+                let value = f64::from(readings[index]);
+                if value.is_finite() {
+                    (low, high) = (low.min(value), high.max(value));
+                }
+            }
+        }
+    }
+    let division = if unit == "V" { VOLTS[chart.volts] } else { 0.0 };
+    let division = if division > 0.0 {
+        division
+    } else {
+        // The next of 1, 2, 5 at which everything fits into all but one division.
+        let rough = ((high - low) / (UP - 1.0)).max(1e-9);
+        let ten = 10_f64.powf(rough.log10().floor());
+        [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= rough).unwrap_or(rough)
+    };
+    let below = (low / division).floor().max(-(UP - 1.0));
+    let below = if chart.volts > 0 && unit == "V" && low >= 0.0 { 0.0 } else { below };
+    (below * division, (below + UP) * division)
+}
+
+fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
+    let Ok(Some(context)) = canvas.get_context("2d") else { return };
+    let Ok(paint) = context.dyn_into::<CanvasRenderingContext2d>() else { return };
+    let (width, height) = (f64::from(canvas.width()), f64::from(canvas.height()));
+    let (left, bottom) = (58.0, 24.0);
+    let (right, top) = (10.0, 10.0);
+    let (w, h) = (width - left - right, height - top - bottom);
+    let ink = colour(canvas, "--ink", "#1d2b33");
+    let rule = colour(canvas, "--rule", "#d8d1c2");
+    paint.clear_rect(0.0, 0.0, width, height);
+    paint.set_line_width(1.0);
+    let _ = paint.set_line_dash(&js_sys::Array::new());
+    paint.set_stroke_style_str(&rule);
+    let line = |x0: f64, y0: f64, x1: f64, y1: f64| {
+        paint.begin_path();
+        paint.move_to(x0, y0);
+        paint.line_to(x1, y1);
+        paint.stroke();
+    };
+    for step in 0..=ACROSS as u32 {
+        let x = left + w * f64::from(step) / ACROSS;
+        line(x, top, x, top + h);
+    }
+    for step in 0..=UP as u32 {
+        let y = top + h * f64::from(step) / UP;
+        line(left, y, left + w, y);
+    }
+    with_traces(|traces| {
+        let (from, to) = chart.window(traces);
+        let x = |time: f64| left + w * (time - from) / (to - from);
+        paint.set_fill_style_str(&ink);
+        paint.set_font("20px Inter, system-ui, sans-serif");
+        let mut labelled = None;
+        for (index, probe) in chart.probes.iter().enumerate() {
+            let Some(probe) = probe else { continue };
+            let (low, high) = scale(chart, traces, probe.unit(), from, to);
+            let y = |value: f64| top + h * (1.0 - (value - low) / (high - low)).clamp(-0.02, 1.02);
+            if labelled.is_none() {
+                labelled = Some(probe.unit());
+                for step in [0, 2, 4, 6, 8] {
+                    let value = low + (high - low) * f64::from(step) / UP;
+                    let _ = paint.fill_text(&plain(value, probe.unit()), 0.0, y(value) + 7.0);
+                }
+            }
+            let (stroke, dash, _) = LOOKS[index];
+            let dash: js_sys::Array =
+                dash.iter().map(|&it| wasm_bindgen::JsValue::from_f64(1.6 * it)).collect();
+            paint.set_stroke_style_str(stroke);
+            paint.set_line_width(3.0);
+            let _ = paint.set_line_dash(&dash);
+            paint.begin_path();
+            let mut down = false;
+            let mut last = f64::NEG_INFINITY;
+            for (time, readings) in traces.between(from, to) {
+                let value = f64::from(readings[index]);
+                if !value.is_finite() {
+                    down = false;
+                    continue;
+                }
+                let (px, py) = (x(*time).clamp(left, left + w), y(value));
+                // Many samples on one pixel say no more than the first few.
+                if down && px - last < 0.02 && px < left + w {
+                    continue;
+                }
+                last = px;
+                if down {
+                    paint.line_to(px, py)
+                } else {
+                    paint.move_to(px, py)
+                }
+                down = true;
+            }
+            paint.stroke();
+        }
+        let _ = paint.set_line_dash(&js_sys::Array::new());
+        paint.set_fill_style_str(&ink);
+        for step in [0, 5, 10] {
+            let time = from + (to - from) * f64::from(step) / ACROSS;
+            let words = amount::with_prefix(time, "s");
+            let shift = [0.0, 0.5, 1.0][step as usize / 5] * 11.0 * words.chars().count() as f64;
+            let _ = paint.fill_text(&words, x(time) - shift, height - 4.0);
+        }
+        if let Some((a, b)) = chart.cursors {
+            paint.set_stroke_style_str(&ink);
+            paint.set_line_width(2.0);
+            for (share, name) in [(a, "A"), (b, "B")] {
+                let px = left + w * share;
+                paint.begin_path();
+                paint.move_to(px, top);
+                paint.line_to(px, top + h);
+                paint.stroke();
+                let _ = paint.fill_text(name, px + 4.0, top + 18.0);
+            }
+        }
+    });
+}
+
+/// A colour of the theme.
+fn colour(canvas: &HtmlCanvasElement, name: &str, otherwise: &str) -> String {
+    let style = web_sys::window().and_then(|window| window.get_computed_style(canvas).ok().flatten());
+    let found = style.and_then(|style| style.get_property_value(name).ok()).unwrap_or_default();
+    if found.trim().is_empty() { otherwise.to_owned() } else { found.trim().to_owned() }
+}
+
+/// The samples in sight as a table for a spreadsheet.
+fn save_csv(from: f64, to: f64) {
+    let text = with_traces(|traces| {
+        let mut text = String::from("seconds");
+        for probe in traces.probes.iter().flatten() {
+            text += &format!(",{} {}", probe.name(), probe.unit());
+        }
+        for (time, readings) in traces.between(from, to) {
+            text += &format!("\n{time}");
+            for (reading, probe) in readings.iter().zip(&traces.probes) {
+                if probe.is_some() {
+                    text += &format!(",{reading}");
+                }
+            }
+        }
+        text.push('\n');
+        text
+    });
+    files::download("chart.csv", "text/csv", text.as_bytes());
+}
+
+/// Puts a hole on the chart, in the first place that is free.
+pub fn add(chart: &mut Chart, hole: Hole) {
+    let probe = Some(Probe::Hole(hole));
+    if !chart.probes.contains(&probe) {
+        let place = chart.probes.iter().position(Option::is_none).unwrap_or(PROBES - 1);
+        chart.probes[place] = probe;
+    }
+}

@@ -1,0 +1,398 @@
+//! The clock of the bench: frame by frame it lets simulated time follow real time, as far as the
+//! machine can, and tells the page what an eye would notice.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::solve::OperatingPoint;
+use halfrow_core::time::{Care, Run, Stall};
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+use yew::prelude::*;
+
+use crate::chart::{Probe, Traces};
+use crate::page::Handle;
+use crate::state::Action;
+
+/// Milliseconds of each frame that the clock may take. A frame has 16.7; the rest is the page's and the
+/// browser's. On a processor a sixth as fast a step too long by one chunk still fits into 50.
+const FRAME_MS: f64 = 4.0;
+
+/// Steps between two looks at the time.
+const CHUNK: u32 = 8;
+
+/// The longest real time that counts, seconds: a page that slept does not wake up and rush.
+const LONGEST_FRAME: f64 = 0.1;
+
+/// Milliseconds between two tellings of figures that change all the time.
+const FIGURES_MS: f64 = 250.0;
+
+/// Milliseconds between two tellings of what an eye sees.
+const SIGHT_MS: f64 = 60.0;
+
+/// The speeds on offer, in simulated seconds a second.
+pub const SPEEDS: [f64; 9] = [0.001, 0.01, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0];
+
+/// How the clock is set and how it does; part of the page's state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Clock {
+    /// Whether it runs.
+    pub running: bool,
+    /// Simulated seconds a second that are wanted.
+    pub speed: f64,
+    /// Counts openings of benches: a new one begins at zero.
+    pub epoch: u32,
+    /// Single steps that were asked for.
+    pub steps: u32,
+    /// Parts that were replaced: by name, with a count that tells one time from the next.
+    pub replaced: Option<(u32, String)>,
+    /// Seconds since the power came on.
+    pub time: f64,
+    /// Whether anything on the bench has to do with time.
+    pub timed: bool,
+    /// What part of the wanted speed is reached, where it is less.
+    pub short_of: Option<f64>,
+    /// Parts that blink too fast to be drawn blinking, and how often a second.
+    pub blinking: Vec<(PartIx, f64)>,
+}
+
+impl Default for Clock {
+    fn default() -> Clock {
+        Clock {
+            running: true,
+            speed: 1.0,
+            epoch: 0,
+            steps: 0,
+            replaced: None,
+            time: 0.0,
+            timed: false,
+            short_of: None,
+            blinking: Vec::new(),
+        }
+    }
+}
+
+/// What the clock tells the page.
+#[derive(Debug)]
+pub struct Tick {
+    /// The bench that it was told of.
+    pub bench: Rc<Bench>,
+    /// What the bench does now, as an eye sees it.
+    pub point: Rc<OperatingPoint>,
+    /// See [`Clock`].
+    pub blinking: Vec<(PartIx, f64)>,
+    /// See [`Clock`].
+    pub time: f64,
+    /// See [`Clock`].
+    pub timed: bool,
+    /// See [`Clock`].
+    pub short_of: Option<f64>,
+    /// How many parts have burnt out, and why the clock has stopped: new findings when that changes.
+    pub harm: (usize, Option<Stall>),
+}
+
+/// What an eye can tell of a part: its glow, its lamps' glow, how it turns, what it shows, whether it is
+/// burnt.
+type Sight = (u8, [u8; 8], i8, u64, bool);
+
+/// What runs the clock.
+struct Driver {
+    run: Run,
+    bench: Rc<Bench>,
+    epoch: u32,
+    steps: u32,
+    replaced: u32,
+    /// The simulated time that is shown.
+    shown: f64,
+    last_frame: Option<f64>,
+    /// When the page was told last: of figures, of what is seen.
+    told_figures: f64,
+    told_sight: f64,
+    sight: Vec<Sight>,
+    /// The voltages that were told last.
+    told_volts: Vec<f64>,
+    harm: (usize, Option<Stall>),
+    /// Share of the wanted speed over the last frames.
+    pace: f64,
+    tone: f32,
+}
+
+thread_local! {
+    /// What the chart draws: written by the clock, read by the chart's canvas.
+    static TRACES: RefCell<Traces> = RefCell::new(Traces::default());
+}
+
+/// Looks at the traces.
+pub fn with_traces<T>(look: impl FnOnce(&mut Traces) -> T) -> T {
+    TRACES.with_borrow_mut(look)
+}
+
+/// Milliseconds by the browser's clock.
+pub fn now() -> f64 {
+    web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
+}
+
+impl Driver {
+    fn new(bench: Rc<Bench>, clock: &Clock) -> Driver {
+        Driver {
+            run: Run::new(&bench, Care::LIVE),
+            bench,
+            epoch: clock.epoch,
+            steps: clock.steps,
+            replaced: clock.replaced.as_ref().map_or(0, |it| it.0),
+            shown: 0.0,
+            last_frame: None,
+            told_figures: f64::NEG_INFINITY,
+            told_sight: f64::NEG_INFINITY,
+            sight: Vec::new(),
+            told_volts: Vec::new(),
+            harm: (0, None),
+            pace: 1.0,
+            tone: 0.0,
+        }
+    }
+
+    /// Takes over what was done to the bench since the last frame.
+    fn follow(&mut self, page: &Handle) -> bool {
+        let clock = &page.state.clock;
+        let bench = &page.state.solved.bench;
+        let mut changed = false;
+        if clock.epoch != self.epoch {
+            *self = Driver::new(bench.clone(), clock);
+            with_traces(Traces::clear);
+            changed = true;
+        } else if !Rc::ptr_eq(bench, &self.bench) {
+            self.run.rewind_to(self.shown);
+            self.run.set_bench(bench);
+            self.bench = bench.clone();
+            changed = true;
+        }
+        if let Some((count, id)) = &clock.replaced
+            && *count != self.replaced
+        {
+            self.replaced = *count;
+            if let Some(part) = self.bench.find(id) {
+                self.run.rewind_to(self.shown);
+                self.run.replace(part);
+                changed = true;
+            }
+        }
+        changed
+    }
+
+    /// One frame; what there is to tell comes back.
+    fn frame(&mut self, page: &Handle) -> Option<Tick> {
+        let changed = self.follow(page);
+        let clock = &page.state.clock;
+        let at = now();
+        let real = self.last_frame.map_or(0.0, |last| ((at - last) / 1000.0).clamp(0.0, LONGEST_FRAME));
+        self.last_frame = Some(at);
+        let mut wanted = if clock.running { real * clock.speed } else { 0.0 };
+        if clock.steps != self.steps {
+            self.steps = clock.steps;
+            wanted += clock.speed / 100.0;
+        }
+        let before = self.shown;
+        if wanted > 0.0 {
+            let there = self.advance(before + wanted, at);
+            let share = (self.shown - before) / wanted;
+            self.pace += 0.1 * (share - self.pace);
+            if there && self.pace > 0.95 {
+                self.pace = 1.0;
+            }
+        }
+        let harm = (self.run.burnt().len(), self.run.stalled());
+        let hurt = harm != self.harm;
+        self.harm = harm;
+        let moved = self.shown != before;
+        if !changed && !hurt && (!moved || at - self.told_sight < SIGHT_MS) {
+            return None;
+        }
+        // A bench on which nothing moves need not be told again.
+        if !changed && !hurt && self.run.is_still() {
+            return None;
+        }
+        let (point, blinking) = self.run.point_for_the_eye(self.shown);
+        let sight = self.sight_of(&point);
+        let seen = sight != self.sight;
+        let differs = |(now, told): (&f64, &f64)| (now - told).abs() > 1e-6 + 1e-4 * told.abs();
+        let figures = at - self.told_figures >= FIGURES_MS
+            && (self.run.is_timed()
+                || point.node_volts.len() != self.told_volts.len()
+                || point.node_volts.iter().zip(&self.told_volts).any(differs));
+        self.sound(&point);
+        if !(changed || hurt || seen || figures) {
+            return None;
+        }
+        self.sight = sight;
+        self.told_volts.clone_from(&point.node_volts);
+        self.told_sight = at;
+        self.told_figures = at;
+        Some(Tick {
+            bench: self.bench.clone(),
+            point: Rc::new(point),
+            blinking,
+            time: self.shown,
+            timed: self.run.is_timed(),
+            short_of: (self.pace < 0.9).then_some(self.pace),
+            harm,
+        })
+    }
+
+    /// Lets the run go on to a time, or as far as the frame allows.
+    fn advance(&mut self, target: f64, began: f64) -> bool {
+        loop {
+            for _ in 0..CHUNK {
+                if self.run.time() >= target || self.run.stalled().is_some() {
+                    self.shown =
+                        if self.run.stalled().is_some() { self.run.time().min(target) } else { target };
+                    return true;
+                }
+                self.run.advance();
+                with_traces(|traces| traces.take_step(&self.run));
+            }
+            if now() - began > FRAME_MS {
+                self.shown = self.run.time().min(target);
+                return false;
+            }
+        }
+    }
+
+    /// What an eye can tell apart.
+    fn sight_of(&self, point: &OperatingPoint) -> Vec<Sight> {
+        let steps = |glow: f32| (glow * 32.0).round() as u8;
+        (0..self.bench.parts.len())
+            .map(|part| {
+                let state = point.state(&self.bench, PartIx(part));
+                let memory = &point.parts[part].memory;
+                let spin = state.spin.clamp(-20.0, 20.0) as i8;
+                (steps(state.glow), state.lights.map(steps), spin, memory.shown, memory.burnt)
+            })
+            .collect()
+    }
+
+    /// Tells the loudspeaker, where the reader has turned it on, what sounds loudest.
+    fn sound(&mut self, point: &OperatingPoint) {
+        let tones = (0..self.bench.parts.len()).map(|part| point.state(&self.bench, PartIx(part)).tone);
+        let tone = tones.fold(0.0, f32::max);
+        if (tone - self.tone).abs() > 0.01 * tone.max(1.0) || (tone == 0.0) != (self.tone == 0.0) {
+            self.tone = tone;
+            set_tone(tone);
+        }
+    }
+}
+
+/// Calls the page's loudspeaker (see `boot.js`): a pitch in hertz, 0 for silence.
+fn call_sound(name: &str, value: f64) {
+    if let Some(window) = web_sys::window()
+        && let Ok(function) = js_sys::Reflect::get(&window, &name.into())
+        && let Ok(function) = function.dyn_into::<js_sys::Function>()
+    {
+        let _ = function.call1(&wasm_bindgen::JsValue::NULL, &value.into());
+    }
+}
+
+fn set_tone(hertz: f32) {
+    call_sound("halfrow_tone", f64::from(hertz));
+}
+
+/// Turns the loudspeaker on or off; the reader's own doing, as browsers ask.
+pub fn set_sound(on: bool) {
+    call_sound("halfrow_sound", if on { 1.0 } else { 0.0 });
+}
+
+/// What a probe reads at a moment of a run, volts or amperes.
+pub fn reading(run: &Run, probe: &Probe, time: f64) -> Option<f64> {
+    match probe {
+        Probe::Hole(hole) => run.strip_volts(run.bench().strip(*hole)?, time),
+        Probe::Part(id) => Some(run.pin_amps(LegId { part: run.bench().find(id)?, pin: 0 }, time)),
+    }
+}
+
+/// Runs the clock while the page is there.
+#[hook]
+pub fn use_clock(page: Handle) {
+    let latest = use_mut_ref(|| page.clone());
+    *latest.borrow_mut() = page;
+    use_effect_with((), move |()| {
+        let mut driver: Option<Driver> = None;
+        let again: Rc<RefCell<Option<Closure<dyn FnMut()>>>> = Rc::default();
+        let ask = {
+            let again = again.clone();
+            move || {
+                if let (Some(window), Some(frame)) = (web_sys::window(), &*again.borrow()) {
+                    let _ = window.request_animation_frame(frame.as_ref().unchecked_ref());
+                }
+            }
+        };
+        let frame = {
+            let ask = ask.clone();
+            Closure::<dyn FnMut()>::new(move || {
+                let page = latest.borrow().clone();
+                let driver = driver
+                    .get_or_insert_with(|| Driver::new(page.state.solved.bench.clone(), &page.state.clock));
+                if let Some(tick) = driver.frame(&page) {
+                    page.dispatch(Action::Tick(Rc::new(tick)));
+                }
+                ask();
+            })
+        };
+        *again.borrow_mut() = Some(frame);
+        ask();
+    });
+}
+
+/// The controls of the clock, where the bench has to do with time.
+pub fn controls(page: &Handle) -> Html {
+    let clock = &page.state.clock;
+    let bench = page.state.bench();
+    let sounds = bench.parts.iter().any(|part| matches!(part.card.kind, "buzzer" | "piezo"));
+    if !clock.timed {
+        return html! {};
+    }
+    let speed = clock.speed;
+    let onchange = page.on(|event: Event| {
+        let index = event.target_unchecked_into::<web_sys::HtmlSelectElement>().selected_index();
+        Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
+    });
+    let options = SPEEDS.map(|it| html! { <option selected={it == speed}>{ format!("{it} ×") }</option> });
+    let time = halfrow_core::amount::with_prefix(clock.time, "s");
+    let slow = clock.short_of.map(|share| {
+        let times = 1.0 / (share * speed).max(1e-12);
+        let words = if times > 1.05 {
+            format!("too fast to follow: {} times slower than real", halfrow_core::amount::round(times))
+        } else {
+            "this machine can’t keep up".to_owned()
+        };
+        html! { <span class="slow">{ words }</span> }
+    });
+    let running = clock.running;
+    html! {
+        <div class="clock" role="group" aria-label="Clock">
+            <button aria-pressed={(!running).to_string()}
+                onclick={page.on(move |_: MouseEvent| Action::SetRunning(!running))}>{ if running { "Pause" } else { "Run" } }</button>
+            if !running {
+                <button title="A hundredth of a second at this speed" onclick={page.on(|_: MouseEvent| Action::StepClock)}>{ "Step" }</button>
+            }
+            <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
+            if sounds { <Sound /> }
+            <output>{ time }</output>
+            { slow }
+        </div>
+    }
+}
+
+/// The button that turns sound on; off until the reader asks.
+#[component]
+fn Sound() -> Html {
+    let on = use_state_eq(|| false);
+    let onclick = {
+        let on = on.clone();
+        Callback::from(move |_: MouseEvent| {
+            set_sound(!*on);
+            on.set(!*on);
+        })
+    };
+    html! { <button aria-pressed={on.to_string()} class={on.then_some("on")} {onclick}>{ "Sound" }</button> }
+}
