@@ -7,13 +7,12 @@
 
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
-pub use crate::law::{BRANCH_BELOW_OHMS, Channel, Drive, Flow, Junction, LEAK_SIEMENS, Law, Transport};
 use crate::memory::Memory;
 use crate::part::{Depth, Leg, Part};
-
-/// A node of the circuit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct Node(pub usize);
+pub use halfrow_equations::branch::{Branch, Node};
+pub use halfrow_equations::law::{
+    BRANCH_BELOW_OHMS, Channel, Drive, Flow, Junction, LEAK_SIEMENS, Law, Transport,
+};
 
 /// Resistance of one good contact between a leg and its strip, ohms. Contacts of new boards are
 /// said to have 10 to 50 mΩ (from memory; no authoritative source): small enough not to matter,
@@ -41,6 +40,13 @@ pub struct Element {
     pub law: Law,
     /// The nodes that steer it, where its law is steered.
     pub controls: Option<[Node; 2]>,
+}
+
+impl Element {
+    /// What the equations see of it.
+    pub fn branch(&self) -> Branch {
+        Branch { a: self.a, b: self.b, controls: self.controls, law: self.law }
+    }
 }
 
 /// How a pin is joined to the board.
@@ -304,6 +310,11 @@ impl Circuit {
     fn new_node(&mut self) -> Node {
         self.nodes += 1;
         Node(self.nodes - 1)
+    }
+
+    /// What the equations see of the elements.
+    pub fn branches(&self) -> Vec<Branch> {
+        self.elements.iter().map(Element::branch).collect()
     }
 
     /// The node of a strip, when a leg touches it.

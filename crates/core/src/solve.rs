@@ -15,18 +15,7 @@ use crate::newton::{Settled, settle};
 use crate::readings::{NetReading, PartReading, PinReading};
 use crate::time::Stall;
 
-/// How the operating point was found, and with how much work.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Work {
-    /// Newton iterations.
-    pub iterations: u32,
-    /// Matrices factored.
-    pub factorisations: u32,
-    /// Steps of gmin or source stepping; 0 when plain Newton settled.
-    pub steps: u32,
-    /// Number of unknowns.
-    pub unknowns: u32,
-}
+pub use halfrow_equations::branch::Work;
 
 /// The answer of [`solve`].
 #[derive(Clone, Debug)]
@@ -89,7 +78,8 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let nets = Nets::of(bench, &circuit);
     let (islands, node_island) = find_islands(bench, &circuit);
     let references: Vec<Node> = islands.iter().map(|island| island.reference).collect();
-    let Settled { node_volts, element_amps, settled, work } = settle(&circuit, &references);
+    let Settled { node_volts, element_amps, settled, work } =
+        settle(circuit.nodes, &circuit.branches(), &references);
     let worst = worst_node(&circuit, &element_amps);
     let mut point = OperatingPoint {
         circuit,

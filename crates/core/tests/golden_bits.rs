@@ -106,7 +106,7 @@ fn dense_lu_with_an_ideal_source() {
         controls: None,
         law: Law::Source { volts: 3.0, ohms: 0.0 },
     });
-    let settled = settle(&circuit, &references);
+    let settled = settle(circuit.nodes, &circuit.branches(), &references);
     assert!(settled.settled);
     assert_eq!(hash(settled.node_volts.into_iter().chain(settled.element_amps)), DENSE, "the bits changed");
 }

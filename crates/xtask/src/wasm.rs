@@ -73,7 +73,17 @@ impl Route {
         if self == Self::Debian {
             command.arg("-Zbuild-std=std,panic_abort");
         }
-        command.env("CARGO_ENCODED_RUSTFLAGS", self.remapped_paths()?.join("\u{1f}"));
+        let mut flags = self.remapped_paths()?;
+        if self == Self::Debian && subcommand == "build" {
+            // The standard library is built here too, so that it can be built small: with its small
+            // algorithms, and with panics that stop at once instead of composing a message that
+            // nobody reads. The page says what it can say then (see `boot.js`).
+            command.arg("-Zbuild-std-features=optimize_for_size");
+            for flag in ["-Zlocation-detail=none", "-Zunstable-options", "-Cpanic=immediate-abort"] {
+                flags.push(flag.to_owned());
+            }
+        }
+        command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
         Ok(command)
     }
 

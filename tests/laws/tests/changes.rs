@@ -180,7 +180,7 @@ fn linear_circuits_superpose() {
                     *volts = 0.0;
                 }
             }
-            let alone = settle(&circuit, &references);
+            let alone = settle(circuit.nodes, &circuit.branches(), &references);
             assert!(alone.settled);
             for (i, amps) in alone.element_amps.iter().enumerate() {
                 sum[i] += amps;

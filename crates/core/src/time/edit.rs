@@ -2,10 +2,10 @@
 
 use super::Run;
 use super::events::Which;
-use super::system::Charge;
 use crate::bench::{Bench, PartIx};
 use crate::circuit::Element;
 use crate::memory::Memory;
+use halfrow_equations::system::Charge;
 
 impl Run {
     /// Makes the equations anew for the same or another bench; what elements carry and parts
@@ -64,7 +64,7 @@ impl Run {
             self.circuit.redraw_part(&self.bench, PartIx(index), memory, &mut self.scratch.drawn);
         }
         self.burnt.retain(|&(_, part)| self.memories[part.0].burnt);
-        if !self.system.take_laws(&self.circuit) {
+        if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
             self.rebuild(None);
         }
         if length > 0.0 && self.attempt(length) {

@@ -1,10 +1,10 @@
 //! Events: the moment at which a guard falls, and what parts do about it.
 
 use super::step::GAMMA;
-use super::system::Moment;
 use super::{Actor, Run, Stall};
 use crate::bench::PartIx;
 use crate::memory::View;
+use halfrow_equations::system::Moment;
 
 /// A guard has fallen when it is this far below zero, volts, at the least. Smaller costs more tries to find the
 /// moment; larger tells it too late (0.1 mV is a twenty-thousandth of a logic level).
@@ -234,7 +234,7 @@ impl Run {
     /// The voltages that belong to what is carried and remembered just now. False when there are
     /// none to be found.
     pub(super) fn jump(&mut self) -> bool {
-        if !self.system.take_laws(&self.circuit) {
+        if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
             self.rebuild(None);
             return self.stalled.is_none();
         }

@@ -3,7 +3,7 @@
 //! TR-BDF2 (Bank and others, IEEE Trans. Electron Devices 32, 1992-2007, 1985) with the step control
 //! of Hosea and Shampine (Applied Numerical Mathematics 20, 21-37, 1996): a trapezoidal stage and a
 //! second-order backward difference, both with the same matrix, second order, and what is much
-//! faster than a step is damped away. [`system`] solves the equations of one moment.
+//! faster than a step is damped away. [`halfrow_equations::system`] solves the equations of one moment.
 //!
 //! Between two events everything is smooth. Each acting part has guards (see [`crate::memory`]); the
 //! step in which one falls through zero is taken anew, shorter, until it ends there. Then the part
@@ -17,7 +17,6 @@ mod edit;
 mod events;
 mod rest;
 mod step;
-mod system;
 #[cfg(test)]
 mod tests;
 mod wear;
@@ -32,10 +31,10 @@ use crate::nets::Nets;
 use crate::readings::PartReading;
 use crate::solve::{Island, OperatingPoint, Work, find_islands, worst_node};
 
+use halfrow_equations::system::System;
+pub use halfrow_equations::system::{Charge, Effort};
 pub use rest::at_rest;
 use step::GAMMA;
-use system::System;
-pub use system::{Charge, Effort};
 
 /// Seconds between two looks at how hard parts are driven, at most.
 const WEAR_TICK: f64 = 1e-3;
@@ -194,7 +193,8 @@ impl Run {
         let circuit = Circuit::with_memories(bench, contacts, &memories);
         let nets = Nets::of(bench, &circuit);
         let (islands, node_island) = find_islands(bench, &circuit);
-        let system = System::new(&circuit, islands.iter().map(|island| island.reference));
+        let system =
+            System::new(circuit.nodes, &circuit.branches(), islands.iter().map(|island| island.reference));
         let mut guards = 0;
         let mut actors = Vec::new();
         let mut lamps = Vec::new();

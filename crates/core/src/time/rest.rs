@@ -1,12 +1,12 @@
 //! A bench at rest.
 
 use super::events::Which;
-use super::system::Moment;
 use super::{Actor, Care, Run};
 use crate::bench::Bench;
 use crate::circuit::Contacts;
 use crate::memory::Memory;
 use crate::solve::{OperatingPoint, Work};
+use halfrow_equations::system::Moment;
 
 /// How often parts may change their minds before a bench counts as one that never comes to rest.
 pub(super) const MOST_CHANGES: u32 = 300;
@@ -23,7 +23,7 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
     let mut restless = true;
     for change in 0..MOST_CHANGES {
-        run.system.take_laws(&run.circuit);
+        run.system.take_laws(run.circuit.elements.iter().map(|element| element.law));
         run.scratch.hist.fill(0.0);
         if !run.system.solve_hard(Moment::Rest, &run.scratch.hist, run.time) {
             run.stop_here();

@@ -1,8 +1,8 @@
 //! One step: two stages, their error, and what is kept of it.
 
-use super::system::{Moment, System};
 use super::{Run, Stall};
 use crate::bench::PartIx;
+use halfrow_equations::system::{Moment, System};
 
 /// 2 − √2: where the trapezoidal stage ends, as a share of the step, so that both stages have the
 /// same matrix.

@@ -24,7 +24,7 @@ impl Run {
             }
         }
         if redrawn {
-            self.system.take_laws(&self.circuit);
+            self.system.take_laws(self.circuit.elements.iter().map(|element| element.law));
         }
         if self.time - self.wear.since >= self.wear.tick {
             self.wear_out();

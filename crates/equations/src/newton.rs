@@ -7,10 +7,10 @@
 //! point in its direction always leads on. (3) Conductances to the reference that are taken away
 //! step by step (gmin stepping). (4) Sources that are turned up step by step.
 
-use crate::circuit::{Circuit, Junction, LEAK_SIEMENS, Law, Node};
+use crate::branch::{Branch, Node, Work};
+use crate::law::{Junction, LEAK_SIEMENS, Law};
 use crate::linear::{LinearSystem, Unknown};
 use crate::network::{Network, Place, Siemens};
-use crate::solve::Work;
 
 /// Kirchhoff's current law is met when the currents of a node add up to no more than this, amperes.
 /// A tenth of what Halfrow promises, so that the promise has a margin.
@@ -48,10 +48,10 @@ pub struct Settled {
     pub work: Work,
 }
 
-/// The operating point of a circuit. `references` are nodes that stand at 0 V; each set of nodes
+/// The operating point of a circuit of so many nodes. `references` are nodes that stand at 0 V; each set of nodes
 /// that current can flow between needs exactly one.
-pub fn settle(circuit: &Circuit, references: &[Node]) -> Settled {
-    settle_by(circuit, references, &[Way::Plain, Way::Cut, Way::Leaks, Way::Sources])
+pub fn settle(nodes: usize, branches: &[Branch], references: &[Node]) -> Settled {
+    settle_by(nodes, branches, references, &[Way::Plain, Way::Cut, Way::Leaks, Way::Sources])
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,8 +62,8 @@ enum Way {
     Sources,
 }
 
-fn settle_by(circuit: &Circuit, references: &[Node], ways: &[Way]) -> Settled {
-    let mut solver = Solver::new(circuit, references);
+fn settle_by(nodes: usize, branches: &[Branch], references: &[Node], ways: &[Way]) -> Settled {
+    let mut solver = Solver::new(nodes, branches, references);
     let settled = solver.unknowns == 0 || ways.iter().any(|&way| solver.try_way(way));
     let node_volts = solver.node_volts();
     let element_amps = solver.element_amps(&node_volts, 1.0).collect();
@@ -71,7 +71,8 @@ fn settle_by(circuit: &Circuit, references: &[Node], ways: &[Way]) -> Settled {
 }
 
 struct Solver<'a> {
-    circuit: &'a Circuit,
+    nodes: usize,
+    elements: &'a [Branch],
     /// The unknown that is the voltage of each node.
     unknown: Vec<Unknown>,
     /// Elements with a current of their own, and its unknown; in the order of the elements.
@@ -97,8 +98,8 @@ enum Equations {
 }
 
 impl<'a> Solver<'a> {
-    fn new(circuit: &'a Circuit, references: &[Node]) -> Solver<'a> {
-        let mut is_reference = vec![false; circuit.nodes];
+    fn new(nodes: usize, elements: &'a [Branch], references: &[Node]) -> Solver<'a> {
+        let mut is_reference = vec![false; nodes];
         for reference in references {
             is_reference[reference.0] = true;
         }
@@ -110,7 +111,7 @@ impl<'a> Solver<'a> {
         let unknown: Vec<Unknown> = is_reference.iter().map(|known| (!known).then(&mut next)).collect();
         let mut branches = Vec::new();
         let mut curved = Vec::new();
-        for (index, element) in circuit.elements.iter().enumerate() {
+        for (index, element) in elements.iter().enumerate() {
             if element.law.branch().is_some() {
                 branches.push((index, next()));
             } else if !element.law.is_linear() {
@@ -118,7 +119,7 @@ impl<'a> Solver<'a> {
             }
         }
         let equations = if branches.is_empty() {
-            let ends = circuit.elements.iter().map(|e| (unknown[e.a.0], unknown[e.b.0]));
+            let ends = elements.iter().map(|e| (unknown[e.a.0], unknown[e.b.0]));
             let (network, places) = Network::new(unknowns, ends);
             let (straight, values) = (network.zero(), network.zero());
             Equations::Network { network, places, straight, values }
@@ -127,7 +128,8 @@ impl<'a> Solver<'a> {
             Equations::Dense { straight: zero.clone(), values: zero }
         };
         Solver {
-            circuit,
+            nodes,
+            elements,
             unknown,
             branches,
             drawn_at: vec![0.0; curved.len()],
@@ -167,7 +169,7 @@ impl<'a> Solver<'a> {
     fn start_again(&mut self) {
         self.x.fill(0.0);
         for (place, &index) in self.curved.iter().enumerate() {
-            self.drawn_at[place] = match self.circuit.elements[index].law {
+            self.drawn_at[place] = match self.elements[index].law {
                 Law::LimitedSource { volts, .. } => volts,
                 _ => 0.0,
             };
@@ -180,7 +182,7 @@ impl<'a> Solver<'a> {
 
     /// Voltage from an element's first node to its second.
     fn volts_over(&self, element: usize) -> f64 {
-        let element = &self.circuit.elements[element];
+        let element = &self.elements[element];
         self.volts(element.a) - self.volts(element.b)
     }
 
@@ -192,7 +194,7 @@ impl<'a> Solver<'a> {
                 for unknown in self.unknown.iter().flatten() {
                     straight.add_leak(*unknown, leak_siemens);
                 }
-                for (element, &place) in self.circuit.elements.iter().zip(&*places) {
+                for (element, &place) in self.elements.iter().zip(&*places) {
                     if element.law.is_linear() {
                         let flow = element.law.scaled(share).flow(0.0);
                         straight.add(place, flow.siemens, flow.amps);
@@ -205,7 +207,7 @@ impl<'a> Solver<'a> {
                     straight.add(Some(*unknown), Some(*unknown), leak_siemens);
                 }
                 let mut branches = self.branches.iter();
-                for element in &self.circuit.elements {
+                for element in self.elements {
                     let (a, b) = (self.unknown[element.a.0], self.unknown[element.b.0]);
                     let law = element.law.scaled(share);
                     if let Some((volts, ohms)) = law.branch() {
@@ -230,7 +232,7 @@ impl<'a> Solver<'a> {
     fn add_curves(&mut self, share: f64, first: bool) {
         for place in 0..self.curved.len() {
             let index = self.curved[place];
-            let element = self.circuit.elements[index];
+            let element = self.elements[index];
             let volts = self.volts_over(index);
             let before = self.drawn_at[place];
             let (volts, flow) = match element.law.scaled(share) {
@@ -321,7 +323,7 @@ impl<'a> Solver<'a> {
             };
             values.copy_from(straight);
             for &index in &self.curved {
-                let element = &self.circuit.elements[index];
+                let element = &self.elements[index];
                 let at = |node: Node| self.unknown[node.0].map_or(0.0, |unknown| self.x[unknown]);
                 values.add(places[index], element.law.flow(at(element.a) - at(element.b)).siemens, 0.0);
             }
@@ -359,7 +361,7 @@ impl<'a> Solver<'a> {
     fn step_is_noise(&self, share: f64) -> bool {
         let moved = |node: Node| self.unknown[node.0].map_or(0.0, |u| self.x[u] - self.next[u]);
         let (mut watts, mut rounding) = (0.0, 0.0_f64);
-        for (index, element) in self.circuit.elements.iter().enumerate() {
+        for (index, element) in self.elements.iter().enumerate() {
             if element.law.branch().is_none() {
                 let siemens = element.law.scaled(share).flow(self.volts_over(index)).siemens;
                 let by = moved(element.a) - moved(element.b);
@@ -420,7 +422,7 @@ impl<'a> Solver<'a> {
     fn left_over(&self) -> Vec<f64> {
         let mut sums = vec![0.0; self.unknowns];
         let volts = self.node_volts();
-        for (element, amps) in self.circuit.elements.iter().zip(self.element_amps(&volts, 1.0)) {
+        for (element, amps) in self.elements.iter().zip(self.element_amps(&volts, 1.0)) {
             if let Some(a) = self.unknown[element.a.0] {
                 sums[a] += amps;
             }
@@ -435,8 +437,8 @@ impl<'a> Solver<'a> {
     /// the equations that were just solved.
     fn currents_add_up(&self, leak_siemens: f64, share: f64) -> bool {
         let volts = self.node_volts();
-        let mut sums = vec![(0.0_f64, 0.0_f64); self.circuit.nodes];
-        for (element, amps) in self.circuit.elements.iter().zip(self.element_amps(&volts, share)) {
+        let mut sums = vec![(0.0_f64, 0.0_f64); self.nodes];
+        for (element, amps) in self.elements.iter().zip(self.element_amps(&volts, share)) {
             for (node, amps) in [(element.a, amps), (element.b, -amps)] {
                 let (sum, largest) = &mut sums[node.0];
                 *sum += amps;
@@ -454,12 +456,12 @@ impl<'a> Solver<'a> {
     }
 
     fn node_volts(&self) -> Vec<f64> {
-        (0..self.circuit.nodes).map(|node| self.volts(Node(node))).collect()
+        (0..self.nodes).map(|node| self.volts(Node(node))).collect()
     }
 
     fn element_amps(&self, volts: &[f64], share: f64) -> impl Iterator<Item = f64> {
         let mut branches = self.branches.iter();
-        self.circuit.elements.iter().map(move |element| {
+        self.elements.iter().map(move |element| {
             if element.law.branch().is_some() {
                 branches.next().map_or(0.0, |&(_, unknown)| self.x[unknown])
             } else {

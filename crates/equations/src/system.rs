@@ -8,7 +8,7 @@
 //!
 //! Nothing is allocated once a system stands.
 
-use crate::circuit::{Circuit, Element, Node};
+use crate::branch::{Branch, Node};
 use crate::law::{Junction, LEAK_SIEMENS, Law};
 use crate::linear::Unknown;
 use crate::math;
@@ -50,8 +50,9 @@ pub struct Charge {
 
 /// An element that carries a charge.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Store {
-    pub(super) element: usize,
+pub struct Store {
+    /// Which branch it is.
+    pub element: usize,
     /// Whether it is an inductor.
     coil: bool,
     /// Farads or henries.
@@ -61,22 +62,25 @@ pub(super) struct Store {
 
 /// A moment for which equations are written.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Moment {
+pub enum Moment {
     /// Everything has come to rest: capacitors leak, inductors are wires.
     Rest,
     /// x = hist + a · rate, with this `a` in seconds (0: x is held).
     Step(f64),
 }
 
+/// A circuit made ready for many solves.
 #[derive(Clone, Debug)]
-pub(super) struct System {
-    pub(super) unknowns: usize,
+pub struct System {
+    /// How many voltages are unknown.
+    pub unknowns: usize,
     unknown: Vec<Unknown>,
     ends: Vec<[Unknown; 4]>,
     seats: Vec<Seats>,
     pattern: Pattern,
     laws: Vec<Law>,
-    pub(super) stores: Vec<Store>,
+    /// The branches that carry a charge, in their order.
+    pub stores: Vec<Store>,
     waves: Vec<usize>,
     curved: Vec<usize>,
     /// Where each curved element was last drawn, and the line: current at zero volts and slopes.
@@ -93,17 +97,19 @@ pub(super) struct System {
     matrix: Matrix,
     right: Vec<f64>,
     /// The voltage of each unknown.
-    pub(super) x: Vec<f64>,
+    pub x: Vec<f64>,
     next: Vec<f64>,
     tied_to: Vec<f64>,
     /// The element that kept Newton's method from settling.
-    pub(super) worst: usize,
-    pub(super) effort: Effort,
+    pub worst: usize,
+    /// The work done so far.
+    pub effort: Effort,
 }
 
 impl System {
-    pub(super) fn new(circuit: &Circuit, references: impl Iterator<Item = Node>) -> System {
-        let mut known = vec![false; circuit.nodes];
+    /// The equations of branches between so many nodes; `references` stand at 0 V.
+    pub fn new(nodes: usize, branches: &[Branch], references: impl Iterator<Item = Node>) -> System {
+        let mut known = vec![false; nodes];
         for reference in references {
             known[reference.0] = true;
         }
@@ -117,8 +123,7 @@ impl System {
                 })
             })
             .collect();
-        let ends: Vec<[Unknown; 4]> = circuit
-            .elements
+        let ends: Vec<[Unknown; 4]> = branches
             .iter()
             .map(|element| {
                 let [c, d] = element.controls.unwrap_or([element.a; 2]);
@@ -126,7 +131,7 @@ impl System {
             })
             .collect();
         let (pattern, seats) = Pattern::new(unknowns, &ends);
-        let count = circuit.elements.len();
+        let count = branches.len();
         let mut system = System {
             unknowns,
             unknown,
@@ -152,7 +157,7 @@ impl System {
             seats,
             pattern,
         };
-        for (index, element) in circuit.elements.iter().enumerate() {
+        for (index, element) in branches.iter().enumerate() {
             system.list(index, element);
         }
         system.drawn_at = vec![[0.0; 4]; system.curved.len()];
@@ -165,7 +170,7 @@ impl System {
         system
     }
 
-    fn list(&mut self, index: usize, element: &Element) {
+    fn list(&mut self, index: usize, element: &Branch) {
         self.laws[index] = element.law;
         match element.law {
             Law::Capacitance { farads, ohms } => {
@@ -183,11 +188,12 @@ impl System {
     /// Takes over the laws of a circuit that has the same elements between the same nodes. Elements
     /// may have changed from one kind to another (a part that burns out): `false` asks for a new
     /// system then.
-    pub(super) fn take_laws(&mut self, circuit: &Circuit) -> bool {
+    pub fn take_laws(&mut self, laws: impl Iterator<Item = Law>) -> bool {
         let kind = |law: &Law| (law.is_timed(), law.is_linear());
-        let same = self.laws.iter().zip(&circuit.elements).all(|(a, b)| kind(a) == kind(&b.law));
-        for (law, element) in self.laws.iter_mut().zip(&circuit.elements) {
-            *law = element.law;
+        let mut same = true;
+        for (old, new) in self.laws.iter_mut().zip(laws) {
+            same &= kind(old) == kind(&new);
+            *old = new;
         }
         self.written = None;
         self.factored = false;
@@ -195,14 +201,14 @@ impl System {
     }
 
     /// Writes the voltage of every node.
-    pub(super) fn write_volts(&self, volts: &mut [f64]) {
+    pub fn write_volts(&self, volts: &mut [f64]) {
         for (volts, unknown) in volts.iter_mut().zip(&self.unknown) {
             *volts = unknown.map_or(0.0, |unknown| self.x[unknown]);
         }
     }
 
     /// Takes the voltages of the nodes as where to begin.
-    pub(super) fn begin_at(&mut self, volts: &[f64]) {
+    pub fn begin_at(&mut self, volts: &[f64]) {
         for (volts, unknown) in volts.iter().zip(&self.unknown) {
             if let Some(unknown) = *unknown {
                 self.x[unknown] = *volts;
@@ -215,7 +221,7 @@ impl System {
     }
 
     /// The largest `dt` for which the waves of sources are drawn well.
-    pub(super) fn longest_step(&self) -> f64 {
+    pub fn longest_step(&self) -> f64 {
         let step = |&wave: &usize| match self.laws[wave] {
             // Forty points a period: between two of them a sine leaves its parabola by 1e-4.
             Law::Sine { hertz, .. } => 1.0 / (40.0 * hertz),
@@ -348,7 +354,7 @@ impl System {
     }
 
     /// The voltages at a moment, from where `x` stands. On failure `x` is as before.
-    pub(super) fn solve(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
+    pub fn solve(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
         self.tied_to.copy_from_slice(&self.x);
         let settled = self.newton(moment, hist, time, 0.0);
         if !settled {
@@ -359,7 +365,7 @@ impl System {
 
     /// The same by a way that takes longer and leads on where Newton's method alone doesn't: each
     /// unknown is tied to where it was, more and more loosely.
-    pub(super) fn solve_hard(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
+    pub fn solve_hard(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
         if self.solve(moment, hist, time) {
             return true;
         }
@@ -439,7 +445,7 @@ impl System {
 
     /// Solves for other right-hand sides with the factors of the last iteration: what a current in
     /// each store does to the voltages. Used by the error estimate.
-    pub(super) fn respond(&mut self, amps: impl Iterator<Item = f64>) -> &[f64] {
+    pub fn respond(&mut self, amps: impl Iterator<Item = f64>) -> &[f64] {
         self.right.fill(0.0);
         for (store, amps) in self.stores.iter().zip(amps) {
             self.seats[store.element].add_current(&mut self.right, amps);
@@ -449,7 +455,7 @@ impl System {
     }
 
     /// The current of each element from its first node to its second, by the lines last drawn.
-    pub(super) fn write_amps(&self, amps: &mut [f64]) {
+    pub fn write_amps(&self, amps: &mut [f64]) {
         for (index, &(siemens, at_zero)) in self.straight.iter().enumerate() {
             let [a, b, ..] = self.at(index);
             amps[index] = siemens * (a - b) + at_zero;
@@ -460,7 +466,7 @@ impl System {
     }
 
     /// The charges of the stores at the present voltages.
-    pub(super) fn write_charges(&self, moment: Moment, hist: &[f64], charges: &mut [Charge]) {
+    pub fn write_charges(&self, moment: Moment, hist: &[f64], charges: &mut [Charge]) {
         for ((store, &hist), charge) in self.stores.iter().zip(hist).zip(charges) {
             let [from, to, ..] = self.at(store.element);
             let (siemens, at_zero) = self.straight[store.element];
@@ -481,7 +487,7 @@ impl System {
     }
 
     /// The current that an error of a store's `x` amounts to.
-    pub(super) fn error_amps(store: &Store, a: f64, error: f64) -> f64 {
+    pub fn error_amps(store: &Store, a: f64, error: f64) -> f64 {
         if store.coil {
             error / (1.0 + a * store.ohms / store.size)
         } else {
@@ -489,7 +495,8 @@ impl System {
         }
     }
 
-    pub(super) fn is_coil(store: &Store) -> bool {
+    /// Whether a store is an inductor.
+    pub fn is_coil(store: &Store) -> bool {
         store.coil
     }
 }
@@ -517,7 +524,7 @@ fn near_inner_volts(junction: &Junction, volts: f64, before: [f64; 4]) -> f64 {
 /// Limits how far a junction's voltage may rise in one step: freely up to two emission voltages
 /// above its critical voltage (or above where it was), by the logarithm beyond, so that the
 /// exponential never runs away. Falling is free: the curve only flattens.
-pub(crate) fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64 {
+pub fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64 {
     let unit = junction.emission_volts;
     let free = before.max(junction.critical_volts()) + 2.0 * unit;
     if wanted <= free { wanted } else { free + unit * math::ln(1.0 + (wanted - free) / unit) }
@@ -525,7 +532,7 @@ pub(crate) fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64
 
 /// A limited source has three nearly straight pieces: at its limit, holding its voltage, and pushed
 /// back. A step that jumps over the middle one stops there instead, or the next would jump back.
-pub(crate) fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
+pub fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
     let (corner_low, corner_high) = (open - widest_drop, open);
     let skips = (before < corner_low && volts > corner_high) || (before > corner_high && volts < corner_low);
     if skips { 0.5 * (corner_low + corner_high) } else { volts }
