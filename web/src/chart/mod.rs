@@ -302,7 +302,7 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
     }
     html! {
         <table class="readings">
-            <thead><tr><th scope="col">{ "Measured" }</th><th scope="col">{ "Mean" }</th><th scope="col">{ "RMS" }</th><th scope="col">{ "Peak to peak" }</th><th scope="col">{ "Frequency" }</th><th scope="col">{ "High" }</th></tr></thead>
+            <thead><tr><th scope="col">{ "Trace" }</th><th scope="col">{ "Mean" }</th><th scope="col">{ "RMS" }</th><th scope="col"><abbr title="Peak to peak">{ "p–p" }</abbr></th><th scope="col"><abbr title="Frequency">{ "Freq." }</abbr></th><th scope="col"><abbr title="Duty cycle: the share of the time above the middle">{ "Duty" }</abbr></th></tr></thead>
             <tbody>{ for rows }</tbody>
         </table>
     }
@@ -336,8 +336,8 @@ fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64
     let division = if division > 0.0 {
         division
     } else {
-        // The next of 1, 2, 5 at which everything fits into all but one division.
-        let rough = ((high - low) / (UP - 1.0)).max(1e-9);
+        // The next of 1, 2, 5 at which everything fits.
+        let rough = ((high - low) / UP).max(1e-9);
         let ten = 10_f64.powf(rough.log10().floor());
         [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= rough).unwrap_or(rough)
     };
