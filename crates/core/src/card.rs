@@ -265,6 +265,45 @@ pub enum Duty {
     Other,
 }
 
+/// Two pins that a hand (or a coil) can join.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Contact {
+    /// Index of one pin.
+    pub a: u8,
+    /// Index of the other.
+    pub b: u8,
+    /// A pin without which it is no switch: the middle leg of a slide switch. Where nothing is joined
+    /// to that, the contacts would only pretend to join the outer legs.
+    pub common: Option<u8>,
+}
+
+impl Contact {
+    /// A contact between two pins.
+    pub const fn of(a: u8, b: u8) -> Contact {
+        Contact { a, b, common: None }
+    }
+
+    /// One of two contacts of a changeover switch.
+    pub const fn from(common: u8, b: u8) -> Contact {
+        Contact { a: common, b, common: Some(common) }
+    }
+}
+
+/// How a transistor's pins are to be joined.
+#[derive(Clone, Copy, Debug)]
+pub struct Steers {
+    /// Index of base or gate.
+    pub control: u8,
+    /// Index of collector or drain.
+    pub load: u8,
+    /// Index of emitter or source.
+    pub tail: u8,
+    /// Whether it sits on the − side (NPN, N channel).
+    pub low_side: fn(&Part) -> bool,
+    /// Whether its control takes current and needs a resistor.
+    pub base: bool,
+}
+
 /// What makes a part a source of power.
 #[derive(Clone, Copy, Debug)]
 pub struct Source {
@@ -348,6 +387,14 @@ pub struct Card {
     pub metal: &'static [(u8, u8)],
     /// Which way round it is meant to stand, if it minds.
     pub polarity: Option<Polarity>,
+    /// The pins of a switch that can be joined.
+    pub contacts: &'static [Contact],
+    /// Forward voltage of a lamp at a current (amperes), volts.
+    pub forward_volts: Option<fn(&Part, f64) -> f64>,
+    /// Pins of a coil that kicks back when it is switched off.
+    pub kicks: Option<(u8, u8)>,
+    /// Set for transistors.
+    pub steers: Option<Steers>,
     /// Set for sources of power.
     pub source: Option<Source>,
     /// Its limits with these parameters.
@@ -391,6 +438,10 @@ impl Card {
         sources: &[],
         metal: &[],
         polarity: None,
+        contacts: &[],
+        forward_volts: None,
+        kicks: None,
+        steers: None,
         source: None,
         limits: |_| Limits { amps: None, watts: None, reverse_volts: None },
         chip: false,

@@ -9,7 +9,6 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Strip;
 use halfrow_core::card::Group;
 use halfrow_core::nets::DisjointSets;
-use halfrow_core::parts::led;
 
 /// How an edge lets current through.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -115,8 +114,12 @@ impl Graph {
             } else if card.is_wire() {
                 // Its metal has been listed.
             } else if card.group == Group::Switch {
-                for &(a, b, common) in contacts(card.kind, card.pins.len()) {
-                    edge(first + a, first + b, Way::Contact, common.map(|pin: usize| first + pin));
+                for contact in card.contacts {
+                    let [a, b] = [contact.a, contact.b].map(|pin| first + usize::from(pin));
+                    edge(a, b, Way::Contact, contact.common.map(|pin| first + usize::from(pin)));
+                }
+                if let Some((a, b)) = card.kicks {
+                    edge(first + usize::from(a), first + usize::from(b), Way::Load, None);
                 }
             } else if let (Some(polarity), 2) = (card.polarity, card.pins.len()) {
                 let (anode, cathode) = (usize::from(polarity.anode), usize::from(polarity.cathode));
@@ -335,21 +338,9 @@ impl Graph {
     }
 }
 
-/// The contacts of a switch: two pins that it can join, and the pin without which it is no switch.
-fn contacts(kind: &str, pins: usize) -> &'static [(usize, usize, Option<usize>)] {
-    match (kind, pins) {
-        ("slide-switch", _) => &[(1, 0, Some(1)), (1, 2, Some(1))],
-        ("push-button", _) => &[(0, 2, None)],
-        (_, 2) => &[(0, 1, None)],
-        // A switch that this table doesn't know: any pin may be joined to the next.
-        (_, 3) => &[(0, 1, None), (1, 2, None)],
-        _ => &[(0, 1, None), (1, 2, None), (2, 3, None)],
-    }
-}
-
 /// The least voltage that a one-way part must have across it to carry a milliampere, volts; 0 for
 /// parts whose curve is not known here.
 pub(crate) fn forward_volts(bench: &Bench, part: PartIx) -> f64 {
     let part = bench.part(part);
-    if part.card.kind == "led" { led::dye(part).volts_at(1e-3) } else { 0.0 }
+    part.card.forward_volts.map_or(0.0, |volts| volts(part, 1e-3))
 }

@@ -33,7 +33,9 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 28] = [
+pub static RULES: [&Rule; 43] = [
+    &rules::harm::CLOCK_STOPPED,
+    &rules::harm::BURNT,
     &rules::supply::SHORT,
     &rules::supply::FIGHT,
     &rules::supply::SHORT_WHEN_SWITCHED,
@@ -42,12 +44,21 @@ pub static RULES: [&Rule; 28] = [
     &rules::legs::LEG_BARELY,
     &rules::legs::LEG_IN_AIR,
     &rules::legs::STRADDLE,
+    &rules::chips::CHIP_TURNED,
+    &rules::chips::CHIP_REVERSED,
+    &rules::chips::CHIP_UNPOWERED,
+    &rules::chips::CHIP_SUPPLY,
+    &rules::steering::TRANSISTOR_LEGS,
     &rules::joins::BYPASSED,
     &rules::rails::RAIL_SPLIT,
     &rules::rails::RAIL_UNPOWERED,
     &rules::rails::WRONG_RAIL,
     &rules::joins::LEG_ALONE,
     &rules::joins::PART_OFF,
+    &rules::chips::OUTPUT_SHORTED,
+    &rules::chips::OUTPUTS_FIGHT,
+    &rules::steering::BASE_NO_RESISTOR,
+    &rules::steering::NO_FLYBACK,
     &rules::polarity::BACKWARDS,
     &rules::switches::ALWAYS_ON,
     &rules::polarity::SUPPLY_TOO_LOW,
@@ -56,10 +67,14 @@ pub static RULES: [&Rule; 28] = [
     &rules::limits::TOO_MUCH_POWER,
     &rules::limits::TOO_MUCH_REVERSE,
     &rules::supply::OVERLOADED,
+    &rules::chips::INPUT_FLOATING,
+    &rules::chips::INPUT_LET_GO,
     &rules::joins::OPEN_END,
     &rules::joins::NO_PATH,
     &rules::habits::NOT_SETTLED,
     &rules::joins::NO_SUPPLY,
+    &rules::chips::INPUT_UNUSED,
+    &rules::chips::NO_DECOUPLING,
     &rules::habits::LEAD_SIGN,
     &rules::habits::WIRE_COLOUR,
 ];

@@ -13,6 +13,7 @@ use halfrow_core::card::{Card, Footprint, Group, Limits, Pin, State};
 use halfrow_core::circuit::Terminal;
 use halfrow_core::part::{Part, Turn};
 use halfrow_core::solve::solve;
+use halfrow_core::time::{Care, Run, Stall};
 use halfrow_judge::{Finding, RULES, Severity, check};
 use support::{bench, findings};
 
@@ -264,6 +265,88 @@ const TABLE: &[(&str, &[Told])] = &[
             "D1 can’t light: the path through it needs 1.77 V at least, and BT1 has only 1.38 V",
         )],
     ),
+    // Chips. Pin 1 at e10, then down; the last pin at f10.
+    (
+        "PS1 usb L+1 L-1 | U1 74hc00 f16/180 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12",
+        &[("chip-turned", Fault, "U1 is turned round")],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 555 e10 | W1 wire L+25 R+25 | W2 wire L+8 a10 | W3 wire colour=black L-25 R-25 | W4 wire colour=black R-8 j10 | C1 capacitor L+12 L-12",
+        &[("chip-reversed", Fault, "its pin 8 (VCC) in f10 is at −, its pin 1 (GND) in e10 at +")],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 555 e10 | W3 wire colour=black L-9 a10 | C1 capacitor L+12 L-12 | R1 resistor 1000 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        &[("chip-unpowered", Fault, "U1 has no power: its pin 8 (VCC) in f10 doesn’t reach +")],
+    ),
+    (
+        "BT1 battery cell=9v-block cells=1 L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=black L-9 a12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+        // 8.28 V behind 1.9 Ω, less what the chip takes.
+        &[("chip-supply", Fault, "between its power pins; it stands 6 V")],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=blue b11 b13 | W7 wire L+5 a10 | W8 wire colour=black L-10 a12 | R1 resistor 330 c11 c20 | D1 led d20 d22 | W9 wire colour=black a22 L-20",
+        &[
+            ("outputs-fight", Fault, "its pin 4 (2Y) in e13 and U1 its pin 2 (1Y) in e11"),
+            ("input-unused", Habit, "its pin 5 (3A) in e14"),
+        ],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | R1 resistor 330 c11 c20 | D1 led d20 d22 | W9 wire colour=black a22 L-20",
+        &[
+            ("input-floating", Fault, "its pin 1 (1A) in e10 hangs in the air"),
+            ("input-unused", Habit, "its pin 13 (6A) in f11"),
+            ("no-decoupling", Habit, "between + and − of U1"),
+        ],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | S1 push-button b1 | W4 wire L+3 a1 | W5 wire colour=blue c3 c10 | R1 resistor 330 c11 c20 | D1 led d20 d22 | W9 wire colour=black a22 L-20",
+        &[
+            ("input-let-go", Risk, "its pin 1 (1A) in e10 is joined to a switch alone"),
+            ("input-unused", Habit, "its pin 3 (2A) in e12"),
+        ],
+    ),
+    (
+        "PS1 usb L+1 L-1 | U1 comparator e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a13 | W4 wire L+9 a10 | C1 capacitor L+12 L-12",
+        &[
+            ("output-shorted", Fault, "its pin 1 (OUT 1) in e10 is joined to + by metal"),
+            (
+                "input-floating",
+                Fault,
+                "its pin 2 (IN 1 −) in e11 and its pin 3 (IN 1 +) in e12 hang in the air",
+            ),
+            ("input-unused", Habit, "its pin 5 (IN 2 +) in f13"),
+        ],
+    ),
+    // Transistors.
+    (
+        "BT1 battery L+1 L-1 | M1 motor L+5 a5 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
+        &[("no-flyback", Risk, "No diode stands across M1, which Q1 switches")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | M1 motor L+5 a5 | D1 diode type=1n4001 L+7 b5 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
+        &[("flyback-backwards", Fault, "D1 across M1 is the wrong way round")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | D1 led b5 b9 | Q1 transistor e9 e10 e11 | R1 resistor 4700 L+8 a10 | W1 wire colour=black a11 L-9",
+        &[(
+            "transistor-legs",
+            Fault,
+            "its right leg (collector) in e11 is at −, where its left leg (emitter) in e9 belongs",
+        )],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | D1 led b5 b9 | Q1 transistor e11 e10 e9 | W2 wire L+8 a10 | W1 wire colour=black a11 L-9",
+        &[("base-no-resistor", Fault, "Q1’s middle leg (base) in e10: it is joined to the supply by metal")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | D1 led b5 b9 | Q1 mosfet e11 e10 e9 | W1 wire colour=black a11 L-9",
+        &[("input-floating", Fault, "its middle leg (gate) in e10 hangs in the air")],
+    ),
+    // Capacitors.
+    (
+        "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | C1 electrolytic L-7 b5",
+        &[("backwards", Fault, "its long leg (+) is in L-7"), ("too-much-reverse", Fault, "it holds 1.00 V")],
+    ),
 ];
 
 /// Right benches that look like a line of the table and must have no finding at all.
@@ -287,6 +370,12 @@ const RIGHT: &[&str] = &[
     "BT1 battery cell=cr2032 cells=1 L+1 L-1 | R1 resistor 100 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
     // A potentiometer as a rheostat: two of its pins joined by a wire.
     "BT1 battery L+1 L-1 | W1 wire L+5 a10 | RV1 potentiometer ohms=1000 b10 | W2 wire colour=blue c11 c12 | R1 resistor 220 a12 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    // A chip whose unused inputs are tied; a motor with its diode; a capacitor the right way round.
+    "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=black L-9 a12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+    "BT1 battery L+1 L-1 | M1 motor L+5 a5 | D1 diode type=1n4001 b5 L+7 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
+    "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | C1 electrolytic b5 L-7",
+    // A chip behind a switch that is off.
+    "BT1 battery L+1 L-1 | S1 slide-switch b20 | W4 wire L+20 a21 | W5 wire a20 R+20 | U1 555 e10 | W2 wire R+10 j10 | W3 wire colour=black L-9 a10 | C1 capacitor i10 L-12 | W6 wire colour=black L-8 a11 | W7 wire colour=blue c11 h12",
     // Leads of a supply in rows, where no sign is printed.
     "BT1 battery a1 a20 | R1 resistor 220 b1 b5 | D1 led e5 e8 | W1 wire colour=black a8 b20",
 ];
@@ -353,7 +442,19 @@ fn made_up() -> Vec<(Vec<Finding>, &'static [Told])> {
     unsettled.settled = false;
     let row_8 = unsettled.circuit.node_of(lamp.strip(Hole::parse("e8").unwrap()).unwrap()).unwrap();
     unsettled.worst = Some((row_8, 0.5));
+    let mut stopped = solve(&lamp);
+    stopped.stall = Some(Stall::Restless { time: 1.0, part: PartIx(1) });
+    // An LED straight on a 9 V block, a second later.
+    let bare =
+        bench("BT1 battery cell=9v-block cells=1 L+1 L-1 | D1 led L+5 a5 | W1 wire colour=black b5 L-8");
+    let mut run = Run::new(&bare, Care::LIVE);
+    run.until(1.0, 100_000);
     vec![
+        (
+            check(&bare, &run.point()),
+            &[("burnt-out", Fault, "D1 has burnt out"), ("led-no-resistor", Fault, "")],
+        ),
+        (check(&lamp, &stopped), &[("clock-stopped", Fault, "change each other without end")]),
         (with_two_rows("e10", Turn::None), &[]),
         (
             with_two_rows("b10", Turn::None),

@@ -1,6 +1,6 @@
 //! Eight switches in a row.
 
-use crate::card::{Card, Group, Limits, Param, Range, State};
+use crate::card::{Card, Contact, Group, Limits, Param, Range, State};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -34,6 +34,16 @@ pub static CARD: Card = Card {
     ],
     equation: "each switch: closed 50 mΩ, open nothing",
     sources: &["50 mΩ, 25 mA: from memory"],
+    contacts: &[
+        Contact::of(0, 15),
+        Contact::of(1, 14),
+        Contact::of(2, 13),
+        Contact::of(3, 12),
+        Contact::of(4, 11),
+        Contact::of(5, 10),
+        Contact::of(6, 9),
+        Contact::of(7, 8),
+    ],
     limits: |_| Limits { amps: Some(0.025), ..Limits::default() },
     stamp: |part, stamp| {
         for index in 0..8 {

@@ -39,6 +39,7 @@ pub static CARD: Card = Card {
     ],
     equation: "v = L · di/dt + R · i",
     sources: &["50 pF between turns, damped as losses in the core do: from memory"],
+    kicks: Some((0, 1)),
     stamp: |part, stamp| {
         let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);

@@ -123,6 +123,7 @@ pub static CARD: Card = Card {
     metal: &[],
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     source: None,
+    forward_volts: Some(|part, amps| dye(part).volts_at(amps)),
     limits: |part| {
         let dye = dye(part);
         Limits { amps: Some(dye.max_amps), reverse_volts: Some(dye.reverse_volts), ..Limits::default() }

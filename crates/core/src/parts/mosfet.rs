@@ -1,6 +1,6 @@
 //! Field-effect transistors.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear};
 use crate::circuit::{Channel, Junction, Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::readings::PartReading;
@@ -82,6 +82,7 @@ pub static SMALL: Card = Card {
         "2N7000: threshold 0.8 to 3.0 V at 1 mA, at most 5.3 Ω at 4.5 V, at least 75 mA at 4.5 V, 60 V, 200 mA, DSFP-2N7000",
         "Typical threshold 2.1 V and 1.2 Ω at 10 V: NTE 2N7000; 50 and 5 pF: from memory",
     ],
+    steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).p, base: false }),
     limits: |part| {
         let it = type_of(part);
         Limits { amps: Some(it.max_amps), watts: Some(it.watts), ..Limits::default() }

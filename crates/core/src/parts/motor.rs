@@ -92,6 +92,7 @@ pub static CARD: Card = Card {
         "260 size: 1.7 Ω, 2.0 mN·m/A, Mabuchi RC-260RA-2670 as in MIT’s 2.007 kit",
         "130 size: 0.20 A free, 2.2 A stalled at 1.5 V; inductances, inertias and lasting currents: from memory",
     ],
+    kicks: Some((0, 1)),
     limits: |part| Limits { amps: Some(TYPES[part.index(TYPE)].lasting_amps), ..Limits::default() },
     wear: Some(Wear {
         strain: |part, reading| {

@@ -1,6 +1,6 @@
 //! Push button with four legs.
 
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State};
+use crate::card::{Card, Contact, Footprint, Group, Limits, Param, Pin, Range, State};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
@@ -34,6 +34,7 @@ pub static CARD: Card = Card {
     metal: &[(0, 1), (2, 3)],
     polarity: None,
     source: None,
+    contacts: &[Contact::of(0, 2)],
     limits: |_| Limits { amps: Some(0.05), ..Limits::default() },
     stamp,
     state: |part, _| State::plain(if part.index(PRESSED) == 1 { "pressed" } else { "open" }),

@@ -1,6 +1,6 @@
 //! Relay.
 
-use crate::card::{Card, Footprint, Group, Limits, Pin, State};
+use crate::card::{Card, Contact, Footprint, Group, Limits, Pin, State};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -43,6 +43,8 @@ pub static CARD: Card = Card {
     sources: &[
         "5 V, 125 Ω, 0.1 H, pulls in at 3.6 V, lets go at 1 V, 4 ms, 1 A contacts, pins: from memory; others differ",
     ],
+    contacts: &[Contact::from(1, 2), Contact::from(1, 3)],
+    kicks: Some((0, 4)),
     limits: |_| Limits { amps: Some(1.0), ..Limits::default() },
     acts: Some(Acts { guards: 1, guard, look, ..Acts::NONE }),
     stamp,

@@ -1,6 +1,6 @@
 //! Slide switch, one pole, two ways (SPDT).
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State};
+use crate::card::{Card, Choice, Contact, Footprint, Group, Limits, Param, Pin, Range, State};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
@@ -40,6 +40,7 @@ pub static CARD: Card = Card {
     metal: &[],
     polarity: None,
     source: None,
+    contacts: &[Contact::from(1, 0), Contact::from(1, 2)],
     limits: |_| Limits { amps: Some(0.3), ..Limits::default() },
     stamp: |part, stamp| {
         let to = if part.index(TO) == 0 { 0 } else { 2 };

@@ -1,6 +1,6 @@
 //! Bipolar transistors in TO-92, with the pin orders that they come in.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear};
 use crate::circuit::{Junction, Law, Stamp, Terminal, Transport};
 use crate::math;
 use crate::part::Part;
@@ -89,6 +89,7 @@ pub static EBC: Card = Card {
         "2N3906: VCE(sat) at most 0.25 V (from memory) at 10 mA / 1 mA",
         "Is, reverse gain, resistances, 20 and 5 pF, 45 V: from memory",
     ],
+    steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).pnp, base: true }),
     limits: |part| {
         let it = type_of(part);
         Limits { amps: Some(it.max_amps), watts: Some(it.watts), ..Limits::default() }
@@ -128,6 +129,7 @@ pub static CBE: Card = Card {
         },
         live: false,
     }],
+    steers: Some(Steers { control: 1, load: 0, tail: 2, low_side: |part| !type_of(part).pnp, base: true }),
     sources: &["BC547 and BC557: C B E, β about 290 (group B), 100 mA, 45 V, 500 mW: from memory"],
     ..EBC
 };

@@ -2,7 +2,7 @@
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, StripPlace};
-use halfrow_core::card::Group;
+use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
@@ -386,6 +386,10 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Link { leg, to } = repair.mend else { continue };
+        // Pins of chips have rules of their own, and many a pin is rightly left alone.
+        if bench.part(leg.part).card.duty(leg.pin) != Duty::Other || bench.part(leg.part).card.chip {
+            continue;
+        }
         let from = hole_of(bench, leg);
         let strip = bench.strip(from).expect("the leg is over the board");
         let mut parts = vec![leg.part];

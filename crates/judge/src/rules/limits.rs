@@ -79,7 +79,8 @@ fn at_least(ohms: f64) -> f64 {
 
 /// A resistor for an LED on this bench, in words: `220 Ω`.
 fn good_resistor(bench: &Bench, part: PartIx) -> String {
-    let forward = led::dye(bench.part(part)).volts_at(GOOD_AMPS);
+    let it = bench.part(part);
+    let forward = it.card.forward_volts.map_or(0.0, |volts| volts(it, GOOD_AMPS));
     let ohms = at_least(((most_volts(bench) - forward) / GOOD_AMPS).max(47.0));
     amount::value(ohms, halfrow_core::card::Unit::Ohm)
 }
@@ -90,7 +91,9 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         .edges
         .iter()
         .filter(|edge| {
-            edge.way == Way::Forward && judged.live[edge.part.0] && bench.part(edge.part).card.kind == "led"
+            edge.way == Way::Forward
+                && judged.live[edge.part.0]
+                && bench.part(edge.part).card.forward_volts.is_some()
         })
         .collect();
     if leds.is_empty() {
@@ -121,7 +124,8 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let limit = (it.card.limits)(it).amps.unwrap_or(f64::INFINITY);
         let amps = judged.point.part(edge.part).largest_amps();
         // Behind an open switch it is dark; what would flow is then told by the voltage.
-        let would = amps < led::VISIBLE_AMPS && most_volts(bench) > led::dye(it).volts_at(limit) + 0.3;
+        let would = amps < led::VISIBLE_AMPS
+            && it.card.forward_volts.is_some_and(|volts| most_volts(bench) > volts(it, limit) + 0.3);
         if amps <= limit && !would {
             continue;
         }
@@ -163,7 +167,18 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// Whether what a part suffers follows from a finding that has been made: it lies on the path of a
 /// short circuit, or a bypassed part should have held its current back.
 fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
-    if has(findings, &["short-circuit", "supplies-fight", LED_NO_RESISTOR.code], part) {
+    let told = [
+        "short-circuit",
+        "supplies-fight",
+        "chip-turned",
+        "chip-reversed",
+        "output-shorted",
+        "outputs-fight",
+        "base-no-resistor",
+        "flyback-backwards",
+        LED_NO_RESISTOR.code,
+    ];
+    if has(findings, &told, part) {
         return true;
     }
     let graph = &judged.graph;
@@ -186,7 +201,7 @@ fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
 fn with_an_led(judged: &Judged<'_>, findings: &[Finding], amps: f64) -> bool {
     findings.iter().filter(|it| it.code == TOO_MUCH_CURRENT.code).any(|it| {
         let led = it.parts[0];
-        judged.bench.part(led).card.kind == "led"
+        judged.bench.part(led).card.forward_volts.is_some()
             && (judged.point.part(led).largest_amps() - amps).abs() < 0.01 * amps
     })
 }
@@ -199,12 +214,12 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let mut wires: Vec<(PartIx, f64, f64)> = Vec::new();
     // LEDs first: what is in one path with them suffers for the same reason.
     let mut order: Vec<usize> = (0..bench.parts.len()).collect();
-    order.sort_by_key(|&index| bench.parts[index].card.kind != "led");
+    order.sort_by_key(|&index| bench.parts[index].card.forward_volts.is_none());
     for index in order {
         let (part, part_ix) = (&bench.parts[index], PartIx(index));
         let Some(limit) = (part.card.limits)(part).amps else { continue };
         let amps = judged.point.part(part_ix).largest_amps();
-        let is_led = part.card.kind == "led";
+        let is_led = part.card.forward_volts.is_some();
         if amps <= limit
             || explained(judged, findings, part_ix)
             || !is_led && with_an_led(judged, findings, amps)

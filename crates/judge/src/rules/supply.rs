@@ -371,7 +371,9 @@ fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for part in sources(judged) {
         if has(findings, &[SHORT.code, FIGHT.code], part)
-            || findings.iter().any(|it| it.code == "led-no-resistor")
+            || findings.iter().any(|it| {
+                ["led-no-resistor", "chip-turned", "chip-reversed", "flyback-backwards"].contains(&it.code)
+            })
         {
             continue;
         }

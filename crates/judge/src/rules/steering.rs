@@ -1,0 +1,180 @@
+//! Transistors and what they switch.
+
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Duty, Group};
+
+use crate::finding::{Finding, Severity};
+use crate::judged::Judged;
+use crate::rule::Rule;
+use crate::rules::chips::{metal, poles};
+use crate::rules::harm::holes;
+use crate::words::hole_if;
+
+pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
+    code: "transistor-legs",
+    severity: Severity::Fault,
+    what: "A transistor’s outer legs are swapped, or its legs are in the wrong order.",
+    run: legs,
+};
+
+pub(crate) static BASE_NO_RESISTOR: Rule = Rule {
+    code: "base-no-resistor",
+    severity: Severity::Fault,
+    what: "Nothing limits the current into a transistor’s base.",
+    run: base,
+};
+
+pub(crate) static NO_FLYBACK: Rule = Rule {
+    code: "no-flyback",
+    severity: Severity::Risk,
+    what: "No diode catches the kick of a coil or motor that a transistor or chip switches.",
+    run: flyback,
+};
+
+fn at(judged: &Judged<'_>, part: PartIx, pin: u8) -> Option<Hole> {
+    hole_if(judged.bench, LegId { part, pin: usize::from(pin) })
+}
+
+fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (plus, minus) = poles(judged);
+    for (index, it) in judged.bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let Some(steers) = it.card.steers else { continue };
+        let own = if (steers.low_side)(it) { &minus } else { &plus };
+        let on = |pin: u8| own.contains(&metal(judged, part, usize::from(pin)));
+        let says = |pin: u8| it.card.pins[usize::from(pin)].says;
+        let place = |pin: u8| at(judged, part, pin).map_or(String::new(), |hole| format!(" in {hole}"));
+        let rail = if (steers.low_side)(it) { '−' } else { '+' };
+        let wrong = if on(steers.load) && !on(steers.tail) {
+            Some(steers.load)
+        } else if on(steers.control) && !on(steers.tail) && !on(steers.load) {
+            Some(steers.control)
+        } else {
+            None
+        };
+        let Some(wrong) = wrong else { continue };
+        // A base held at its own rail by metal with the tail elsewhere: the order of the legs is wrong.
+        findings.push(Finding {
+            code: TRANSISTOR_LEGS.code,
+            severity: TRANSISTOR_LEGS.severity,
+            parts: vec![part],
+            holes: holes(judged, part),
+            symptom: format!("What {} should switch stays off or hardly works.", it.id),
+            says: format!(
+                "{}’s legs are in the wrong order: its {}{} is at {rail}, where its {}{} belongs.",
+                it.id,
+                says(wrong),
+                place(wrong),
+                says(steers.tail),
+                place(steers.tail)
+            ),
+            why: "Transistors look alike and differ in the order of their legs. The other way round they amplify next to nothing, or conduct all the time.".to_owned(),
+            remedy: format!("Look at the letters beside the legs, and put the {} to {rail}.", says(steers.tail)),
+        });
+    }
+}
+
+fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let (plus, minus) = poles(judged);
+    for (index, it) in bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let Some(steers) = it.card.steers.filter(|steers| steers.base) else { continue };
+        if crate::rules::supply::has(findings, &[TRANSISTOR_LEGS.code], part) {
+            continue;
+        }
+        let (own, other) = if (steers.low_side)(it) { (&minus, &plus) } else { (&plus, &minus) };
+        // With a resistor at the emitter the base limits itself.
+        if !own.contains(&metal(judged, part, usize::from(steers.tail))) {
+            continue;
+        }
+        let base = metal(judged, part, usize::from(steers.control));
+        let by_rail = other.contains(&base);
+        let by_output = bench.legs().any(|(leg, at)| {
+            at.hole.is_some()
+                && bench.part(leg.part).card.duty(leg.pin) == Duty::Output
+                && judged.metal[judged.graph.at(leg)] == base
+        });
+        if !by_rail && !by_output {
+            continue;
+        }
+        let place = at(judged, part, steers.control);
+        findings.push(Finding {
+            code: BASE_NO_RESISTOR.code,
+            severity: if by_rail { Severity::Fault } else { Severity::Risk },
+            parts: vec![part],
+            holes: place.into_iter().collect(),
+            symptom: format!("{} gets hot, and what drives it too.", it.id),
+            says: format!(
+                "Nothing limits the current into {}’s {}{}: it is joined to {} by metal.",
+                it.id,
+                it.card.pins[usize::from(steers.control)].says,
+                place.map_or(String::new(), |hole| format!(" in {hole}")),
+                if by_rail { "the supply" } else { "a chip’s output" }
+            ),
+            why: "From base to emitter a transistor is a diode: above 0.7 V it takes all the current it can get.".to_owned(),
+            remedy: "Put a resistor of 1 to 10 kΩ between the base and what drives it.".to_owned(),
+        });
+    }
+}
+
+fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for (index, it) in bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let Some((a, b)) = it.card.kicks else { continue };
+        let ends = [a, b].map(|pin| metal(judged, part, usize::from(pin)));
+        if ends[0] == ends[1] || !judged.live[index] {
+            continue;
+        }
+        let switch = bench.legs().find(|(leg, at)| {
+            let other = bench.part(leg.part);
+            let switches = other.card.steers.is_some_and(|steers| usize::from(steers.load) == leg.pin)
+                || matches!(other.card.duty(leg.pin), Duty::Output | Duty::OpenOutput);
+            switches && at.hole.is_some() && ends.contains(&judged.metal[judged.graph.at(*leg)])
+        });
+        let Some((switch, _)) = switch else { continue };
+        let across = |other: usize| {
+            let it = &bench.parts[other];
+            let pin = |pin| if it.legs.len() == 2 { metal(judged, PartIx(other), pin) } else { usize::MAX };
+            [pin(0), pin(1)]
+        };
+        let catcher = (0..bench.parts.len()).find(|&other| {
+            let across = across(other);
+            bench.parts[other].card.group == Group::OneWay && (across == ends || across == [ends[1], ends[0]])
+        });
+        let by = &bench.part(switch.part).id;
+        if let Some(other) = catcher {
+            let it = &bench.parts[other];
+            let anode = it.card.polarity.map_or(0, |polarity| usize::from(polarity.anode));
+            if poles(judged).0.contains(&across(other)[anode]) {
+                let coil = &bench.part(part).id;
+                findings.push(Finding {
+                    code: "flyback-backwards",
+                    severity: Severity::Fault,
+                    parts: vec![PartIx(other), switch.part, part],
+                    holes: holes(judged, PartIx(other)),
+                    symptom: format!("{coil} hardly moves, and {} and {by} get hot.", it.id),
+                    says: format!(
+                        "{} across {coil} is the wrong way round: its plain end is at +, so that it shorts what {by} switches.",
+                        it.id
+                    ),
+                    why: "A flyback diode blocks while the coil is on and only conducts the kick. The other way round it takes all the current.".to_owned(),
+                    remedy: format!("Turn {} round: its ringed end to +.", it.id),
+                });
+            }
+            continue;
+        }
+        findings.push(Finding {
+            code: NO_FLYBACK.code,
+            severity: NO_FLYBACK.severity,
+            parts: vec![part, switch.part],
+            holes: [holes(judged, part), holes(judged, switch.part)].concat(),
+            symptom: format!("It works for a while; then {by} fails."),
+            says: format!("No diode stands across {}, which {by} switches.", it.id),
+            why: "The current in a coil can’t stop at once. Switched off it drives its voltage up until something gives way: a spark, or the transistor.".to_owned(),
+            remedy: format!("Put a diode (1N4001) across {}: its ringed end to +, its plain end to the side that {by} switches.", it.id),
+        });
+    }
+}
