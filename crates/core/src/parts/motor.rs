@@ -56,6 +56,10 @@ const TYPES: [Type; 3] = [
     },
 ];
 
+/// The back voltage over which friction sets in: true friction would jump at a standstill. What is
+/// slower than a little more than this counts as standing.
+const CREEP_VOLTS: f64 = 0.02;
+
 /// The card.
 pub static CARD: Card = Card {
     kind: "motor",
@@ -107,8 +111,9 @@ pub static CARD: Card = Card {
     state: |part, reading| {
         let it = &TYPES[part.index(TYPE)];
         let back = reading.inner[0] - reading.pins[1].volts;
-        let spin = back / it.constant / (2.0 * core::f64::consts::PI);
-        let word = match (spin.abs() < 0.5, reading.pins[0].amps.abs() > 2.0 * it.friction_amps) {
+        let stands = back.abs() < 1.5 * CREEP_VOLTS;
+        let spin = if stands { 0.0 } else { back / it.constant / (2.0 * core::f64::consts::PI) };
+        let word = match (stands, reading.pins[0].amps.abs() > 2.0 * it.friction_amps) {
             (true, true) => "stalled",
             (true, false) => "stands",
             (false, _) if spin > 0.0 => "turns",
@@ -131,7 +136,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     // Friction takes the same torque at any speed; a load of 1 is more than the motor has.
     let stall = it.volts / it.ohms;
     let drag = it.friction_amps + 1.5 * stall * part.number(LOAD) * part.number(LOAD);
-    let law = Law::Gain { siemens: drag / 0.02, limit_amps: drag };
+    let law = Law::Gain { siemens: drag / CREEP_VOLTS, limit_amps: drag };
     stamp.steered(inner, minus, [inner, minus], law);
     turns(stamp, plus, minus, it.henries);
 }

@@ -53,7 +53,10 @@ impl Run {
             let memory = &mut self.memories[index.0];
             memory.heat += (strain - memory.heat) * (1.0 - crate::math::exp(-seconds / wear.seconds));
             if strain > wear.burns_at {
-                self.wear.longest = self.wear.longest.min(0.05 * wear.seconds);
+                // Not past the moment at which it burns, if it goes on like this.
+                let left = wear.seconds * crate::math::ln((strain - memory.heat) / (strain - wear.burns_at));
+                let most = 0.05 * wear.seconds;
+                self.wear.longest = self.wear.longest.min(left.clamp(0.1 * WEAR_TICK, most));
             }
             if memory.heat >= wear.burns_at {
                 memory.burnt = true;
