@@ -1,6 +1,7 @@
 //! Checks of Halfrow against published values, and the means to state a textbook's circuit in a line.
 
 pub mod book;
+pub mod desk;
 pub mod dump;
 pub mod lu;
 
