@@ -431,7 +431,8 @@ impl System {
             let mut largest = 0.0;
             for place in 0..self.curved.len() {
                 let gap = self.gap(place);
-                if !(gap <= largest) {
+                // No number counts as the largest, and no later gap hides it.
+                if gap > largest || gap.is_nan() {
                     largest = gap;
                     self.worst = self.curved[place];
                 }
