@@ -124,6 +124,12 @@ mod tests {
         assert_eq!(value(4700.0, Unit::Ohm), "4.7 kΩ");
         assert_eq!(value(1e6, Unit::Ohm), "1 MΩ");
         assert_eq!(value(4.7e-7, Unit::Farad), "470 nF");
+        assert_eq!(value(1e-12, Unit::Farad), "1 pF");
+        assert_eq!(value(2.2e-3, Unit::Farad), "2.2 mF");
+        assert_eq!(value(1e-4, Unit::Henry), "100 µH");
+        assert_eq!(value(10.0, Unit::Henry), "10 H");
+        assert_eq!(value(0.01, Unit::Hertz), "10 mHz");
+        assert_eq!(value(1.5e6, Unit::Hertz), "1.5 MHz");
         assert_eq!(value(0.35, Unit::Share), "35 %");
         assert_eq!(value(21.5, Unit::Celsius), "21.5 °C");
     }
