@@ -1,15 +1,15 @@
 //! The whole page.
 
 use halfrow_core::bench::PartIx;
-use halfrow_core::shape::Point;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
-use crate::board_view::{BoardView, sight, zoomed};
+use crate::board_view::{BoardView, zoom_by};
 use crate::clipboard;
 use crate::clock;
+use crate::commands;
 use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
 use crate::overlays;
@@ -217,13 +217,12 @@ fn use_keys(page: Handle) {
                         let text = data.get_data("text/plain").unwrap_or_default();
                         page.dispatch(Action::Paste(text));
                     } else if !page.state.chosen.is_empty() {
+                        page.dispatch(Action::Copy);
                         let _ = data
                             .set_data("text/plain", &clipboard::copy(page.state.bench(), &page.state.chosen));
-                        page.dispatch(if kind == "cut" {
-                            Action::Delete
-                        } else {
-                            Action::Say("Copied.".into())
-                        });
+                        if kind == "cut" {
+                            page.dispatch(Action::Delete);
+                        }
                     } else {
                         return;
                     }
@@ -244,34 +243,16 @@ fn global_key(page: &Handle, event: &KeyboardEvent) {
     if !(event.ctrl_key() || event.meta_key()) || event.alt_key() {
         return;
     }
-    let action = match (key.as_str(), event.shift_key()) {
-        ("z", false) if !in_a_field() => Action::Undo,
-        ("z", true) | ("y", _) if !in_a_field() => Action::Redo,
-        ("d", _) => Action::Duplicate,
-        ("a", _) if !in_a_field() => Action::ChooseAll,
-        ("s", _) => {
-            event.prevent_default();
-            sheets::save_file(page);
-            return;
-        }
-        ("o", _) => {
-            event.prevent_default();
-            sheets::pick_file(page);
-            return;
-        }
-        ("k", _) => {
-            event.prevent_default();
-            let field = web_sys::window().and_then(|w| w.document());
-            let field = field.and_then(|d| d.query_selector(".drawer input").ok().flatten());
-            if let Some(field) = field.and_then(|f| f.dyn_into::<web_sys::HtmlElement>().ok()) {
-                let _ = field.focus();
-            }
-            return;
-        }
-        _ => return,
+    let letter = match (key.as_str(), event.shift_key()) {
+        ("z", true) => "Y".to_owned(),
+        (_, true) => return,
+        _ => key.to_ascii_uppercase(),
     };
-    event.prevent_default();
-    page.dispatch(action);
+    // These three come as events of the clipboard; in a field, text has its own undo and choice.
+    let others = if in_a_field() { "XCVZYA" } else { "XCV" };
+    if !others.contains(&letter) && commands::by_letter(page, &letter) {
+        event.prevent_default();
+    }
 }
 
 fn header(page: &Handle, kept: &str) -> Html {
@@ -293,7 +274,7 @@ fn header(page: &Handle, kept: &str) -> Html {
         <header class="head">
             <h1 class="away">{ "Halfrow" }</h1>
             { sheet("Parts", Sheet::Drawer, "narrow") }
-            <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" value={state.bench().title.clone()} {onchange} />
+            <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
             if !kept.is_empty() { <span class="kept-state">{ kept }</span> }
             <span class="gap" />
             <button disabled={!undo} title="Undo (Ctrl+Z)" onclick={page.on(|_: MouseEvent| Action::Undo)}>{ "Undo" }</button>
@@ -305,6 +286,7 @@ fn header(page: &Handle, kept: &str) -> Html {
             <span class="space" />
             { sheet("Examples", Sheet::Examples, "") }
             { sheet("Share", Sheet::Share, "") }
+            { sheet("Find", Sheet::Find, "wide") }
             { sheet("Keys", Sheet::Keys, "wide") }
             { sheet("More", Sheet::More, "") }
         </header>
@@ -313,17 +295,8 @@ fn header(page: &Handle, kept: &str) -> Html {
 
 fn zoom(page: &Handle) -> Html {
     let step = |factor: f32| {
-        let shown = page.clone();
-        page.on(move |_: MouseEvent| {
-            let bench = shown.state.bench();
-            let now = sight(bench, shown.state.view);
-            Action::SetView(Some(zoomed(
-                now,
-                factor,
-                Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0),
-                bench,
-            )))
-        })
+        let page = page.clone();
+        Callback::from(move |_: MouseEvent| zoom_by(&page, factor))
     };
     html! {
         <div class="zoom" role="group" aria-label="Size of the board">

@@ -12,8 +12,10 @@ use yew::prelude::*;
 
 use crate::overlays;
 use crate::page::Handle;
+use crate::platform::page::{Timer, after};
 use crate::shapes;
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
+use crate::touch::{Pinch, lens, lift};
 
 /// The bare boards: drawn again only when the boards themselves change.
 #[derive(Properties, PartialEq)]
@@ -54,6 +56,8 @@ enum Grip {
     Hit(Hit),
     Ground,
     Pan,
+    /// Over: a long press has opened the menu.
+    Done,
 }
 
 struct Drag {
@@ -62,7 +66,29 @@ struct Drag {
     start_at: Point,
     view: View,
     moved: bool,
+    touch: bool,
+    /// The farthest that the pointer was from where it came down, in pixels.
+    far: f64,
+    /// Opens the menu when a finger stays where it is.
+    _long: Option<Timer>,
 }
+
+impl Drag {
+    /// How far above the pointer the cursor stands, in pixels.
+    fn lift(&self) -> f64 {
+        if self.touch && matches!(self.grip, Grip::Hit(_) | Grip::Ground) { lift(self.far) } else { 0.0 }
+    }
+}
+
+/// The fingers on the board, in the window, and what two of them began with.
+#[derive(Default)]
+struct Fingers {
+    all: Vec<(i32, (f64, f64))>,
+    pinch: Option<Pinch>,
+}
+
+/// How long a finger stays for the menu, in milliseconds: what the common systems take, from memory.
+const LONG_PRESS: i32 = 550;
 
 fn client(event: &PointerEvent) -> (f64, f64) {
     (f64::from(event.client_x()), f64::from(event.client_y()))
@@ -75,6 +101,23 @@ fn at(svg: &NodeRef, (x, y): (f64, f64)) -> Option<Point> {
         ((x - f64::from(matrix.e())) / f64::from(matrix.a())) as f32,
         ((y - f64::from(matrix.f())) / f64::from(matrix.d())) as f32,
     ))
+}
+
+/// Pixels of the window for a unit of the drawing.
+fn scale(svg: &NodeRef) -> f64 {
+    let matrix = svg.cast::<SvgGraphicsElement>().and_then(|it| it.get_screen_ctm());
+    matrix.map_or(1.0, |it| f64::from(it.a()))
+}
+
+/// Ends a press for the menu; false where it has become a drag, or ended before.
+fn end_by_menu(drag: &std::cell::RefCell<Option<Drag>>) -> bool {
+    match drag.borrow_mut().as_mut() {
+        Some(drag) if !drag.moved => {
+            (drag.moved, drag.grip) = (true, Grip::Done);
+            true
+        }
+        _ => false,
+    }
 }
 
 /// What is in sight now.
@@ -91,6 +134,24 @@ pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> View {
     let width = (view.2 * factor).clamp(120.0, whole.width * 1.6);
     let factor = width / view.2;
     (about.x - (about.x - view.0) * factor, about.y - (about.y - view.1) * factor, width, view.3 * factor)
+}
+
+/// Zooms about the middle of what is in sight.
+pub fn zoom_by(page: &Handle, factor: f32) {
+    let bench = page.state.bench();
+    let now = sight(bench, page.state.view);
+    let middle = Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0);
+    page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
+}
+
+/// Opens the menu for what is under a point of the board.
+fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
+    let part = layout::hit(&solved.bench, point).map(|hit| match hit {
+        Hit::Leg(leg) => leg.part,
+        Hit::Body(part) => part,
+    });
+    let hole = layout::nearest_hole(&solved.bench, point);
+    page.dispatch(Action::OpenMenu((client.0 as i32, client.1 as i32), part, hole));
 }
 
 /// Properties of [`BoardView`].
@@ -110,10 +171,13 @@ pub fn BoardView(props: &Props) -> Html {
     let svg = use_node_ref();
     let drag = use_mut_ref(|| None::<Drag>);
     let marquee = use_state_eq(|| None::<(Point, Point)>);
+    let fingers = use_mut_ref(Fingers::default);
+    let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
     let view = sight(bench, state.view);
 
     let onpointerdown = {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
+        let (fingers, magnified) = (fingers.clone(), magnified.clone());
         Callback::from(move |event: PointerEvent| {
             if event.button() > 1 {
                 return;
@@ -127,6 +191,25 @@ pub fn BoardView(props: &Props) -> Html {
             // The keys work on the board from its first click on.
             event.prevent_default();
             crate::grid::focus();
+            let touch = event.pointer_type() == "touch";
+            if touch {
+                let mut fingers = fingers.borrow_mut();
+                if event.is_primary() {
+                    *fingers = Fingers::default();
+                }
+                fingers.all.push((event.pointer_id(), client(&event)));
+                if fingers.all.len() > 1 {
+                    let start = [fingers.all[0].1, fingers.all[1].1];
+                    fingers.pinch = Pinch::new(view, scale(&svg), start, |place| at(&svg, place));
+                    // The first finger's drag is off.
+                    *drag.borrow_mut() = None;
+                    magnified.set(None);
+                    if matches!(page.state.hand, Hand::Leg(_) | Hand::Whole { .. }) {
+                        page.dispatch(Action::Escape);
+                    }
+                    return;
+                }
+            }
             let grip = if event.button() == 1 || event.alt_key() {
                 Grip::Pan
             } else if page.state.hand != Hand::Empty {
@@ -134,22 +217,50 @@ pub fn BoardView(props: &Props) -> Html {
             } else {
                 match layout::hit(&solved.bench, point) {
                     Some(hit) => Grip::Hit(hit),
-                    None if event.pointer_type() == "touch" && page.state.view.is_some() => Grip::Pan,
+                    None if touch => Grip::Pan,
                     None => Grip::Ground,
                 }
             };
-            if event.pointer_type() == "touch" {
+            let mut long = None;
+            if touch {
                 page.dispatch(Action::Point(layout::nearest_hole(&solved.bench, point)));
+                if page.state.hand == Hand::Empty {
+                    let (drag, page, solved, place) =
+                        (drag.clone(), page.clone(), solved.clone(), client(&event));
+                    long = Some(after(LONG_PRESS, move || {
+                        if end_by_menu(&drag) {
+                            open_menu(&page, &solved, place, point);
+                        }
+                    }));
+                } else {
+                    magnified.set(Some((point, point, 1.0 / scale(&svg) as f32)));
+                }
             }
+            let start = client(&event);
             *drag.borrow_mut() =
-                Some(Drag { grip, start: client(&event), start_at: point, view, moved: false });
+                Some(Drag { grip, start, start_at: point, view, moved: false, touch, far: 0.0, _long: long });
         })
     };
     let onpointermove = {
         let (svg, drag, page, solved, marquee) =
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
+        let (fingers, magnified) = (fingers.clone(), magnified.clone());
         Callback::from(move |event: PointerEvent| {
-            let Some(point) = at(&svg, client(&event)) else { return };
+            if event.pointer_type() == "touch" {
+                let mut fingers = fingers.borrow_mut();
+                let id = event.pointer_id();
+                fingers.all.iter_mut().filter(|it| it.0 == id).for_each(|it| it.1 = client(&event));
+                if let (Some(pinch), [a, b, ..]) = (fingers.pinch, fingers.all.as_slice()) {
+                    page.dispatch(Action::SetView(Some(pinch.view([a.1, b.1], &solved.bench))));
+                    return;
+                }
+            }
+            let (x, y) = client(&event);
+            let lifted = drag.borrow_mut().as_mut().map_or(0.0, |drag| {
+                drag.far = drag.far.max((x - drag.start.0).abs() + (y - drag.start.1).abs());
+                drag.lift()
+            });
+            let Some(point) = at(&svg, (x, y - lifted)) else { return };
             let aimed = aim(&solved, drag.borrow().as_ref(), &page.state.hand, point);
             let hole = layout::nearest_hole(&solved.bench, aimed);
             if hole != page.state.cursor {
@@ -157,10 +268,15 @@ pub fn BoardView(props: &Props) -> Html {
             }
             let mut drag = drag.borrow_mut();
             let Some(drag) = drag.as_mut() else { return };
-            let (x, y) = client(&event);
-            let first = !drag.moved && (x - drag.start.0).abs() + (y - drag.start.1).abs() > 6.0;
+            let first = !drag.moved && drag.far > 6.0;
             if first {
                 drag.moved = true;
+                drag._long = None;
+            }
+            let places = page.state.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
+            if drag.touch && places && drag.grip != Grip::Done {
+                let unit = 1.0 / scale(&svg) as f32;
+                magnified.set(Some((Point::new(point.x, point.y + lifted as f32 * unit), point, unit)));
             }
             if !drag.moved {
                 return;
@@ -187,9 +303,15 @@ pub fn BoardView(props: &Props) -> Html {
     let onpointerup = {
         let (svg, drag, page, solved, marquee) =
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
+        let (fingers, magnified) = (fingers.clone(), magnified.clone());
         Callback::from(move |event: PointerEvent| {
+            let mut all = fingers.borrow_mut();
+            all.all.retain(|it| it.0 != event.pointer_id());
+            all.pinch = None;
+            magnified.set(None);
             let Some(drag) = drag.borrow_mut().take() else { return };
-            let Some(point) = at(&svg, client(&event)) else { return };
+            let (x, y) = client(&event);
+            let Some(point) = at(&svg, (x, y - drag.lift())) else { return };
             let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
             let hole = layout::nearest_hole(&solved.bench, aimed);
             let box_of = *marquee;
@@ -206,11 +328,40 @@ pub fn BoardView(props: &Props) -> Html {
             }
         })
     };
+    let onpointercancel = {
+        let (fingers, drag, magnified, page) =
+            (fingers.clone(), drag.clone(), magnified.clone(), page.clone());
+        Callback::from(move |_: PointerEvent| {
+            *fingers.borrow_mut() = Fingers::default();
+            magnified.set(None);
+            if drag.borrow_mut().take().is_some_and(|drag| drag.moved) && page.state.hand != Hand::Empty {
+                page.dispatch(Action::Escape);
+            }
+        })
+    };
+    let oncontextmenu = {
+        let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
+        Callback::from(move |event: MouseEvent| {
+            event.prevent_default();
+            // A finger that places something only takes its time.
+            if drag.borrow().is_some() && (page.state.hand != Hand::Empty || !end_by_menu(&drag)) {
+                return;
+            }
+            let place = (f64::from(event.client_x()), f64::from(event.client_y()));
+            if let Some(point) = at(&svg, place) {
+                open_menu(&page, &solved, place, point);
+            }
+        })
+    };
     let onpointerleave = {
         let page = page.clone();
         Callback::from(move |_: PointerEvent| {
             // The keys keep their place when the mouse goes elsewhere.
-            if page.state.hand == Hand::Empty && page.state.cursor.is_some() && !crate::grid::has_focus() {
+            if page.state.sheet.is_none()
+                && page.state.hand == Hand::Empty
+                && page.state.cursor.is_some()
+                && !crate::grid::has_focus()
+            {
                 page.dispatch(Action::Point(None));
             }
         })
@@ -256,14 +407,17 @@ pub fn BoardView(props: &Props) -> Html {
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
-            {onpointerdown} {onpointermove} {onpointerup} {onpointerleave} {onwheel}>
+            {onpointerdown} {onpointermove} {onpointerup} {onpointercancel} {oncontextmenu} {onpointerleave} {onwheel}>
             { definitions() }
-            <Face boards={bench.boards.clone()} />
-            { overlays::under(state) }
-            { for pictures }
-            { ghost }
-            { shapes::view(&scene::marks(bench, shown)) }
-            { overlays::over(state) }
+            <g id="all-on-board">
+                <Face boards={bench.boards.clone()} />
+                { overlays::under(state) }
+                { for pictures }
+                { ghost }
+                { shapes::view(&scene::marks(bench, shown)) }
+                { overlays::over(state) }
+            </g>
+            if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {
                 <rect class="marquee" x={a.x.min(b.x).to_string()} y={a.y.min(b.y).to_string()}
                     width={(a.x - b.x).abs().to_string()} height={(a.y - b.y).abs().to_string()} />

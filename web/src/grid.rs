@@ -14,20 +14,28 @@ use crate::words;
 
 /// The cells of a hole's row, left to right: left rails, a to j, right rails. A rail's cell is its
 /// nearest hole.
-pub fn row_of(bench: &Bench, hole: Hole) -> Vec<Hole> {
+///
+/// Rail holes stand between rows, and some rows share one: `row` is the row that the cursor came from,
+/// where it goes back to as long as it is next to that rail hole.
+pub fn row_of(bench: &Bench, hole: Hole, row: u8) -> Vec<Hole> {
     let board = &bench.boards[usize::from(hole.board)];
     let y = board.position(hole.place).y;
+    let nearest = |side, sign, row: u8| {
+        (1..=board.kind.rail_holes())
+            .map(|n| Place::Rail { side, sign, n })
+            .min_by_key(|&place| (board.position(place).y - 2 * i16::from(row)).abs())
+    };
+    let row = row.clamp(1, board.kind.rows());
     let row = match hole.place {
         Place::Grid { row, .. } => row,
-        Place::Rail { .. } => ((y + 1) / 2).clamp(1, i16::from(board.kind.rows())) as u8,
+        Place::Rail { side, sign, .. } if nearest(side, sign, row) == Some(hole.place) => row,
+        Place::Rail { .. } => (y / 2).clamp(1, i16::from(board.kind.rows())) as u8,
     };
     let rail = |index: usize| {
         let (side, sign) = RAILS[index];
         let place = match hole.place {
             Place::Rail { n, .. } => Some(Place::Rail { side, sign, n }),
-            Place::Grid { .. } => (1..=board.kind.rail_holes())
-                .map(|n| Place::Rail { side, sign, n })
-                .min_by_key(|&place| (board.position(place).y - 2 * i16::from(row)).abs()),
+            Place::Grid { .. } => nearest(side, sign, row),
         };
         place.map(|place| Hole { board: hole.board, place })
     };
@@ -41,8 +49,8 @@ pub fn row_of(bench: &Bench, hole: Hole) -> Vec<Hole> {
 }
 
 /// The hole that a key leads to.
-pub fn step(bench: &Bench, from: Hole, key: &str, ctrl: bool) -> Option<Hole> {
-    let cells = row_of(bench, from);
+pub fn step(bench: &Bench, from: Hole, row: u8, key: &str, ctrl: bool) -> Option<Hole> {
+    let cells = row_of(bench, from, row);
     let at = cells.iter().position(|&cell| cell == from)?;
     let board = &bench.boards[usize::from(from.board)];
     let down = |rows: i16| -> Hole {
@@ -61,10 +69,10 @@ pub fn step(bench: &Bench, from: Hole, key: &str, ctrl: bool) -> Option<Hole> {
     };
     Some(match (key, ctrl) {
         ("ArrowLeft", _) if at > 0 => cells[at - 1],
-        ("ArrowLeft", _) if from.board > 0 => *row_of(bench, other_board(bench, from, -1)).last()?,
+        ("ArrowLeft", _) if from.board > 0 => *row_of(bench, other_board(bench, from, -1), row).last()?,
         ("ArrowRight", _) if at + 1 < cells.len() => cells[at + 1],
         ("ArrowRight", _) if usize::from(from.board) + 1 < bench.boards.len() => {
-            row_of(bench, other_board(bench, from, 1))[0]
+            row_of(bench, other_board(bench, from, 1), row)[0]
         }
         ("ArrowUp", _) => down(-1),
         ("ArrowDown", _) => down(1),
@@ -153,7 +161,7 @@ pub fn Grid(props: &Props) -> Html {
             *inside.borrow_mut() = false;
         }
     });
-    let cells = row_of(bench, home).into_iter().enumerate().map(|(index, hole)| {
+    let cells = row_of(bench, home, state.row).into_iter().enumerate().map(|(index, hole)| {
         let here = hole == home;
         html! {
             <div role="gridcell" key={hole.to_string()} ref={if here { current.clone() } else { NodeRef::default() }}
@@ -186,7 +194,19 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
         page.dispatch(Action::Nudge(dx, dy));
         return;
     }
-    if let Some(hole) = step(state.bench(), home, &key, command) {
+    if key == "ContextMenu" || (key == "F10" && event.shift_key()) {
+        event.prevent_default();
+        let document = web_sys::window().and_then(|window| window.document());
+        let drawn = document.and_then(|it| it.query_selector(".board .cursor").ok().flatten());
+        let at = drawn.map_or((60, 60), |it| {
+            let place = it.get_bounding_client_rect();
+            (place.right() as i32, place.bottom() as i32)
+        });
+        let part = state.bench().occupant(home).map(|leg| leg.part);
+        page.dispatch(Action::OpenMenu(at, part.or_else(|| state.only_chosen()), Some(home)));
+        return;
+    }
+    if let Some(hole) = step(state.bench(), home, state.row, &key, command) {
         event.prevent_default();
         page.dispatch(Action::Point(Some(hole)));
         return;
@@ -234,7 +254,7 @@ mod tests {
     fn keys_walk_over_rows_columns_and_rails() {
         let bench = Bench::new(BoardKind::Half);
         let go = |from: &str, key: &str| {
-            step(&bench, Hole::parse(from).unwrap(), key, false).map(|h| h.to_string())
+            step(&bench, Hole::parse(from).unwrap(), 1, key, false).map(|h| h.to_string())
         };
         for (from, key, to) in [
             ("e12", "ArrowRight", "f12"),
@@ -247,5 +267,15 @@ mod tests {
             assert_eq!(go(from, key).as_deref(), Some(to), "{from} {key}");
         }
         assert_eq!(go("L+3", "ArrowLeft"), None);
+        // To a rail and back is the same row.
+        for row in 1..=30 {
+            for (column, there, back) in [('a', "ArrowLeft", "ArrowRight"), ('j', "ArrowRight", "ArrowLeft")]
+            {
+                let hole = Hole::grid(0, column, row);
+                let rail = step(&bench, hole, row, there, false).unwrap();
+                assert_eq!(step(&bench, rail, row, back, false), Some(hole), "{rail}");
+            }
+        }
+        assert_eq!(go("L-6", "ArrowRight").as_deref(), Some("a7"), "also without a row to go back to");
     }
 }

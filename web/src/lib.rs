@@ -2,8 +2,8 @@
 //!
 //! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
 //! it to the components; [`app`] is the whole page, [`board_view`] and [`overlays`] the board,
-//! [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
-//! stands around it, [`sheets`] what lies over it. [`clock`] lets time pass,
+//! [`touch`] fingers on it, [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
+//! stands around it, [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name. [`clock`] lets time pass,
 //! [`chart`] draws what it did. [`words`] says things, [`platform`] is the browser.
 
 pub mod app;
@@ -11,6 +11,7 @@ pub mod board_view;
 pub mod chart;
 pub mod clipboard;
 pub mod clock;
+pub mod commands;
 pub mod drawer;
 pub mod grid;
 pub mod measure;
@@ -23,6 +24,8 @@ pub mod properties;
 pub mod shapes;
 pub mod sheets;
 pub mod state;
+pub mod touch;
+pub mod wiring;
 pub mod words;
 
 use wasm_bindgen::prelude::*;

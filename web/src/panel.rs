@@ -3,12 +3,13 @@
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
 use halfrow_judge::Severity;
-use web_sys::{HtmlSelectElement, HtmlTextAreaElement};
+use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::state::{Action, Help, Tab};
+use crate::wiring::Wiring;
 use crate::words;
 
 /// Properties of [`Panel`].
@@ -158,53 +159,5 @@ fn nets(page: &Handle) -> Html {
             <thead><tr><th scope="col">{ "Net" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Legs in" }</th></tr></thead>
             <tbody>{ for rows }</tbody>
         </table>
-    }
-}
-
-/// The wiring list as text that can be changed and pasted.
-#[component]
-fn Wiring(props: &Props) -> Html {
-    let page = &props.page;
-    let text = halfrow_file::wiring::to_text(page.state.bench());
-    let draft = use_state_eq(|| None::<String>);
-    let error = use_state_eq(|| None::<String>);
-    let oninput = {
-        let draft = draft.clone();
-        Callback::from(move |event: InputEvent| {
-            draft.set(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))
-        })
-    };
-    let build = {
-        let (page, draft, error) = (page.clone(), draft.clone(), error.clone());
-        Callback::from(move |_: MouseEvent| {
-            let Some(text) = (*draft).clone() else { return };
-            match halfrow_file::wiring::from_text(&text, page.state.bench()) {
-                Ok(bench) => {
-                    error.set(None);
-                    draft.set(None);
-                    page.dispatch(Action::Open(Box::new(bench), "Built from the wiring list.".into()));
-                    page.dispatch(Action::SetTab(Tab::Wiring));
-                }
-                Err(why) => error.set(Some(why.to_string())),
-            }
-        })
-    };
-    let forget = {
-        let (draft, error) = (draft.clone(), error.clone());
-        Callback::from(move |_: MouseEvent| {
-            draft.set(None);
-            error.set(None);
-        })
-    };
-    html! {
-        <div class="wiring">
-            <label for="wiring-text">{ "One part a line. Change it or paste another list, then build it." }</label>
-            <textarea id="wiring-text" rows="16" spellcheck="false" wrap="off" {oninput} value={(*draft).clone().unwrap_or(text)} />
-            if let Some(why) = &*error { <p class="error" role="alert">{ why }</p> }
-            <div class="row">
-                <button disabled={draft.is_none()} onclick={build}>{ "Build this list" }</button>
-                <button disabled={draft.is_none()} onclick={forget}>{ "Forget the change" }</button>
-            </div>
-        </div>
     }
 }

@@ -45,6 +45,14 @@ fn shown(value: f64, unit: Unit) -> String {
     format!("{number}{prefix}")
 }
 
+/// Opens the menu of what is chosen, below the button.
+fn more(page: &Handle) -> Html {
+    let chosen = page.state.chosen.first().map(|&i| PartIx(i));
+    let onclick = page
+        .on(move |event: MouseEvent| Action::OpenMenu((event.client_x(), event.client_y()), chosen, None));
+    html! { <button aria-haspopup="menu" title="Everything that can be done with it (Shift+F10)" {onclick}>{ "More" }</button> }
+}
+
 /// The strip; empty while no single part is chosen.
 #[component]
 pub fn Strip(props: &Props) -> Html {
@@ -60,6 +68,7 @@ pub fn Strip(props: &Props) -> Html {
                 <b>{ format!("{count} parts chosen") }</b>
                 <button onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
                 <button onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { more(page) }
             </section>
         };
     };
@@ -85,6 +94,7 @@ pub fn Strip(props: &Props) -> Html {
                 <button title="Turn (T)" onclick={page.on(|_: MouseEvent| Action::Turn)}>{ "Turn" }</button>
                 <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
                 <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { more(page) }
             </div>
             <div class="strip-fields">
                 { for params }

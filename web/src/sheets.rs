@@ -8,10 +8,11 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
+use crate::commands::{COMMANDS, Find, Menu};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
-use crate::state::{Action, Sheet, Solved, empty};
+use crate::state::{Action, Hand, Sheet, Solved, empty};
 
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
@@ -103,6 +104,7 @@ pub fn Sheets(props: &Props) -> Html {
     let before = use_mut_ref(|| None::<HtmlElement>);
     {
         let heading = heading.clone();
+        let in_hand = page.state.hand != Hand::Empty;
         use_effect_with(page.state.sheet, move |_| match heading.cast::<HtmlElement>() {
             Some(heading) => {
                 let document = web_sys::window().and_then(|window| window.document());
@@ -113,10 +115,10 @@ pub fn Sheets(props: &Props) -> Html {
             // What had the focus before the sheet opened has it again.
             None => {
                 if let Some(before) = before.borrow_mut().take() {
-                    if before.is_connected() {
+                    if before.is_connected() && !in_hand {
                         let _ = before.focus();
                     } else {
-                        // A cell of a row that is no longer shown.
+                        // A cell of a row that is no longer shown; or what is in hand looks for its hole.
                         crate::grid::focus();
                     }
                 }
@@ -129,11 +131,15 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
+        Sheet::Find => ("Find", html! { <Find page={page.clone()} first={heading.clone()} /> }),
+        Sheet::Menu(x, y) => {
+            return html! { <Menu page={page.clone()} first={heading} at={(x, y)} /> };
+        }
         Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
     let close = page.on(|_: MouseEvent| Action::SetSheet(None));
     // Tab goes round inside the sheet: what lies beneath is out of reach until it closes.
-    let place = heading.clone();
+    let place = if sheet == Sheet::Find { NodeRef::default() } else { heading.clone() };
     let round = Callback::from(move |_: FocusEvent| {
         if let Some(heading) = heading.cast::<HtmlElement>() {
             let _ = heading.focus();
@@ -215,23 +221,18 @@ fn keys_sheet() -> Html {
         ("Arrow keys", "from hole to hole; Page up and down: five rows; Home, End: ends of the row"),
         ("Enter", "put the leg in hand into this hole, or take the leg that is in it"),
         ("Space", "choose the part here; work a switch or button"),
-        ("T", "turn what is in hand or chosen; swap the legs of a loose part"),
-        ("Backspace", "take the chosen part away"),
         ("Alt + arrows", "move the chosen parts by a hole"),
         ("Escape", "put back, let go, close"),
-        ("Ctrl Z, Ctrl Y", "undo, redo"),
-        ("Ctrl X, C, V, D", "cut, copy, paste, duplicate"),
-        ("Ctrl A", "choose all parts"),
-        ("Ctrl K", "find a part"),
-        ("Ctrl S, Ctrl O", "save as a file, open a file"),
-        ("?", "this sheet"),
+        ("Shift F10", "the menu of the part or hole here"),
     ];
+    let commands = COMMANDS.iter().filter(|it| !it.keys.is_empty());
     let parts = CARDS.iter().filter_map(|card| Some((card.key?.to_ascii_uppercase().to_string(), card.name)));
     html! {
         <>
             <p>{ "Letters and arrows work while the board has the focus: click it, or press Tab until the status line names a hole." }</p>
             <table class="keys"><tbody>
                 { for board.iter().map(|(key, what)| html! { <tr><th scope="row">{ *key }</th><td>{ *what }</td></tr> }) }
+                { for commands.map(|it| html! { <tr><th scope="row">{ it.keys }</th><td>{ it.name }</td></tr> }) }
                 { for parts.map(|(key, name)| html! { <tr><th scope="row">{ key }</th><td>{ format!("take a part: {name}") }</td></tr> }) }
             </tbody></table>
         </>
@@ -328,11 +329,13 @@ fn More(props: &Props) -> Html {
     }
 }
 
-fn save_svg(page: &Handle) {
+/// Saves the bench as an SVG picture.
+pub fn save_svg(page: &Handle) {
     files::download(&file_name(page, "svg"), "image/svg+xml", picture(&page.state.solved).as_bytes());
 }
 
-fn save_png(page: &Handle) {
+/// Saves the bench as a PNG picture.
+pub fn save_png(page: &Handle) {
     let area = halfrow_draw::layout::bounds(page.state.bench());
     let (name, text) = (file_name(page, "png"), link::encode(page.state.bench()));
     let done = Callback::from(move |bytes: Vec<u8>| {

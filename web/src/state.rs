@@ -15,6 +15,7 @@ use halfrow_judge::{Finding, check};
 use crate::chart::Chart;
 use crate::clipboard;
 use crate::clock::{Clock, Tick};
+use crate::wiring::Drafts;
 use crate::words;
 
 mod moves;
@@ -120,6 +121,10 @@ pub enum Sheet {
     More,
     /// The parts drawer on a narrow screen.
     Drawer,
+    /// The search for actions and parts.
+    Find,
+    /// The menu on the board, at a point of the window.
+    Menu(i32, i32),
 }
 
 /// One overlay on the board.
@@ -158,10 +163,14 @@ pub struct State {
     gesture: Option<(PartIx, usize)>,
     /// Chosen parts.
     pub chosen: BTreeSet<usize>,
+    /// What this page copied last.
+    copied: Rc<str>,
     /// What is in hand.
     pub hand: Hand,
     /// The hole under the cursor.
     pub cursor: Option<Hole>,
+    /// The row that the cursor was in last.
+    pub row: u8,
     /// Overlays.
     pub overlays: Overlays,
     /// How much findings say.
@@ -180,6 +189,8 @@ pub struct State {
     pub view: Option<View>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
+    /// What has been written into the wiring list and not been built.
+    pub drafts: Drafts,
     /// The clock.
     pub clock: Clock,
     /// The chart.
@@ -223,7 +234,9 @@ pub enum Action {
     Nudge(i16, i16),
     /// A copy of the chosen parts in hand, as near as there is room.
     Duplicate,
-    /// Puts parts from the clipboard down.
+    /// Copies the chosen parts.
+    Copy,
+    /// Puts parts from the clipboard down; an empty text stands for what this page copied.
     Paste(String),
     /// Replaces the bench; the old one can be had back by undo.
     Open(Box<Bench>, String),
@@ -245,6 +258,10 @@ pub enum Action {
     SetTab(Tab),
     /// Opens or closes a sheet.
     SetSheet(Option<Sheet>),
+    /// Opens the menu at a point of the window, for a part or a hole.
+    OpenMenu((i32, i32), Option<PartIx>, Option<Hole>),
+    /// Chooses a part and points at its first leg.
+    Reveal(PartIx),
     /// Points at a finding.
     Show(usize),
     /// What is in sight.
@@ -261,6 +278,12 @@ pub enum Action {
     StepClock,
     /// Puts a new part in the place of a burnt one.
     Replace(PartIx),
+    /// What is written into a cell of the wiring list: row, column, text.
+    SetCell(usize, usize, String),
+    /// What is written as the text of the wiring list; `None` forgets it.
+    SetDraft(Option<String>),
+    /// Builds the text of the wiring list.
+    BuildDraft,
     /// How the chart is set.
     SetChart(Box<Chart>),
 }
@@ -274,8 +297,10 @@ impl State {
             redo: Vec::new(),
             gesture: None,
             chosen: BTreeSet::new(),
+            copied: "".into(),
             hand: Hand::Empty,
             cursor: None,
+            row: 1,
             overlays: Overlays { trace: true, volts: false, currents: false },
             help: Help::Remedy,
             tab: Tab::Findings,
@@ -285,6 +310,7 @@ impl State {
             said_count: 0,
             view: None,
             changes: 0,
+            drafts: Drafts::default(),
             clock: Clock::default(),
             chart: Chart::default(),
             harm: (0, None),
@@ -315,13 +341,13 @@ impl State {
         }
     }
 
-    fn say(&mut self, words: impl AsRef<str>) {
+    pub(crate) fn say(&mut self, words: impl AsRef<str>) {
         self.said = words.as_ref().into();
         self.said_count += 1;
     }
 
     /// Takes a changed bench: solves it, keeps the old one for undo, says what happened.
-    fn change(&mut self, bench: Bench, says: String, gesture: Option<(PartIx, usize)>) {
+    pub(crate) fn change(&mut self, bench: Bench, says: String, gesture: Option<(PartIx, usize)>) {
         let next = Solved::of(bench);
         let events = words::events(&self.solved, &next);
         let same_gesture = gesture.is_some() && gesture == self.gesture;
@@ -369,7 +395,10 @@ impl State {
                 let words = words::hand(self);
                 self.say(words);
             }
-            Action::Point(hole) => self.cursor = hole,
+            Action::Point(hole) => {
+                self.row = hole.and_then(Hole::row).unwrap_or(self.row);
+                self.cursor = hole;
+            }
             Action::Press(hole) => self.press(hole),
             Action::Choose(part, more) => {
                 if !more {
@@ -432,6 +461,11 @@ impl State {
                 let text = clipboard::copy(self.bench(), &self.chosen);
                 self.paste(&text);
             }
+            Action::Copy => {
+                self.copied = clipboard::copy(self.bench(), &self.chosen).into();
+                self.say("Copied.");
+            }
+            Action::Paste(text) if text.is_empty() => self.paste(&self.copied.clone()),
             Action::Paste(text) => self.paste(&text),
             Action::Open(bench, says) => {
                 self.chosen.clear();
@@ -440,6 +474,7 @@ impl State {
                 self.view = None;
                 self.sheet = None;
                 self.clock.epoch += 1;
+                self.drafts = Drafts::default();
                 self.change(*bench, says, None);
                 self.tab = Tab::Findings;
             }
@@ -475,6 +510,15 @@ impl State {
             Action::SetHelp(help) => self.help = help,
             Action::SetTab(tab) => self.tab = tab,
             Action::SetSheet(sheet) => self.sheet = sheet,
+            Action::OpenMenu((x, y), part, hole) => {
+                self.open_menu(part, hole);
+                self.sheet = Some(Sheet::Menu(x, y));
+            }
+            Action::Reveal(part) => {
+                self.chosen.clear();
+                self.apply(Action::Choose(part, false));
+                self.cursor = self.first_hole(part);
+            }
             Action::Show(index) => {
                 self.shown = Some(index);
                 if let Some(finding) = self.solved.findings.get(index) {
@@ -497,6 +541,12 @@ impl State {
                 let count = self.clock.replaced.as_ref().map_or(0, |it| it.0) + 1;
                 self.clock.replaced = Some((count, id));
             }
+            Action::SetCell(row, column, text) => self.set_cell(row, column, &text),
+            Action::SetDraft(text) => {
+                self.drafts.text = text;
+                self.drafts.error = None;
+            }
+            Action::BuildDraft => self.build_text(),
             Action::SetChart(chart) => self.chart = *chart,
         }
     }

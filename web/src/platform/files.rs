@@ -194,6 +194,16 @@ pub fn copy_text(text: &str, done: Callback<bool>) {
     });
 }
 
+/// The text on the clipboard, where the browser lets the page read it.
+pub async fn paste_text() -> Option<String> {
+    let navigator = super::window()?.navigator();
+    let present = Reflect::get(&navigator, &"clipboard".into()).is_ok_and(|found| found.is_object());
+    // Older browsers have the clipboard without this method.
+    let read = present.then(|| Reflect::has(&navigator.clipboard(), &"readText".into()));
+    read.and_then(Result::ok).filter(|&there| there)?;
+    JsFuture::from(navigator.clipboard().read_text()).await.ok()?.as_string()
+}
+
 async fn by_clipboard(text: &str) -> bool {
     let Some(window) = super::window() else { return false };
     let navigator = window.navigator();

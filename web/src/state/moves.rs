@@ -69,6 +69,21 @@ impl State {
         }
     }
 
+    pub(super) fn first_hole(&self, part: PartIx) -> Option<Hole> {
+        self.bench().part(part).legs.iter().find_map(|leg| leg.hole)
+    }
+
+    /// What the menu is for: a part that is chosen stands for all that are.
+    pub(super) fn open_menu(&mut self, part: Option<PartIx>, hole: Option<Hole>) {
+        self.hand = Hand::Empty;
+        match part {
+            Some(part) if !self.chosen.contains(&part.0) => self.chosen = BTreeSet::from([part.0]),
+            None => self.chosen.clear(),
+            _ => {}
+        }
+        self.cursor = hole.or_else(|| self.first_hole(part?));
+    }
+
     pub(super) fn turn(&mut self) {
         if let Hand::Part { turn, .. } = &mut self.hand {
             *turn = turn.next();

@@ -1,0 +1,382 @@
+//! What can be done by name: one table for the menu on the board, the search and the sheet of keys.
+
+use halfrow_core::bench::PartIx;
+use halfrow_core::card::Group;
+use halfrow_core::parts::CARDS;
+use halfrow_file::examples;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlElement, HtmlInputElement, MouseEvent};
+use yew::prelude::*;
+
+use crate::board_view::zoom_by;
+use crate::page::Handle;
+use crate::platform::{files, page as browser, prefs};
+use crate::sheets::{self, open_example};
+use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
+use crate::words;
+
+/// What a command works on, and with that where it is offered.
+#[derive(Clone, Copy, PartialEq)]
+enum Scope {
+    /// The chosen parts.
+    Chosen,
+    /// The one chosen switch or button.
+    Switch,
+    /// The one chosen part that is burnt.
+    Burnt,
+    /// The hole under the cursor.
+    Hole,
+    /// The board: always in the menu.
+    Board,
+    /// The page: in the search, not in the menu.
+    Page,
+}
+
+/// One thing that can be done.
+pub struct Command {
+    /// Its name.
+    pub name: &'static str,
+    /// The keys that do it, empty where there are none.
+    pub keys: &'static str,
+    scope: Scope,
+    /// Does it.
+    pub run: fn(&Handle),
+}
+
+impl Command {
+    /// Whether there is something to do it with.
+    fn applies(&self, state: &State) -> bool {
+        let only = || state.only_chosen();
+        match self.scope {
+            Scope::Chosen => !state.chosen.is_empty(),
+            Scope::Switch => only().is_some_and(|ix| state.bench().part(ix).card.group == Group::Switch),
+            Scope::Burnt => only().is_some_and(|ix| state.solved.point.part(ix).memory.burnt),
+            Scope::Hole => state.cursor.is_some(),
+            Scope::Board | Scope::Page => true,
+        }
+    }
+}
+
+const fn command(name: &'static str, keys: &'static str, scope: Scope, run: fn(&Handle)) -> Command {
+    Command { name, keys, scope, run }
+}
+
+fn theme(word: &str) {
+    browser::set_theme(word);
+    prefs::set("theme", word);
+}
+
+/// All commands; those of the menu first, in its order.
+pub const COMMANDS: &[Command] = &[
+    command("Work it", "Space", Scope::Switch, |page| with_chosen(page, Action::Work)),
+    command("Replace by a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
+    command("Turn", "T", Scope::Chosen, |page| page.dispatch(Action::Turn)),
+    command("Cut", "Ctrl X", Scope::Chosen, |page| {
+        copy(page);
+        page.dispatch(Action::Delete);
+    }),
+    command("Copy", "Ctrl C", Scope::Chosen, copy),
+    command("Paste", "Ctrl V", Scope::Board, paste),
+    command("Duplicate", "Ctrl D", Scope::Chosen, |page| page.dispatch(Action::Duplicate)),
+    command("Take away", "Backspace", Scope::Chosen, |page| page.dispatch(Action::Delete)),
+    command("Trace this net", "", Scope::Hole, |page| {
+        if !page.state.overlays.trace {
+            page.dispatch(Action::Toggle(Overlay::Trace));
+        }
+        read(page, words::net);
+    }),
+    command("Read this hole", "", Scope::Hole, |page| read(page, words::hole)),
+    command("Choose all parts", "Ctrl A", Scope::Board, |page| page.dispatch(Action::ChooseAll)),
+    command("Undo", "Ctrl Z", Scope::Page, |page| page.dispatch(Action::Undo)),
+    command("Redo", "Ctrl Y", Scope::Page, |page| page.dispatch(Action::Redo)),
+    command("Find an action or a part", "Ctrl K", Scope::Page, |page| sheet(page, Sheet::Find)),
+    command("Save as a file", "Ctrl S", Scope::Page, sheets::save_file),
+    command("Open a file", "Ctrl O", Scope::Page, sheets::pick_file),
+    command("Print", "Ctrl P", Scope::Page, |_| browser::print()),
+    command("Keys", "?", Scope::Page, |page| sheet(page, Sheet::Keys)),
+    command("Picture (SVG)", "", Scope::Page, sheets::save_svg),
+    command("Picture (PNG)", "", Scope::Page, sheets::save_png),
+    command("New bench", "", Scope::Page, |page| {
+        page.dispatch(Action::Open(Box::new(empty()), "A new bench.".into()));
+    }),
+    command("Examples", "", Scope::Page, |page| sheet(page, Sheet::Examples)),
+    command("Share a link", "", Scope::Page, |page| sheet(page, Sheet::Share)),
+    command("Boards, look, what is kept", "", Scope::Page, |page| sheet(page, Sheet::More)),
+    command("Trace on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Trace))),
+    command("Volts on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Volts))),
+    command("Currents on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Currents))),
+    command("Zoom in", "", Scope::Page, |page| zoom_by(page, 0.8)),
+    command("Zoom out", "", Scope::Page, |page| zoom_by(page, 1.25)),
+    command("Fit: all in sight", "", Scope::Page, |page| page.dispatch(Action::SetView(None))),
+    command("Findings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Findings))),
+    command("Readings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Readings))),
+    command("Wiring list", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Wiring))),
+    command("Nets", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Nets))),
+    command("Chart", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Chart))),
+    command("Run or pause the clock", "", Scope::Page, |page| {
+        page.dispatch(Action::SetRunning(!page.state.clock.running));
+    }),
+    command("Tap the board", "", Scope::Page, |page| page.dispatch(Action::Tap)),
+    command("Light colours", "", Scope::Page, |_| theme("light")),
+    command("Dark colours", "", Scope::Page, |_| theme("dark")),
+    command("High contrast", "", Scope::Page, |_| theme("contrast")),
+];
+
+fn with_chosen(page: &Handle, action: fn(PartIx) -> Action) {
+    if let Some(part) = page.state.only_chosen() {
+        page.dispatch(action(part));
+    }
+}
+
+fn sheet(page: &Handle, sheet: Sheet) {
+    page.dispatch(Action::SetSheet(Some(sheet)));
+}
+
+fn read(page: &Handle, words: fn(&crate::state::Solved, halfrow_core::board::Hole) -> String) {
+    if let Some(hole) = page.state.cursor {
+        page.dispatch(Action::Say(words(&page.state.solved, hole)));
+    }
+}
+
+fn copy(page: &Handle) {
+    page.dispatch(Action::Copy);
+    let text = crate::clipboard::copy(page.state.bench(), &page.state.chosen);
+    // Where the browser refuses, the page's own copy remains.
+    files::copy_text(&text, Callback::noop());
+}
+
+/// Pastes from the device's clipboard, or what this page copied where the browser keeps that shut.
+fn paste(page: &Handle) {
+    let page = page.clone();
+    wasm_bindgen_futures::spawn_local(async move {
+        let text = files::paste_text().await.unwrap_or_default();
+        page.dispatch(Action::Paste(text));
+    });
+}
+
+/// Does what the keys Ctrl and this letter stand for; false where they stand for nothing.
+pub fn by_letter(page: &Handle, letter: &str) -> bool {
+    let found = COMMANDS.iter().find(|it| it.keys.strip_prefix("Ctrl ") == Some(letter));
+    if let Some(command) = found {
+        (command.run)(page);
+    }
+    found.is_some()
+}
+
+/// Properties of [`Menu`] and [`Find`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+    /// What gets the focus.
+    pub first: NodeRef,
+    /// Where the menu opens, in the window.
+    #[prop_or_default]
+    pub at: (i32, i32),
+}
+
+/// Closes what is open and does something.
+fn close_and(page: &Handle, run: impl Fn(&Handle) + 'static) -> Callback<MouseEvent> {
+    let page = page.clone();
+    Callback::from(move |_: MouseEvent| {
+        page.dispatch(Action::SetSheet(None));
+        run(&page);
+    })
+}
+
+/// The menu on the board and its parts.
+#[component]
+pub fn Menu(props: &Props) -> Html {
+    let page = &props.page;
+    let place = use_node_ref();
+    {
+        let (place, first) = (place.clone(), props.first.clone());
+        use_effect_with(props.at, move |&(x, y)| {
+            let (Some(menu), Some(window)) = (place.cast::<HtmlElement>(), web_sys::window()) else { return };
+            let most = |size: Result<wasm_bindgen::JsValue, _>, own: i32| {
+                size.ok().and_then(|it| it.as_f64()).unwrap_or(0.0) as i32 - own - 4
+            };
+            let x = x.min(most(window.inner_width(), menu.offset_width())).max(4);
+            let y = y.min(most(window.inner_height(), menu.offset_height())).max(4);
+            let _ = menu.style().set_property("left", &format!("{x}px"));
+            let _ = menu.style().set_property("top", &format!("{y}px"));
+            if let Some(first) = first.cast::<HtmlElement>() {
+                let _ = first.focus();
+            }
+        });
+    }
+    let offered = |it: &&Command| it.scope != Scope::Page && it.applies(&page.state);
+    let items = COMMANDS.iter().filter(offered).enumerate().map(|(index, it)| {
+        let first = if index == 0 { props.first.clone() } else { NodeRef::default() };
+        html! {
+            <button role="menuitem" tabindex="-1" ref={first} onclick={close_and(page, it.run)}>
+                <span>{ it.name }</span><kbd aria-hidden="true">{ it.keys }</kbd></button>
+        }
+    });
+    let close = close_and(page, |_| ());
+    let no_other = Callback::from(|event: MouseEvent| event.prevent_default());
+    let onkeydown = {
+        let (page, place) = (page.clone(), place.clone());
+        Callback::from(move |event: KeyboardEvent| {
+            let document = web_sys::window().and_then(|window| window.document());
+            let active = document.and_then(|it| it.active_element());
+            let menu = place.cast::<Element>();
+            let (first, last) =
+                menu.map_or((None, None), |it| (it.first_element_child(), it.last_element_child()));
+            let next = match event.key().as_str() {
+                "ArrowDown" => active.and_then(|it| it.next_element_sibling()).or(first),
+                "ArrowUp" => active.and_then(|it| it.previous_element_sibling()).or(last),
+                "Home" => first,
+                "End" => last,
+                "Tab" => {
+                    event.prevent_default();
+                    page.dispatch(Action::SetSheet(None));
+                    return;
+                }
+                _ => return,
+            };
+            event.prevent_default();
+            if let Some(next) = next.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+                let _ = next.focus();
+            }
+        })
+    };
+    let name = page.state.only_chosen().map_or("Board".to_owned(), |ix| page.state.bench().part(ix).title());
+    html! {
+        <div class="menu-ground" onclick={close} oncontextmenu={no_other}>
+            <div class="menu" role="menu" aria-label={name} ref={place} {onkeydown}>{ for items }</div>
+        </div>
+    }
+}
+
+/// What the search can find.
+#[derive(Clone)]
+enum Found {
+    Command(fn(&Handle)),
+    Action(Action),
+}
+
+/// Everything whose name holds all the words, the commands first.
+fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
+    let wanted = wanted.to_lowercase();
+    let fits = |name: &str| {
+        let name = name.to_lowercase();
+        wanted.split_whitespace().all(|word| name.contains(word))
+    };
+    let mut found = Vec::new();
+    let mut add = |name: String, hint, what: Found| {
+        if found.len() < 12 && fits(&name) {
+            found.push((name, hint, what));
+        }
+    };
+    for it in COMMANDS.iter().filter(|it| it.applies(state)) {
+        add(it.name.to_owned(), it.keys, Found::Command(it.run));
+    }
+    for (i, part) in state.bench().parts.iter().enumerate() {
+        let name = format!("{}, {}", part.title(), part.card.name);
+        add(name, "on the board", Found::Action(Action::Reveal(PartIx(i))));
+    }
+    for card in CARDS {
+        add(card.name.to_owned(), "take a part", Found::Action(Action::Take(card)));
+    }
+    for example in &examples::ALL {
+        if fits(example.title) {
+            add(example.title.to_owned(), "example", Found::Action(open_example(example)));
+        }
+    }
+    found
+}
+
+/// One field that finds actions, parts and examples.
+#[component]
+pub fn Find(props: &Props) -> Html {
+    let page = &props.page;
+    let wanted = use_state_eq(String::new);
+    let at = use_state_eq(|| 0_usize);
+    let found = search(&page.state, &wanted);
+    let here = (*at).min(found.len().saturating_sub(1));
+    let run = |it: &Found| {
+        let it = it.clone();
+        close_and(page, move |page| match &it {
+            Found::Command(run) => run(page),
+            Found::Action(action) => page.dispatch(action.clone()),
+        })
+    };
+    let runs: Vec<Callback<MouseEvent>> = found.iter().map(|(_, _, it)| run(it)).collect();
+    let oninput = {
+        let (wanted, at) = (wanted.clone(), at.clone());
+        Callback::from(move |event: InputEvent| {
+            wanted.set(event.target_unchecked_into::<HtmlInputElement>().value());
+            at.set(0);
+        })
+    };
+    let onkeydown = {
+        let (at, count, chosen) = (at.clone(), found.len(), runs.get(here).cloned());
+        Callback::from(move |event: KeyboardEvent| {
+            match event.key().as_str() {
+                "ArrowDown" if count > 0 => at.set((here + 1) % count),
+                "ArrowUp" if count > 0 => at.set((here + count - 1) % count),
+                "Enter" => {
+                    if let (Some(run), Ok(click)) = (&chosen, MouseEvent::new("click")) {
+                        run.emit(click);
+                    }
+                }
+                _ => return,
+            }
+            event.prevent_default();
+        })
+    };
+    let rows = found.iter().zip(runs).enumerate().map(|(index, ((name, hint, _), onclick))| {
+        let on = index == here;
+        html! {
+            <li role="option" id={format!("found-{index}")} aria-selected={on.to_string()} class={on.then_some("on")} {onclick}>
+                <span>{ name }</span><kbd>{ *hint }</kbd></li>
+        }
+    });
+    html! {
+        <>
+            <input class="find" role="combobox" aria-expanded="true" aria-controls="found" aria-autocomplete="list"
+                aria-activedescendant={(!found.is_empty()).then(|| format!("found-{here}"))}
+                aria-label="Find an action or a part" ref={props.first.clone()} value={(*wanted).clone()} {oninput} {onkeydown} />
+            <ul class="found" id="found" role="listbox" aria-label="Found">{ for rows }</ul>
+            if found.is_empty() { <p class="quiet" role="status">{ "Nothing of that name." }</p> }
+        </>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(state: &State, wanted: &str) -> Vec<String> {
+        search(state, wanted).into_iter().map(|(name, ..)| name).collect()
+    }
+
+    #[test]
+    fn search_finds_actions_parts_and_examples_by_any_words() {
+        let Action::Open(bench, _) = open_example(&examples::ALL[0]) else { panic!("an example opens") };
+        let state = State::new(*bench);
+        for (wanted, first) in [
+            ("undo", "Undo"),
+            ("volts", "Volts on or off"),
+            ("file save", "Save as a file"),
+            ("potentio", "Potentiometer"),
+        ] {
+            assert_eq!(names(&state, wanted).first().map(String::as_str), Some(first), "{wanted}");
+        }
+        assert!(names(&state, "r1").iter().any(|name| name.starts_with("R1 ")));
+        assert!(names(&state, examples::ALL[0].title).contains(&examples::ALL[0].title.to_owned()));
+        assert!(names(&state, "teapot").is_empty());
+        // With nothing chosen there is nothing to turn.
+        assert!(!names(&state, "turn").contains(&"Turn".to_owned()));
+    }
+
+    #[test]
+    fn no_two_commands_share_a_name_or_keys() {
+        for (i, a) in COMMANDS.iter().enumerate() {
+            for b in &COMMANDS[i + 1..] {
+                assert!(a.name != b.name && (a.keys != b.keys || a.keys.is_empty()), "{} {}", a.name, b.name);
+            }
+        }
+    }
+}

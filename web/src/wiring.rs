@@ -1,0 +1,344 @@
+//! The wiring list: a table whose cells can be changed one by one, and the same as text.
+//!
+//! Both are read by the wiring list's own parser, so that they allow and refuse the same.
+
+use halfrow_core::bench::Bench;
+use halfrow_core::part::{Depth, Part};
+use halfrow_core::parts::{CARDS, card};
+use halfrow_file::wiring::{from_text, line, to_text};
+use wasm_bindgen::JsCast;
+use web_sys::{HtmlElement, HtmlInputElement, HtmlTextAreaElement};
+use yew::prelude::*;
+
+use crate::page::Handle;
+use crate::state::{Action, State};
+
+/// A column of the table: name, kind with values, then a pin each.
+pub const NAME: usize = 0;
+/// The column of the kind and the values.
+pub const KIND: usize = 1;
+/// The column of the first pin.
+pub const PINS: usize = 2;
+
+/// What has been written and not been built.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Drafts {
+    /// The text, where it differs from the bench.
+    pub text: Option<String>,
+    /// Why the text could not be built.
+    pub error: Option<String>,
+    /// Cells that were refused.
+    pub cells: Vec<Refused>,
+}
+
+/// A cell that was refused: the bench keeps what was there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// The part's name, empty in the row for a new part.
+    pub id: String,
+    /// The column.
+    pub column: usize,
+    /// What was written.
+    pub text: String,
+    /// Why it can't be.
+    pub why: String,
+}
+
+/// What the table shows of a part, column by column.
+pub fn cells(part: &Part) -> Vec<String> {
+    let line = line(part);
+    let values = line.split(' ').skip(1).filter(|word| {
+        let key = word.split('=').next().unwrap_or_default();
+        key != "pin1" && part.card.pin(key).is_none()
+    });
+    let mut cells = vec![part.id.clone(), values.collect::<Vec<_>>().join(" ")];
+    for leg in &part.legs {
+        let mut cell = leg.hole.map_or("-".to_owned(), |hole| hole.to_string());
+        if leg.depth != Depth::Full {
+            cell = cell + "/" + leg.depth.word();
+        }
+        cells.push(cell);
+    }
+    cells
+}
+
+/// The bench with another text in a cell. `row` past the last part is a new part, whose legs are in
+/// the air; an empty name takes the part away.
+///
+/// # Errors
+/// What is wrong, in words.
+pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result<Bench, String> {
+    let mut lines: Vec<String> = bench.parts.iter().map(line).collect();
+    if let Some(part) = bench.parts.get(row) {
+        let before = cells(part);
+        let mut cells = before.clone();
+        cells[column] = text.trim().to_owned();
+        if cells[NAME].is_empty() {
+            lines.remove(row);
+        } else {
+            let kind = cells[KIND].split_whitespace().next().and_then(card).unwrap_or(part.card);
+            let mut line = format!("{} {}", cells[NAME], cells[KIND]);
+            for (pin, name) in kind.pins.iter().map(|pin| pin.name).enumerate().take(part.legs.len()) {
+                let cell = &cells[PINS + pin];
+                let (hole, depth) = cell.split_once('/').unwrap_or((cell, ""));
+                let hole = if hole.is_empty() { "-" } else { hole };
+                let slash = if depth.is_empty() { "" } else { "/" };
+                if !part.is_rigid() {
+                    line += &format!(" {name}={hole}{slash}{depth}");
+                    continue;
+                }
+                if pin == 0 {
+                    line += &format!(" pin1={hole}");
+                } else if before[PINS + pin].split('/').next() != Some(hole) {
+                    return Err(format!(
+                        "{} is stiff: its legs follow from pin {}.",
+                        part.id, kind.pins[0].name
+                    ));
+                }
+                if !depth.is_empty() {
+                    line += &format!(" {name}=/{depth}");
+                }
+            }
+            lines[row] = line;
+        }
+    } else if let Some(card) = text.split_whitespace().next().and_then(card) {
+        lines.push(format!("{} {text}", bench.next_id(card)));
+    } else {
+        return Err(format!("There is no kind of part called “{text}”."));
+    }
+    from_text(&lines.join("\n"), bench).map_err(|error| {
+        let words = error.to_string();
+        // The cell stands in its row: the line's number says nothing more.
+        match words.split_once(": ") {
+            Some((place, rest)) if place.starts_with("line ") => rest.to_owned(),
+            _ => words,
+        }
+    })
+}
+
+impl State {
+    /// Takes over what was written into a cell, or keeps it beside the reason why not.
+    pub(crate) fn set_cell(&mut self, row: usize, column: usize, text: &str) {
+        let id = self.bench().parts.get(row).map_or(String::new(), |part| part.id.clone());
+        self.drafts.cells.retain(|cell| (&cell.id, cell.column) != (&id, column));
+        let now = self.bench().parts.get(row).map(|part| cells(part).swap_remove(column));
+        if now.as_deref().unwrap_or_default() == text.trim() {
+            return;
+        }
+        match with_cell(self.bench(), row, column, text) {
+            Ok(bench) => self.change(bench, "The list is built.".to_owned(), None),
+            Err(why) => {
+                self.say(&why);
+                self.drafts.cells.push(Refused { id, column, text: text.to_owned(), why });
+            }
+        }
+    }
+
+    /// Builds the list that was written as text, or says why not.
+    pub(crate) fn build_text(&mut self) {
+        let Some(text) = &self.drafts.text else { return };
+        match from_text(text, self.bench()) {
+            Ok(bench) => {
+                let tab = self.tab;
+                self.apply(Action::Open(Box::new(bench), "Built from the wiring list.".into()));
+                self.tab = tab;
+            }
+            Err(why) => self.drafts.error = Some(why.to_string()),
+        }
+    }
+}
+
+/// Properties of [`Wiring`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The place of a cell in the page.
+fn cell_id(row: usize, column: usize) -> String {
+    format!("cell-{row}-{column}")
+}
+
+fn focus_on(id: &str) -> bool {
+    let document = web_sys::window().and_then(|window| window.document());
+    let field = document.and_then(|it| it.get_element_by_id(id)?.dyn_into::<HtmlInputElement>().ok());
+    if let Some(field) = &field {
+        let _ = field.focus();
+        field.select();
+    }
+    field.is_some()
+}
+
+/// Keys that lead from cell to cell: up, down and Enter within a column; Escape has back what was
+/// there.
+fn cell_key(page: &Handle, row: usize, column: usize, event: &KeyboardEvent) {
+    let field: HtmlInputElement = event.target_unchecked_into();
+    let next = match event.key().as_str() {
+        "ArrowUp" => row.checked_sub(1),
+        "ArrowDown" | "Enter" => Some(row + 1),
+        "Escape" => {
+            event.stop_propagation();
+            let parts = &page.state.bench().parts;
+            let was = parts.get(row).map_or(String::new(), |part| cells(part).swap_remove(column));
+            field.set_value(&was);
+            page.dispatch(Action::SetCell(row, column, was));
+            return;
+        }
+        _ => return,
+    };
+    event.prevent_default();
+    // A row with fewer pins has its last one instead; leaving the field takes it over.
+    let found = next.is_some_and(|row| (0..=column).rev().any(|column| focus_on(&cell_id(row, column))));
+    if !found {
+        let _ = HtmlElement::from(field).blur();
+    }
+}
+
+fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) -> Html {
+    let parts = &page.state.bench().parts;
+    let name = parts.get(row).map_or("", |part| part.id.as_str());
+    let refused = page.state.drafts.cells.iter().find(|it| it.id == name && it.column == column);
+    let onchange = page.on(move |event: Event| {
+        Action::SetCell(row, column, event.target_unchecked_into::<HtmlInputElement>().value())
+    });
+    let onkeydown = {
+        let page = page.clone();
+        Callback::from(move |event: KeyboardEvent| cell_key(&page, row, column, &event))
+    };
+    let id = cell_id(row, column);
+    let why = format!("{id}-why");
+    let kind = match column {
+        NAME => "name",
+        KIND => "kind",
+        _ => "pin",
+    };
+    html! {
+        <>
+            <input {id} class={kind} aria-label={label} spellcheck="false" autocomplete="off" {onchange} {onkeydown}
+                list={(row == parts.len()).then_some("kinds")}
+                aria-invalid={refused.is_some().to_string()} aria-describedby={refused.map(|_| why.clone())}
+                value={refused.map_or(value.clone(), |it| it.text.clone())} />
+            if let Some(it) = refused {
+                <span class="error" id={why} role="alert">{ format!("{} Still {value}.", it.why) }</span>
+            }
+        </>
+    }
+}
+
+fn table(page: &Handle) -> Html {
+    let parts = &page.state.bench().parts;
+    let rows = parts.iter().enumerate().map(|(row, part)| {
+        let id = &part.id;
+        let mut texts = cells(part).into_iter();
+        let mut next = |column: usize, label: String| {
+            cell(page, row, column, label, texts.next().unwrap_or_default())
+        };
+        let name = next(NAME, format!("Name of {id}"));
+        let kind = next(KIND, format!("Kind and values of {id}"));
+        let pins = part.card.pins.iter().enumerate().map(|(pin, it)| {
+            html! { <span class="pin"><span aria-hidden="true">{ it.name }</span>{ next(PINS + pin, format!("{id} {}", it.says)) }</span> }
+        });
+        html! { <tr key={id.clone()}><td>{ name }</td><td>{ kind }</td><td><div class="pins">{ for pins }</div></td></tr> }
+    });
+    let last = parts.len();
+    html! {
+        <table class="readings cells">
+            <thead><tr><th scope="col">{ "Name" }</th><th scope="col">{ "Kind, values" }</th><th scope="col">{ "Pins" }</th></tr></thead>
+            <tbody>
+                { for rows }
+                <tr key="+new"><td>{ "+" }</td><td colspan="2">{ cell(page, last, KIND, "Kind of a new part".to_owned(), String::new()) }</td></tr>
+            </tbody>
+        </table>
+    }
+}
+
+/// The wiring list as a table and as text that can be changed and pasted.
+#[component]
+pub fn Wiring(props: &Props) -> Html {
+    let page = &props.page;
+    let drafts = &page.state.drafts;
+    let oninput = page.on(|event: InputEvent| {
+        Action::SetDraft(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))
+    });
+    let unchanged = drafts.text.is_none();
+    let text = drafts.text.clone().unwrap_or_else(|| to_text(page.state.bench()));
+    html! {
+        <div class="wiring">
+            <p class="quiet">{ "Change a cell and press Enter: it is built at once. An empty name takes the part away." }</p>
+            { table(page) }
+            <datalist id="kinds">{ for CARDS.iter().map(|card| html! { <option value={card.kind} /> }) }</datalist>
+            <label for="wiring-text">{ "As text, one part a line. Change it or paste another list, then build it." }</label>
+            <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" {oninput} value={text} />
+            if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
+            <div class="row">
+                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::BuildDraft)}>{ "Build this list" }</button>
+                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::SetDraft(None))}>{ "Forget the change" }</button>
+            </div>
+        </div>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::board::BoardKind;
+
+    const LIST: &str =
+        "R1 resistor ohms=470 1=L+5 2=b5\nD1 led A=e5/barely K=f5\nS1 slide-switch pin1=c10 turn=90\n";
+
+    fn bench() -> Bench {
+        from_text(LIST, &Bench::new(BoardKind::Half)).unwrap()
+    }
+
+    #[test]
+    fn cells_hold_all_of_the_list() {
+        let bench = bench();
+        let rows: Vec<String> = bench.parts.iter().map(|part| cells(part).join(" | ")).collect();
+        assert_eq!(rows[0], "R1 | resistor ohms=470 | L+5 | b5");
+        assert_eq!(rows[1], "D1 | led | e5/barely | f5");
+        assert!(rows[2].starts_with("S1 | slide-switch turn=90 | c10 | "), "{}", rows[2]);
+        for (row, part) in bench.parts.iter().enumerate() {
+            for (column, text) in cells(part).iter().enumerate() {
+                assert_eq!(with_cell(&bench, row, column, text).as_ref(), Ok(&bench), "{row} {column}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_cell_changes_its_part_alone() {
+        for (row, column, text, line) in [
+            (0, NAME, "R7", "R7 resistor ohms=470 1=L+5 2=b5"),
+            (0, KIND, "resistor ohms=220", "R1 resistor ohms=220 1=L+5 2=b5"),
+            (0, PINS + 1, "b9", "R1 resistor ohms=470 1=L+5 2=b9"),
+            (0, PINS, "", "R1 resistor ohms=470 1=- 2=b5"),
+            (0, KIND, "wire", "R1 wire 1=L+5 2=b5"),
+            (1, PINS, "e5", "D1 led A=e5 K=f5"),
+            (2, PINS, "c12/out", "S1 slide-switch turn=90 pin1=c12 1=/out"),
+            (3, KIND, "led", "D2 led"),
+        ] {
+            let changed = with_cell(&bench(), row, column, text).unwrap();
+            let mut lines: Vec<&str> = LIST.lines().collect();
+            lines.truncate(row);
+            let rest = LIST.lines().skip(row + 1);
+            let wanted = lines.into_iter().chain([line]).chain(rest).collect::<Vec<_>>().join("\n");
+            assert_eq!(Ok(changed), from_text(&wanted, &bench()).map_err(|e| e.to_string()), "{text}");
+        }
+        assert_eq!(with_cell(&bench(), 1, NAME, "").unwrap().parts.len(), 2);
+    }
+
+    #[test]
+    fn what_is_refused_is_told_without_its_line() {
+        for (row, column, text, words) in [
+            (0, PINS, "z99", "z99"),
+            (0, PINS, "e5", "taken"),
+            (0, KIND, "teapot", "teapot"),
+            (0, NAME, "D1", "two parts are called D1"),
+            (2, PINS + 1, "a1", "stiff"),
+            (3, KIND, "teapot", "teapot"),
+        ] {
+            let why = with_cell(&bench(), row, column, text).unwrap_err();
+            assert!(why.contains(words) && !why.contains("line"), "{why}");
+        }
+    }
+}
