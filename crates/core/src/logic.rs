@@ -27,6 +27,9 @@ pub struct Logic {
     pub hysteresis: f64,
     /// From input to output, seconds.
     pub delay: f64,
+    /// Whether its outputs are gates of their own, that hold nothing and never switch in the very same
+    /// moment. Two gates of a latch that did would flip together for ever.
+    pub gates: bool,
     /// What follows from the levels.
     pub step: fn(Seen) -> Follows,
 }
@@ -80,7 +83,12 @@ pub fn level_guard(high: bool, above: f64, half: f64) -> f64 {
 /// earlier).
 const WAKES_AT: f64 = 1.8;
 
-// Places in a memory. `held`: inputs' levels, then the register, then outputs to come (16 high, 16
+/// How much later than its neighbour a gate switches when both are to switch at once, as a share of the
+/// delay: no two are alike. A design choice; less is as good.
+const APART: f64 = 0.05;
+
+// Places in a memory. Gates have no register; what stands there are the outputs that were told after
+// the others on their way, and `slow[0]` is when they will show. `held`: inputs' levels, then the register, then outputs to come (16 high, 16
 // off would not fit beside them, so that eleven outputs is the most), then whether it has power.
 const REGISTER: u32 = 16;
 const HIGH: u32 = 36;
@@ -100,6 +108,9 @@ fn offset(part: &Part, pin: u8) -> f64 {
     for byte in part.id.bytes().chain([pin]) {
         hash = (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193);
     }
+    // The last byte has hardly reached the upper bits: they decide, so they are mixed once more.
+    hash = (hash ^ hash >> 15).wrapping_mul(0x2c1b_3c6d);
+    hash ^= hash >> 13;
     let share = 0.3 + 0.7 * f64::from(hash >> 17) / 32768.0;
     if hash >> 16 & 1 == 1 { share } else { -share }
 }
@@ -143,11 +154,11 @@ fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
         }
         guard(part, memory, view, &mut guards);
         // Levels are taken as they are: a power-up is no edge.
-        for input in 0..logic.inputs.len() {
-            memory.held |= u64::from(guards[input] <= 0.0) << input;
+        for (input, guard) in guards[..logic.inputs.len()].iter().enumerate() {
+            memory.held |= u64::from(*guard <= 0.0) << input;
         }
         let levels = (memory.held & 0xffff) as u32;
-        follow(logic, memory, levels, view.time);
+        follow(part, memory, levels, view.time);
         return;
     }
     if !memory.holds(AWAKE) {
@@ -155,14 +166,14 @@ fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
     }
     let before = (memory.held & 0xffff) as u32;
     let mut levels = before;
-    for input in 0..logic.inputs.len() {
-        levels ^= u32::from(guards[input] <= 0.0) << input;
+    for (input, guard) in guards[..logic.inputs.len()].iter().enumerate() {
+        levels ^= u32::from(*guard <= 0.0) << input;
     }
     memory.held = memory.held & !0xffff | u64::from(levels);
     if levels != before {
-        follow(logic, memory, before, view.time);
+        follow(part, memory, before, view.time);
     } else if memory.due == f64::INFINITY {
-        memory.shown = to_show(memory);
+        show(part, memory, view.time);
     }
 }
 
@@ -172,8 +183,22 @@ fn to_show(memory: &Memory) -> u64 {
     high | off << SHOWN_OFF | 1 << SHOWN_AWAKE
 }
 
+/// From input to output of this very chip, seconds: no two chips are alike either.
+fn delay(part: &Part) -> f64 {
+    logic(part).delay * (1.0 + 0.04 * offset(part, u8::MAX))
+}
+
+/// Gates whose outputs are on their way: the first to show, and those told after them.
+fn on_their_way(memory: &Memory) -> (u64, u64) {
+    let all = (memory.held >> HIGH ^ memory.shown) & 0xfff;
+    let later = all & memory.held >> REGISTER;
+    (all & !later, later)
+}
+
 /// Works out what follows, and when it will show.
-fn follow(logic: &Logic, memory: &mut Memory, before: u32, time: f64) {
+fn follow(part: &Part, memory: &mut Memory, before: u32, time: f64) {
+    let logic = logic(part);
+    let was = on_their_way(memory);
     let seen = Seen {
         levels: (memory.held & 0xffff) as u32,
         before,
@@ -188,7 +213,36 @@ fn follow(logic: &Logic, memory: &mut Memory, before: u32, time: f64) {
     if to_show(memory) == memory.shown {
         memory.due = f64::INFINITY;
     } else if memory.due == f64::INFINITY {
-        memory.due = time + logic.delay;
+        memory.due = time + delay(part);
+    } else if logic.gates {
+        let all = on_their_way(memory).0;
+        let new = all & !(was.0 | was.1);
+        if new != 0 {
+            memory.slow[0] = time + delay(part);
+        }
+        let later = all & was.1 | new;
+        if later == all {
+            memory.due = memory.slow[0];
+        } else {
+            memory.held |= later << REGISTER;
+        }
+    }
+}
+
+/// The time has come for outputs to show: all at once, but of gates one after the other.
+fn show(part: &Part, memory: &mut Memory, time: f64) {
+    if !logic(part).gates {
+        memory.shown = to_show(memory);
+        return;
+    }
+    let (first, later) = on_their_way(memory);
+    let one = first & first.wrapping_neg();
+    memory.shown = (memory.shown ^ one) | 1 << SHOWN_AWAKE;
+    if first != one {
+        memory.due = time + APART * delay(part);
+    } else if later != 0 {
+        memory.held &= !(0xfff << REGISTER);
+        memory.due = memory.slow[0].max(time + APART * delay(part));
     }
 }
 

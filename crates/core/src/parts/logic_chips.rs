@@ -51,8 +51,13 @@ const fn plain(inputs: &'static [u8], outputs: &'static [u8], last: u8, step: fn
         ohms: (43.0, 48.0),
         hysteresis: 0.01,
         delay: 9e-9,
+        gates: false,
         step,
     }
+}
+
+const fn gates(inputs: &'static [u8], outputs: &'static [u8], step: fn(Seen) -> Follows) -> Logic {
+    Logic { gates: true, ..plain(inputs, outputs, 14, step) }
 }
 
 /// Four gates with two inputs each.
@@ -70,14 +75,13 @@ const HEX_OUT: &[u8] = &[1, 3, 5, 7, 9, 11];
 const HEX_PINS: &[Pin] = chip_pins!(1 "1A" 2 "1Y" 3 "2A" 4 "2Y" 5 "3A" 6 "3Y" 7 "GND"
     8 "4Y" 9 "4A" 10 "5Y" 11 "5A" 12 "6Y" 13 "6A" 14 "VCC");
 
-static NAND: Logic = plain(QUAD_IN, QUAD_OUT, 14, |seen| pairs(seen, |a, b| !(a && b)));
-static NOR: Logic =
-    plain(&[1, 2, 4, 5, 7, 8, 10, 11], &[0, 3, 9, 12], 14, |seen| pairs(seen, |a, b| !(a || b)));
-static AND: Logic = plain(QUAD_IN, QUAD_OUT, 14, |seen| pairs(seen, |a, b| a && b));
-static OR: Logic = plain(QUAD_IN, QUAD_OUT, 14, |seen| pairs(seen, |a, b| a || b));
-static XOR: Logic = plain(QUAD_IN, QUAD_OUT, 14, |seen| pairs(seen, |a, b| a != b));
-static NOT: Logic = plain(HEX_IN, HEX_OUT, 14, not);
-static SCHMITT: Logic = Logic { hysteresis: 0.1, ..plain(HEX_IN, HEX_OUT, 14, not) };
+static NAND: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| !(a && b)));
+static NOR: Logic = gates(&[1, 2, 4, 5, 7, 8, 10, 11], &[0, 3, 9, 12], |seen| pairs(seen, |a, b| !(a || b)));
+static AND: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a && b));
+static OR: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a || b));
+static XOR: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a != b));
+static NOT: Logic = gates(HEX_IN, HEX_OUT, not);
+static SCHMITT: Logic = Logic { hysteresis: 0.1, ..gates(HEX_IN, HEX_OUT, not) };
 
 fn not(seen: Seen) -> Follows {
     Follows { high: !seen.levels & 0x3f, ..Follows::default() }
