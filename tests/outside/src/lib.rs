@@ -4,5 +4,6 @@ pub mod book;
 pub mod desk;
 pub mod dump;
 pub mod lu;
+pub mod stand;
 
 pub use halfrow_core::sample::sixty_parts;
