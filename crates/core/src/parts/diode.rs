@@ -5,6 +5,8 @@ use crate::circuit::{Junction, Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
 
+use super::dip::cracked;
+
 const TYPE: usize = 0;
 
 struct Type {
@@ -89,7 +91,9 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             body.rect(7.0, -7.2, 4.6, 14.4, 0.5, Style::fill("#1e1e1e"));
             body.rect(-11.0, -5.2, 16.0, 2.0, 1.0, Style::fill("#ffffff").faint(0.4));
         }
-        if glance.hot {
+        if glance.burnt {
+            cracked(body, 0.0, 0.0);
+        } else if glance.hot {
             body.path("M-8 -4L4 4M4 -4L-8 4", Style::line("#401008", 2.2).faint(0.8));
         }
     });

@@ -7,6 +7,8 @@ use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Point, Sketch, Style};
 
+use super::dip::cracked;
+
 const COLOUR: usize = 0;
 
 /// What tells one colour from another.
@@ -224,7 +226,9 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             body.path("M1.4 0Q-4 -2.6 -7 0", Style::line("#00000044", 1.0));
         }
         body.path("M-11.5 -6.5Q-8 -12 -1.5 -12.6", Style::line("#ffffff", 2.2).faint(0.55));
-        if glance.hot {
+        if glance.burnt {
+            cracked(body, 0.0, 0.0);
+        } else if glance.hot {
             body.path("M-6 -6L6 6M6 -6L-6 6", Style::line("#401008", 2.4).faint(0.75));
         }
     });

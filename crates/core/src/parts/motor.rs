@@ -142,7 +142,8 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
 }
 
 fn draw(_: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
-    let at = glance.rest;
+    // Lower than others: its crank stays clear of the figures of what lies above.
+    let at = Point::new(glance.rest.x, glance.rest.y + 20.0);
     sketch.group(at, 0.0, |body| {
         body.rect(-4.0, 20.0, 84.0, 66.0, 10.0, Style::fill("#b9bdc0").outlined("#5c6164", 1.2));
         body.rect(4.0, 26.0, 68.0, 8.0, 4.0, Style::fill("#ffffff").faint(0.5));

@@ -8,6 +8,8 @@ use crate::memory::{Acts, BLANK, Memory, lag};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
 
+use super::dip::cracked;
+
 const LUX: usize = 0;
 
 /// Resistance at 10 lx, ohms: the geometric middle of 10 to 20 kΩ.
@@ -93,5 +95,8 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             "M-12 -16H12A20 20 0 0 1 12 16H-12A20 20 0 0 1 -12 -16Z",
             Style::fill("#0c1216").faint(0.62 * (1.0 - light)),
         );
+        if glance.burnt {
+            cracked(body, 0.0, 0.0);
+        }
     });
 }

@@ -4,8 +4,9 @@ use crate::amount;
 use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
-use crate::shape::{Glance, Sketch, Style};
+use crate::shape::{Glance, Point, Sketch, Style};
 
+use super::dip::cracked;
 use super::rigid_frame;
 
 const OHMS: usize = 0;
@@ -93,11 +94,8 @@ fn draw_knob(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     rigid_frame(part, glance, sketch, |body| {
         body.rect(-76.0, 0.0, 68.0, 80.0, 8.0, Style::fill("#3c4248").outlined("#15191c", 1.2));
         for y in [0.0, 40.0, 80.0] {
-            body.lead(
-                crate::shape::Point::new(-10.0, 40.0 + 0.7 * (y - 40.0)),
-                crate::shape::Point::new(0.0, y),
-            );
-            body.lead_end(crate::shape::Point::new(0.0, y));
+            body.lead(Point::new(-10.0, 40.0 + 0.7 * (y - 40.0)), Point::new(0.0, y));
+            body.lead_end(Point::new(0.0, y));
         }
         body.circle(-42.0, 40.0, 31.0, Style::fill("#1d2b33").outlined("#0d0f10", 1.2));
         body.circle(-42.0, 40.0, 24.0, Style::fill("#2e414c"));
@@ -112,6 +110,9 @@ fn draw_knob(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             n(40.0 + 28.0 * y)
         );
         body.path(d, Style::line("#f4efe2", 4.0));
+        if glance.burnt {
+            cracked(body, -42.0, 40.0);
+        }
     });
 }
 
@@ -131,8 +132,11 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             crate::shape::n(20.0 + 16.0 * y)
         );
         body.path(d, Style::line("#1d2b33", 4.0));
+        if glance.burnt {
+            cracked(body, -6.0, 20.0);
+        }
         for y in [0.0, 20.0, 40.0] {
-            body.lead_end(crate::shape::Point::new(0.0, y));
+            body.lead_end(Point::new(0.0, y));
         }
     });
 }

@@ -7,6 +7,8 @@ use crate::part::Part;
 use crate::preferred;
 use crate::shape::{Glance, Sketch, Style};
 
+use super::dip::cracked;
+
 const OHMS: usize = 0;
 const TOLERANCE: usize = 1;
 
@@ -96,7 +98,11 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     sketch.axial(glance.leg(0), glance.leg(1), 25.0, |body| {
         // 6.3 mm by 2.4 mm: two caps with a waist between them.
         let outline = "M-25 -5.5Q-25 -8.5 -21 -8.5H-17Q-13.5 -8.5 -12 -6.6H12Q13.5 -8.5 17 -8.5H21Q25 -8.5 25 -5.5V5.5Q25 8.5 21 8.5H17Q13.5 8.5 12 6.6H-12Q-13.5 8.5 -17 8.5H-21Q-25 8.5 -25 5.5Z";
-        let fill = if glance.hot { "#b98a5c" } else { "#ead7ad" };
+        let fill = match (glance.burnt, glance.hot) {
+            (true, _) => "#5a4634",
+            (_, true) => "#b98a5c",
+            _ => "#ead7ad",
+        };
         body.path(outline, Style::fill(fill).outlined("#a08552", 1.0));
         body.path("M-23 -5.6Q0 -4.4 23 -5.6", Style::line("#ffffff", 1.6).faint(0.45));
         let bands = bands(part).unwrap_or_default();
@@ -114,7 +120,9 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             let style = if *colour == "white" || *colour == "silver" { style.outlined("#8b867a", 0.4) } else { style };
             body.rect(x - 1.8, -half, 3.6, 2.0 * half, 0.4, style);
         }
-        if glance.hot {
+        if glance.burnt {
+            cracked(body, 0.0, 0.0);
+        } else if glance.hot {
             body.path("M-12 -3Q-6 -7 0 -3T12 -3", Style::line("#5a2a12", 2.2).faint(0.5));
         }
     });

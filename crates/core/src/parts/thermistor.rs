@@ -8,6 +8,8 @@ use crate::memory::{Acts, BLANK, Memory, lag};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
 
+use super::dip::cracked;
+
 const CELSIUS: usize = 0;
 
 // Steinhart and Hart's coefficients, 1/K.
@@ -83,5 +85,8 @@ fn draw(_: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             Style::fill(if glance.hot { "#7c2d1a" } else { "#2c3640" }).outlined("#11171c", 1.2),
         );
         body.path("M-7 -6Q-3 -9.5 3 -9", Style::line("#ffffff", 2.0).faint(0.4));
+        if glance.burnt {
+            cracked(body, 0.0, 0.0);
+        }
     });
 }
