@@ -23,7 +23,7 @@ pub struct Props {
 /// Reads a number with a prefix: `4.7k`, `4,7 k`, `330`, `20m`.
 pub fn read_number(text: &str) -> Option<f64> {
     let text = text.trim().replace(',', ".");
-    let text = text.trim_end_matches(['Ω', 'V', 'A', '%', 'F', 'H']).trim_end();
+    let text = text.trim_end_matches("Hz").trim_end_matches(['Ω', 'V', 'A', '%', 'F', 'H']).trim_end();
     let (digits, factor) = match text.chars().last()? {
         'G' => (&text[..text.len() - 1], 1e9),
         'M' => (&text[..text.len() - 1], 1e6),
@@ -245,6 +245,9 @@ mod tests {
             ("100n", 1e-7),
             ("4.7 µF", 4.7e-6),
             ("22pF", 2.2e-11),
+            ("10 mH", 0.01),
+            ("2.2 kHz", 2200.0),
+            ("50Hz", 50.0),
         ] {
             let read = read_number(text).unwrap();
             assert!((read - value).abs() < 1e-9 * value, "{text}");
