@@ -96,7 +96,7 @@ pub static CARD: Card = Card {
     wear: Some(Wear {
         strain: |_, reading| {
             let volts = reading.pins[POSITIVE].volts - reading.pins[NEGATIVE].volts;
-            if volts > 33.0 || volts < -1.0 { 20.0 } else { reading.watts / 0.6 }
+            if !(-1.0..=33.0).contains(&volts) { 20.0 } else { reading.watts / 0.6 }
         },
         seconds: 2.0,
         burns_at: 2.5,

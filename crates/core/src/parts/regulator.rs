@@ -68,7 +68,7 @@ pub static CARD: Card = Card {
         // It protects itself by cutting down when hot: only a reversed supply or far too much kills it.
         strain: |_, reading| {
             let volts = reading.pins[IN].volts - reading.pins[GROUND].volts;
-            if volts > 37.0 || volts < -1.5 { 20.0 } else { 0.0 }
+            if !(-1.5..=37.0).contains(&volts) { 20.0 } else { 0.0 }
         },
         seconds: 1.0,
         burns_at: 3.0,

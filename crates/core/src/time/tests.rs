@@ -56,8 +56,11 @@ static SNAP: Card = Card {
     ..MICROFARAD
 };
 
-/// Puts parts on a half board: kind or card, holes.
-fn bench(parts: &[(&'static Card, &[&str], &[(&str, Value)])]) -> Bench {
+/// A part by its card, its holes and its values.
+type Put<'a> = (&'static Card, &'a [&'a str], &'a [(&'a str, Value)]);
+
+/// Puts parts on a half board.
+fn bench(parts: &[Put<'_>]) -> Bench {
     let mut bench = Bench::new(BoardKind::Half);
     for (card, holes, values) in parts {
         let part = PartIx(bench.parts.len());
