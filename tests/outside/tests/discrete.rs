@@ -201,6 +201,18 @@ fn the_2n7000_switches_as_its_sheet_says() {
 }
 
 #[test]
+fn a_small_p_channel_mosfet_switches_the_other_side() {
+    // TP0610L: threshold 1 to 2.4 V, at most 10 Ω at 10 V (from memory).
+    let mut tied = desk("supply V1 volts=10: v g; mosfet Q1 type=tp0610l: v d d; resistor ohms=7900: d g");
+    is_within("threshold", tied.until(1e-2).across("Q1", 0, 1), 1.0, 2.4);
+    let mut on = desk("supply V1 volts=10: v g; mosfet Q1 type=tp0610l: v g d; resistor ohms=100: d g");
+    on.until(1e-3);
+    is_within("ohms", on.across("Q1", 0, 2) / -on.amps("Q1", 2), 4.0, 10.0);
+    let mut off = desk("supply V1 volts=10: v g; mosfet Q1 type=tp0610l: v v d; resistor ohms=100: d g");
+    is_within("closed", -off.until(1e-3).amps("Q1", 2), 0.0, 1e-6);
+}
+
+#[test]
 fn power_mosfets_switch_a_motors_current_from_a_chips_output() {
     // As their cards say, from memory: 30 mΩ (N) and 0.1 Ω (P) at 4.5 V.
     let n = fet("power-mosfet type=n", "gate drain g", 4.5, 5.0, 2.0);

@@ -33,6 +33,16 @@ const N7000: Type = Type {
     watts: 0.4,
     max_volts: 60.0,
 };
+const P0610: Type = Type {
+    p: true,
+    threshold_volts: 1.9,
+    amps_per_volt2: 0.02,
+    drain_ohms: 0.5,
+    gate_farads: (2e-11, 3e-12),
+    max_amps: 0.18,
+    watts: 0.8,
+    max_volts: 60.0,
+};
 const POWER_N: Type = Type {
     p: false,
     threshold_volts: 1.6,
@@ -47,7 +57,8 @@ const POWER_P: Type = Type { p: true, amps_per_volt2: 4.0, drain_ohms: 0.05, ..P
 
 fn type_of(part: &Part) -> &'static Type {
     match (part.card.pins[0].name == "S", part.index(TYPE)) {
-        (true, _) => &N7000,
+        (true, 0) => &N7000,
+        (true, _) => &P0610,
         (false, 0) => &POWER_N,
         (false, _) => &POWER_P,
     }
@@ -74,13 +85,20 @@ pub static SMALL: Card = Card {
     params: &[Param {
         key: "type",
         name: "Type",
-        range: Range::Choice { options: &[Choice { word: "2n7000", name: "2N7000" }], default: 0 },
+        range: Range::Choice {
+            options: &[
+                Choice { word: "2n7000", name: "2N7000 N" },
+                Choice { word: "tp0610l", name: "TP0610L P" },
+            ],
+            default: 0,
+        },
         live: false,
     }],
     equation: "iD = K/2 · (vGS − Vth)² when wide open less what the drain takes back; no gate current",
     sources: &[
         "2N7000: threshold 0.8 to 3.0 V at 1 mA, at most 5.3 Ω at 4.5 V, at least 75 mA at 4.5 V, 60 V, 200 mA, DSFP-2N7000",
         "Typical threshold 2.1 V and 1.2 Ω at 10 V: NTE 2N7000; 50 and 5 pF: from memory",
+        "TP0610L: S G D, threshold 1 to 2.4 V, at most 10 Ω at 10 V, 60 V, 180 mA, 0.8 W: from memory",
     ],
     steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).p, base: false }),
     limits: |part| {
