@@ -375,7 +375,7 @@ const RIGHT: &[&str] = &[
     "BT1 battery L+1 L-1 | M1 motor L+5 a5 | D1 diode type=1n4001 b5 L+7 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
     "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | C1 electrolytic b5 L-7",
     // A chip behind a switch that is off.
-    "BT1 battery L+1 L-1 | S1 slide-switch b20 | W4 wire L+20 a21 | W5 wire a20 R+20 | U1 555 e10 | W2 wire R+10 j10 | W3 wire colour=black L-9 a10 | C1 capacitor i10 L-12 | W6 wire colour=black L-8 a11 | W7 wire colour=blue c11 h12",
+    "BT1 battery L+1 L-1 | S1 slide-switch b20 | W4 wire L+20 a21 | W5 wire a20 R+20 | U1 555 e10 | W2 wire R+10 j10 | W3 wire colour=black L-9 a10 | C1 capacitor R+12 R-12 | W8 wire colour=black L-25 R-25 | W6 wire colour=black L-8 a11 | W7 wire colour=blue c11 h12",
     // Leads of a supply in rows, where no sign is printed.
     "BT1 battery a1 a20 | R1 resistor 220 b1 b5 | D1 led e5 e8 | W1 wire colour=black a8 b20",
 ];
