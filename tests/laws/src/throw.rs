@@ -3,10 +3,20 @@
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, BoardKind, Hole, Place, Strip, StripPlace};
 use halfrow_core::card::{Card, Range, Value};
+use halfrow_core::circuit::{Circuit, Contacts};
 use halfrow_core::part::{Depth, Part, Turn};
 use halfrow_core::parts::{self, CARDS};
 
 use crate::chance::Chance;
+
+/// Whether a part's currents depend on nothing but the voltages at its own elements' ends.
+fn is_still(card: &'static Card) -> bool {
+    let mut bench = Bench::new(BoardKind::Half);
+    bench.parts.push(Part::new("X1", card));
+    let circuit = Circuit::of(&bench, Contacts::default());
+    card.acts.is_none_or(|acts| acts.drift.is_some())
+        && !circuit.elements.iter().any(|element| element.law.is_steered())
+}
 
 /// How parts are thrown.
 #[derive(Clone, Debug)]
@@ -26,8 +36,16 @@ pub struct Throw {
 }
 
 impl Throw {
-    /// Everything there is.
+    /// Everything that comes to rest by the laws of its ends alone: nothing that steers, switches or
+    /// counts by itself.
     pub fn anything() -> Throw {
+        let mut kinds = CARDS.to_vec();
+        kinds.retain(|card| is_still(card));
+        Throw { kinds, ..Throw::with_clock() }
+    }
+
+    /// Everything there is.
+    pub fn with_clock() -> Throw {
         Throw { kinds: CARDS.to_vec(), most: 40, depths: true, extreme: true, rails: true, rows: u8::MAX }
     }
 

@@ -1,0 +1,105 @@
+//! Laws of every bench whose clock runs, whatever is thrown at it.
+
+use halfrow_core::bench::Bench;
+use halfrow_core::time::{Care, Run, Stall};
+use halfrow_laws::chance::Chance;
+use halfrow_laws::throw::Throw;
+
+/// Steps that one bench gets: enough for a second of what a person builds. What hums at megahertz gets
+/// no farther, and need not.
+const MOST_STEPS: u32 = 1500;
+
+/// Runs a bench for a second or as far as its steps lead; says what is against it.
+fn run(bench: &Bench) -> (Run, Option<String>) {
+    let mut run = Run::new(bench, Care::LIVE);
+    for _ in 0..MOST_STEPS {
+        if run.time() >= 1.0 || run.stalled().is_some() {
+            break;
+        }
+        let before = run.time();
+        run.advance();
+        if run.stalled().is_none() && run.time() <= before && run.effort().events == 0 {
+            return (run, Some(format!("no time passes at {before}")));
+        }
+    }
+    let point = run.point();
+    let readings = point.parts.iter().flat_map(|part| &part.pins).flat_map(|pin| [pin.volts, pin.amps]);
+    let mut numbers = readings.chain(point.node_volts.iter().copied());
+    let wrong = numbers.find(|x| !x.is_finite()).map(|x| format!("{x} among the readings at {}", run.time()));
+    (run, wrong)
+}
+
+/// Runs benches of many seeds; a clock that stops must be rare, and name a part.
+fn each(throw: &Throw, seeds: std::ops::Range<u64>, most_stalls: usize) {
+    let (mut said, mut stalls) = (Vec::new(), Vec::new());
+    for seed in seeds.clone() {
+        let bench = throw.bench(&mut Chance::new(seed));
+        let (run, wrong) = run(&bench);
+        if let Some(what) = wrong {
+            said.push(format!("seed {seed} ({} parts): {what}", bench.parts.len()));
+        }
+        if let Some(stall) = run.stalled() {
+            let findings = halfrow_judge::check(&bench, &run.point());
+            let told = findings.iter().find(|it| it.code == "clock-stopped");
+            if told.is_none_or(|it| it.parts != [stall.part()]) {
+                said.push(format!("seed {seed}: {stall:?} is not told"));
+            }
+            stalls.push((seed, stall));
+        }
+    }
+    let shown = said.iter().take(12).cloned().collect::<Vec<_>>().join("\n");
+    assert!(said.is_empty(), "{} of {} benches:\n{shown}", said.len(), seeds.end - seeds.start);
+    let shown: Vec<&(u64, Stall)> = stalls.iter().take(8).collect();
+    assert!(stalls.len() <= most_stalls, "{} of {} stop: {shown:?}", stalls.len(), seeds.end - seeds.start);
+}
+
+#[test]
+fn every_bench_runs_for_a_second_or_its_clock_names_a_part() {
+    each(&Throw { most: 25, ..Throw::with_clock() }, 0..1500, 15);
+}
+
+#[test]
+fn transistors_and_coils_run() {
+    let kinds = [
+        "battery",
+        "supply",
+        "wire",
+        "resistor",
+        "transistor",
+        "transistor-cbe",
+        "mosfet",
+        "power-mosfet",
+        "inductor",
+        "motor",
+        "relay",
+        "diode",
+        "zener",
+        "capacitor",
+        "push-button",
+    ];
+    each(&Throw { most: 16, ..Throw::only(&kinds) }, 0..800, 8);
+}
+
+#[test]
+fn chips_run() {
+    let kinds = [
+        "usb",
+        "battery",
+        "wire",
+        "resistor",
+        "capacitor",
+        "electrolytic",
+        "555",
+        "op-amp",
+        "comparator",
+        "74hc00",
+        "74hc04",
+        "74hc14",
+        "74hc74",
+        "74hc4017",
+        "led",
+        "signal",
+        "piezo",
+    ];
+    each(&Throw { most: 18, depths: false, ..Throw::only(&kinds) }, 0..800, 8);
+}
