@@ -172,6 +172,20 @@ pub enum LinkFault {
     NoText,
 }
 
+/// Where, and what is wrong there. Both name the part, and mostly the pin: it is said once.
+fn place(f: &mut fmt::Formatter<'_>, path: &str, words: &str) -> fmt::Result {
+    if let Some((who, rest)) = words.split_once(": ") {
+        let (id, pin) = who.split_at(who.find(' ').unwrap_or(who.len()));
+        if path.ends_with(&format!("({id})")) {
+            return write!(f, "{path}{pin}: {rest}");
+        }
+        if path.contains(&format!("({id}) ")) {
+            return write!(f, "{path}: {rest}");
+        }
+    }
+    write!(f, "{path}: {words}")
+}
+
 /// Somebody else's text as a message may quote it: short, on one line, nothing that reorders.
 pub(crate) fn shown(text: &str) -> String {
     const LONGEST: usize = 32;
@@ -260,7 +274,7 @@ impl fmt::Display for FileError {
             FileError::Newer { version } => write!(
                 f,
                 "This bench was made by a newer Halfrow (version {version} of the file; this one reads {}). \
-                 Reload the page to get the newer one.",
+                 That newer one, or a later, can open it.",
                 crate::VERSION
             ),
             FileError::Version { found } => {
@@ -289,7 +303,7 @@ impl fmt::Display for FileError {
                 "title: character {position} (U+{:04X}) is a control character. Take it out.",
                 u32::from(*found)
             ),
-            FileError::Place { path, error } => write!(f, "{path}: {error}"),
+            FileError::Place { path, error } => place(f, path, &error.to_string()),
             FileError::Link(fault) => fault.fmt(f),
             FileError::NoKind { path } => {
                 write!(
@@ -320,7 +334,7 @@ impl fmt::Display for LinkFault {
             LinkFault::Newer { version } => write!(
                 f,
                 "The link was made by a newer Halfrow (version {version} of the link). \
-                 Reload the page to get the newer one."
+                 That newer one, or a later, can open it."
             ),
             LinkFault::Character { position, found } => write!(
                 f,

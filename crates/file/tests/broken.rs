@@ -128,7 +128,7 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
         (file(r#"{"id":"S1","kind":"slide-switch","pins":{"1":"a1"}}"#), "“pins” means nothing here"),
         (
             file(r#"{"id":"S1","kind":"slide-switch","pin1":"a29"}"#),
-            "parts[0] (S1): S1: with pin 1 in a29, pin 3",
+            "parts[0] (S1): with pin 1 in a29, pin 3",
         ),
         (file(r#"{"id":"S1","kind":"slide-switch","pin1":"a99"}"#), "there is no hole a99"),
         (
@@ -223,7 +223,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
         ("R1 resistor 1=a1\nR2 resistor 2=a1", "a1 is taken by"),
         ("R1 led\nR1 led", "line 2 (R1): two parts are called R1"),
         ("R1 resistor 2=a31", "line 1 (R1) 2: there is no hole a31"),
-        ("S1 slide-switch pin1=a29", "line 1 (S1): S1: with pin 1 in a29"),
+        ("S1 slide-switch pin1=a29", "line 1 (S1): with pin 1 in a29"),
         ("S1 slide-switch pin1=a1 turn=45", "line 1 (S1) turn: 45 is outside"),
         ("S1 slide-switch pin1=a1 2=a2", "line 1 (S1) 2: the part is stiff"),
         ("K1 push-button pressed=maybe", "pressed: the text “maybe” stands where true or false"),
