@@ -163,18 +163,6 @@ pub fn by_letter(page: &Handle, letter: &str) -> bool {
     found.is_some()
 }
 
-/// Properties of [`Menu`] and [`Find`].
-#[derive(Properties, PartialEq)]
-pub struct Props {
-    /// The page's state.
-    pub page: Handle,
-    /// What gets the focus.
-    pub first: NodeRef,
-    /// Where the menu opens, in the window.
-    #[prop_or_default]
-    pub at: (i32, i32),
-}
-
 /// Closes what is open and does something.
 fn close_and(page: &Handle, run: impl Fn(&Handle) + 'static) -> Callback<MouseEvent> {
     let page = page.clone();
@@ -184,30 +172,26 @@ fn close_and(page: &Handle, run: impl Fn(&Handle) + 'static) -> Callback<MouseEv
     })
 }
 
-/// The menu on the board and its parts.
-#[component]
-pub fn Menu(props: &Props) -> Html {
-    let page = &props.page;
-    let place = use_node_ref();
-    {
-        let (place, first) = (place.clone(), props.first.clone());
-        use_effect_with(props.at, move |&(x, y)| {
-            let (Some(menu), Some(window)) = (place.cast::<HtmlElement>(), web_sys::window()) else { return };
-            let most = |size: Result<wasm_bindgen::JsValue, _>, own: i32| {
-                size.ok().and_then(|it| it.as_f64()).unwrap_or(0.0) as i32 - own - 4
-            };
-            let x = x.min(most(window.inner_width(), menu.offset_width())).max(4);
-            let y = y.min(most(window.inner_height(), menu.offset_height())).max(4);
-            let _ = menu.style().set_property("left", &format!("{x}px"));
-            let _ = menu.style().set_property("top", &format!("{y}px"));
-            if let Some(first) = first.cast::<HtmlElement>() {
-                let _ = first.focus();
-            }
-        });
+/// Puts the menu where it was asked for, or as near as the window has room.
+pub fn place_menu(menu: &HtmlElement, (x, y): (i32, i32)) {
+    let Some(window) = web_sys::window() else { return };
+    let most = |size: Result<wasm_bindgen::JsValue, _>, own: i32| {
+        size.ok().and_then(|it| it.as_f64()).unwrap_or(0.0) as i32 - own - 4
+    };
+    let places = [
+        ("left", x, most(window.inner_width(), menu.offset_width())),
+        ("top", y, most(window.inner_height(), menu.offset_height())),
+    ];
+    for (side, wanted, most) in places {
+        let _ = menu.style().set_property(side, &format!("{}px", wanted.min(most).max(4)));
     }
+}
+
+/// The menu on the board and its parts; `first` is its first item.
+pub fn menu(page: &Handle, first: &NodeRef) -> Html {
     let offered = |it: &&Command| it.scope != Scope::Page && it.applies(&page.state);
     let items = COMMANDS.iter().filter(offered).enumerate().map(|(index, it)| {
-        let first = if index == 0 { props.first.clone() } else { NodeRef::default() };
+        let first = if index == 0 { first.clone() } else { NodeRef::default() };
         html! {
             <button role="menuitem" tabindex="-1" ref={first} onclick={close_and(page, it.run)}>
                 <span>{ it.name }</span><kbd aria-hidden="true">{ it.keys }</kbd></button>
@@ -216,13 +200,12 @@ pub fn Menu(props: &Props) -> Html {
     let close = close_and(page, |_| ());
     let no_other = Callback::from(|event: MouseEvent| event.prevent_default());
     let onkeydown = {
-        let (page, place) = (page.clone(), place.clone());
+        let (page, first) = (page.clone(), first.clone());
         Callback::from(move |event: KeyboardEvent| {
             let document = web_sys::window().and_then(|window| window.document());
             let active = document.and_then(|it| it.active_element());
-            let menu = place.cast::<Element>();
-            let (first, last) =
-                menu.map_or((None, None), |it| (it.first_element_child(), it.last_element_child()));
+            let first = first.cast::<Element>();
+            let last = first.as_ref().and_then(|it| it.parent_element()?.last_element_child());
             let next = match event.key().as_str() {
                 "ArrowDown" => active.and_then(|it| it.next_element_sibling()).or(first),
                 "ArrowUp" => active.and_then(|it| it.previous_element_sibling()).or(last),
@@ -244,7 +227,7 @@ pub fn Menu(props: &Props) -> Html {
     let name = page.state.only_chosen().map_or("Board".to_owned(), |ix| page.state.bench().part(ix).title());
     html! {
         <div class="menu-ground" onclick={close} oncontextmenu={no_other}>
-            <div class="menu" role="menu" aria-label={name} ref={place} {onkeydown}>{ for items }</div>
+            <div class="menu" role="menu" aria-label={name} {onkeydown}>{ for items }</div>
         </div>
     }
 }
@@ -288,46 +271,42 @@ fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
 }
 
 /// One field that finds actions, parts and examples.
-#[component]
-pub fn Find(props: &Props) -> Html {
-    let page = &props.page;
-    let wanted = use_state_eq(String::new);
-    let at = use_state_eq(|| 0_usize);
-    let found = search(&page.state, &wanted);
-    let here = (*at).min(found.len().saturating_sub(1));
-    let run = |it: &Found| {
-        let it = it.clone();
-        close_and(page, move |page| match &it {
-            Found::Command(run) => run(page),
-            Found::Action(action) => page.dispatch(action.clone()),
-        })
-    };
-    let runs: Vec<Callback<MouseEvent>> = found.iter().map(|(_, _, it)| run(it)).collect();
-    let oninput = {
-        let (wanted, at) = (wanted.clone(), at.clone());
-        Callback::from(move |event: InputEvent| {
-            wanted.set(event.target_unchecked_into::<HtmlInputElement>().value());
-            at.set(0);
-        })
-    };
+pub fn find(page: &Handle, first: &NodeRef) -> Html {
+    let (wanted, at) = &page.state.find;
+    let found = search(&page.state, wanted);
+    let (here, count) = (*at, found.len());
+    let oninput = page.on(|event: InputEvent| {
+        Action::SetFind(event.target_unchecked_into::<HtmlInputElement>().value(), 0)
+    });
     let onkeydown = {
-        let (at, count, chosen) = (at.clone(), found.len(), runs.get(here).cloned());
+        let page = page.clone();
         Callback::from(move |event: KeyboardEvent| {
-            match event.key().as_str() {
-                "ArrowDown" if count > 0 => at.set((here + 1) % count),
-                "ArrowUp" if count > 0 => at.set((here + count - 1) % count),
+            let to = match event.key().as_str() {
+                "ArrowDown" => here + 1,
+                "ArrowUp" => here + count - 1,
                 "Enter" => {
-                    if let (Some(run), Ok(click)) = (&chosen, MouseEvent::new("click")) {
-                        run.emit(click);
+                    let document = web_sys::window().and_then(|window| window.document());
+                    let chosen = document.and_then(|it| it.query_selector(".found .on").ok().flatten());
+                    if let Some(chosen) = chosen.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+                        chosen.click();
                     }
+                    here
                 }
                 _ => return,
-            }
+            };
             event.prevent_default();
+            if to != here && count > 0 {
+                page.dispatch(Action::SetFind(page.state.find.0.clone(), to % count));
+            }
         })
     };
-    let rows = found.iter().zip(runs).enumerate().map(|(index, ((name, hint, _), onclick))| {
+    let rows = found.iter().enumerate().map(|(index, (name, hint, it))| {
         let on = index == here;
+        let it = it.clone();
+        let onclick = close_and(page, move |page| match &it {
+            Found::Command(run) => run(page),
+            Found::Action(action) => page.dispatch(action.clone()),
+        });
         html! {
             <li role="option" id={format!("found-{index}")} aria-selected={on.to_string()} class={on.then_some("on")} {onclick}>
                 <span>{ name }</span><kbd>{ *hint }</kbd></li>
@@ -337,7 +316,7 @@ pub fn Find(props: &Props) -> Html {
         <>
             <input class="find" role="combobox" aria-expanded="true" aria-controls="found" aria-autocomplete="list"
                 aria-activedescendant={(!found.is_empty()).then(|| format!("found-{here}"))}
-                aria-label="Find an action or a part" ref={props.first.clone()} value={(*wanted).clone()} {oninput} {onkeydown} />
+                aria-label="Find an action or a part" ref={first.clone()} value={wanted.clone()} {oninput} {onkeydown} />
             <ul class="found" id="found" role="listbox" aria-label="Found">{ for rows }</ul>
             if found.is_empty() { <p class="quiet" role="status">{ "Nothing of that name." }</p> }
         </>

@@ -2,7 +2,7 @@
 
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::sample::sixty_parts;
+use halfrow_core::sample::{blinker, running_lights, sixty_parts};
 use halfrow_core::solve::solve;
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use wasm_bindgen::closure::Closure;
@@ -33,10 +33,12 @@ async fn painted() {
 }
 
 /// Puts `halfrow_measure` on the window: `solve60()` gives microseconds for an operating point of
-/// the crowded board, `move_leg(n)` a list of milliseconds from a leg's move to the frame after it.
+/// the crowded board, `move_leg(n)` a list of milliseconds from a leg's move to the frame after it,
+/// `open(name)` opens the blinker at a kilohertz or the running lights at ten hertz.
 pub fn offer(page: Handle) {
     let Some(window) = web_sys::window() else { return };
     let offered = Object::new();
+    let for_time = page.clone();
     let solve60 = Closure::<dyn Fn() -> f64>::new(|| {
         // The browser's clock is coarse: twenty solutions make a readable time.
         const TIMES: u32 = 20;
@@ -70,6 +72,12 @@ pub fn offer(page: Handle) {
             Ok(times.into())
         })
     });
+    let open = Closure::<dyn Fn(String)>::new(move |name: String| {
+        let bench = if name == "blinker" { blinker(1000.0) } else { running_lights(10.0) };
+        for_time.dispatch(Action::Open(Box::new(bench), String::new()));
+    });
+    let _ = Reflect::set(&offered, &"open".into(), open.as_ref().unchecked_ref::<Function>());
+    open.forget();
     let _ = Reflect::set(&offered, &"solve60".into(), solve60.as_ref().unchecked_ref::<Function>());
     let _ = Reflect::set(&offered, &"move_leg".into(), move_leg.as_ref().unchecked_ref::<Function>());
     let _ = Reflect::set(&window, &"halfrow_measure".into(), &offered);

@@ -63,7 +63,8 @@ impl Handle {
         Handle { store, turn }
     }
 
-    /// Carries out an action.
+    /// Carries out an action. Called from so many places that a copy in each would weigh.
+    #[inline(never)]
     pub fn dispatch(&self, action: Action) {
         self.store.dispatch(action);
     }

@@ -9,7 +9,7 @@ use yew::prelude::*;
 use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::state::{Action, Help, Tab};
-use crate::wiring::Wiring;
+use crate::wiring::wiring;
 use crate::words;
 
 /// Properties of [`Panel`].
@@ -47,7 +47,7 @@ pub fn Panel(props: &Props) -> Html {
                 { match open {
                     Tab::Findings => findings(page),
                     Tab::Readings => readings(page),
-                    Tab::Wiring => html! { <Wiring page={page.clone()} /> },
+                    Tab::Wiring => wiring(page),
                     Tab::Nets => nets(page),
                     Tab::Chart => html! { <ChartTab page={page.clone()} /> },
                 } }

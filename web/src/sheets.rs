@@ -8,7 +8,7 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
-use crate::commands::{COMMANDS, Find, Menu};
+use crate::commands::{COMMANDS, find, menu, place_menu};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
@@ -105,11 +105,15 @@ pub fn Sheets(props: &Props) -> Html {
     {
         let heading = heading.clone();
         let in_hand = page.state.hand != Hand::Empty;
-        use_effect_with(page.state.sheet, move |_| match heading.cast::<HtmlElement>() {
+        use_effect_with(page.state.sheet, move |sheet| match heading.cast::<HtmlElement>() {
             Some(heading) => {
                 let document = web_sys::window().and_then(|window| window.document());
                 let active = document.and_then(|it| it.active_element()).and_then(|it| it.dyn_into().ok());
                 before.borrow_mut().get_or_insert_with(|| active.unwrap_or_else(|| heading.clone()));
+                let around = heading.parent_element().and_then(|it| it.dyn_into().ok());
+                if let (Some(Sheet::Menu(x, y)), Some(menu)) = (*sheet, around) {
+                    place_menu(&menu, (x, y));
+                }
                 let _ = heading.focus();
             }
             // What had the focus before the sheet opened has it again.
@@ -131,10 +135,8 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
-        Sheet::Find => ("Find", html! { <Find page={page.clone()} first={heading.clone()} /> }),
-        Sheet::Menu(x, y) => {
-            return html! { <Menu page={page.clone()} first={heading} at={(x, y)} /> };
-        }
+        Sheet::Find => ("Find", find(page, &heading)),
+        Sheet::Menu(..) => return menu(page, &heading),
         Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
     let close = page.on(|_: MouseEvent| Action::SetSheet(None));

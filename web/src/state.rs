@@ -179,6 +179,8 @@ pub struct State {
     pub tab: Tab,
     /// Open sheet.
     pub sheet: Option<Sheet>,
+    /// What the search looks for, and which of what it found is chosen.
+    pub find: (String, usize),
     /// The finding that is pointed at.
     pub shown: Option<usize>,
     /// What was said last: for the live region and the foot line.
@@ -258,6 +260,8 @@ pub enum Action {
     SetTab(Tab),
     /// Opens or closes a sheet.
     SetSheet(Option<Sheet>),
+    /// What the search looks for, and which of what it found is chosen.
+    SetFind(String, usize),
     /// Opens the menu at a point of the window, for a part or a hole.
     OpenMenu((i32, i32), Option<PartIx>, Option<Hole>),
     /// Chooses a part and points at its first leg.
@@ -305,6 +309,7 @@ impl State {
             help: Help::Remedy,
             tab: Tab::Findings,
             sheet: None,
+            find: Default::default(),
             shown: None,
             said: "".into(),
             said_count: 0,
@@ -509,7 +514,11 @@ impl State {
             }
             Action::SetHelp(help) => self.help = help,
             Action::SetTab(tab) => self.tab = tab,
-            Action::SetSheet(sheet) => self.sheet = sheet,
+            Action::SetSheet(sheet) => {
+                self.sheet = sheet;
+                self.find = Default::default();
+            }
+            Action::SetFind(wanted, at) => self.find = (wanted, at),
             Action::OpenMenu((x, y), part, hole) => {
                 self.open_menu(part, hole);
                 self.sheet = Some(Sheet::Menu(x, y));
@@ -573,19 +582,6 @@ impl State {
         self.clock.timed = tick.timed;
         self.clock.short_of = tick.short_of;
         self.clock.blinking.clone_from(&tick.blinking);
-    }
-
-    fn step_back(&mut self, back: bool) {
-        let (from, to) =
-            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
-        let Some(solved) = from.pop() else { return };
-        to.push(std::mem::replace(&mut self.solved, solved));
-        self.gesture = None;
-        self.hand = Hand::Empty;
-        self.chosen.clear();
-        self.shown = None;
-        self.changes += 1;
-        self.say(if back { "Undone." } else { "Done again." });
     }
 }
 

@@ -148,13 +148,6 @@ impl State {
     }
 }
 
-/// Properties of [`Wiring`].
-#[derive(Properties, PartialEq)]
-pub struct Props {
-    /// The page's state.
-    pub page: Handle,
-}
-
 /// The place of a cell in the page.
 fn cell_id(row: usize, column: usize) -> String {
     format!("cell-{row}-{column}")
@@ -254,9 +247,7 @@ fn table(page: &Handle) -> Html {
 }
 
 /// The wiring list as a table and as text that can be changed and pasted.
-#[component]
-pub fn Wiring(props: &Props) -> Html {
-    let page = &props.page;
+pub fn wiring(page: &Handle) -> Html {
     let drafts = &page.state.drafts;
     let oninput = page.on(|event: InputEvent| {
         Action::SetDraft(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))

@@ -181,6 +181,16 @@ impl Page {
         self.keys("Tab")
     }
 
+    /// Puts a text into a cell in place of what is there, and presses a key.
+    ///
+    /// # Errors
+    /// When there is no such cell.
+    pub fn on_cell(&mut self, selector: &str, text: &str, key: &str) -> Result {
+        self.on(selector, "(element.focus(), element.select(), true)")?;
+        self.type_text(text)?;
+        self.keys(key)
+    }
+
     /// Clicks on what opens the file chooser and chooses a file there.
     ///
     /// # Errors

@@ -167,13 +167,23 @@ impl Page {
     /// # Errors
     /// When the browser refuses.
     pub fn touch_path(&mut self, points: &[(f64, f64)]) -> Result {
-        self.wire.ask("Emulation.setTouchEmulationEnabled", json!({ "enabled": true }))?;
-        let event = |kind: &str, points: Value| json!({ "type": kind, "touchPoints": points });
-        for (place, (x, y)) in points.iter().enumerate() {
-            let kind = if place == 0 { "touchStart" } else { "touchMove" };
-            self.wire.ask("Input.dispatchTouchEvent", event(kind, json!([{ "x": x, "y": y }])))?;
+        for (place, &point) in points.iter().enumerate() {
+            self.touch(if place == 0 { "touchStart" } else { "touchMove" }, &[point])?;
         }
-        self.wire.ask("Input.dispatchTouchEvent", event("touchEnd", json!([]))).map(drop)
+        self.touch("touchEnd", &[])
+    }
+
+    /// One event of the fingers that are down: `touchStart`, `touchMove` or `touchEnd`, with the places
+    /// in the window of all that are down after it.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn touch(&mut self, kind: &str, fingers: &[(f64, f64)]) -> Result {
+        self.wire
+            .ask("Emulation.setTouchEmulationEnabled", json!({ "enabled": true, "maxTouchPoints": 2 }))?;
+        let points: Vec<Value> =
+            fingers.iter().enumerate().map(|(id, (x, y))| json!({ "x": x, "y": y, "id": id })).collect();
+        self.wire.ask("Input.dispatchTouchEvent", json!({ "type": kind, "touchPoints": points })).map(drop)
     }
 
     /// Where a point of a drawing, in its own coordinates, is in the window.

@@ -67,6 +67,48 @@ fn the_wiring_list_is_edited_and_built() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_wiring_list_is_edited_cell_by_cell_with_the_keys() -> Result {
+    let (mut visit, built) = pier_light()?;
+    let page = &mut visit.page;
+    page.open_tab("Wiring")?;
+    // Rows are battery, resistor, LED, wire; the wire's first end is the third cell of its row.
+    let cell = "#cell-3-2";
+    assert!(page.attribute(cell, "aria-label")?.is_some_and(|label| label.starts_with("W1 ")));
+    page.on_cell(cell, "h8", "Enter")?;
+    assert_eq!(page.wiring()?, built.replace("1=h7", "1=h8"));
+    page.on_cell(cell, "h7", "Enter")?;
+    assert_eq!(page.wiring()?, built);
+
+    // What can't be is told beside the cell; the bench keeps what was there, the cell what was written.
+    page.on_cell(cell, "e7", "Enter")?;
+    page.wait_for("document.querySelector('#cell-3-2-why')")?;
+    let why = page.text("#cell-3-2-why")?;
+    assert!(why.contains("taken by D1") && why.contains("Still h7"), "{why}");
+    assert_eq!(page.attribute(cell, "aria-invalid")?.as_deref(), Some("true"));
+    assert_eq!(page.evaluate("document.querySelector('#wiring-text').value")?, built);
+    // Neither that nor a text that is not built yet goes with a switch of tab.
+    page.fill("#wiring-text", "R1 resist")?;
+    page.open_tab("Readings")?;
+    page.open_tab("Wiring")?;
+    assert_eq!(page.evaluate("document.querySelector('#cell-3-2').value")?, "e7");
+    assert_eq!(page.evaluate("document.querySelector('#wiring-text').value")?, "R1 resist");
+    page.click(".wiring .row button:last-child")?;
+    page.evaluate("document.querySelector('#cell-3-2').focus()")?;
+    page.keys("Escape")?;
+    page.wait_for("!document.querySelector('#cell-3-2-why')")?;
+    assert_eq!(page.evaluate("document.querySelector('#cell-3-2').value")?, "h7");
+    // Arrow keys lead from row to row; the last row takes a new part.
+    page.keys("ArrowDown")?;
+    assert_eq!(page.evaluate("document.activeElement.ariaLabel")?, "Kind of a new part");
+    page.type_text("led")?;
+    page.keys("Enter")?;
+    assert_eq!(page.wiring()?, format!("{built}D2 led A=- K=-\n"));
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_broken_line_is_named_and_the_bench_stays() -> Result {
     let (mut visit, built) = pier_light()?;
     let page = &mut visit.page;

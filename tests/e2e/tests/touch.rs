@@ -45,3 +45,59 @@ fn a_light_is_built_with_a_finger_on_a_small_screen() -> Result {
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn two_fingers_zoom_about_what_is_between_them_and_one_pans() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.resize(360, 740)?;
+    let (x, y) = hole("c12")?;
+    let (cx, cy) = page.point_in("svg.board", x, y)?;
+    page.touch("touchStart", &[(cx - 30.0, cy)])?;
+    page.touch("touchStart", &[(cx - 30.0, cy), (cx + 30.0, cy)])?;
+    for apart in [40.0, 50.0, 60.0] {
+        page.touch("touchMove", &[(cx - apart, cy), (cx + apart, cy)])?;
+    }
+    page.touch("touchEnd", &[])?;
+    let near = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).abs() < 2.0 && (a.1 - b.1).abs() < 2.0;
+    let now = page.point_in("svg.board", x, y)?;
+    assert!(near(now, (cx, cy)), "{now:?} for {:?}", (cx, cy));
+    let (right, _) = page.point_in("svg.board", x + 20.0, y)?;
+    let twice = right - cx;
+    page.evaluate("void [...document.querySelectorAll('.zoom button')].at(-1).click()")?;
+    page.wait_for("!document.querySelector('.sheet')")?;
+    let once = page.point_in("svg.board", x + 20.0, y)?.0 - page.point_in("svg.board", x, y)?.0;
+    assert!((twice / once - 2.0).abs() < 0.1, "{twice} {once}");
+
+    // One finger on an empty part of the board takes it along, and chooses or builds nothing.
+    page.touch_path(&[(cx, cy), (cx + 20.0, cy + 10.0), (cx + 40.0, cy + 25.0)])?;
+    let now = page.point_in("svg.board", x, y)?;
+    assert!(near(now, (cx + 40.0, cy + 25.0)), "{now:?} for {:?}", (cx, cy));
+    assert_eq!(page.count("svg.board .marquee")?, 0);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.resize(360, 740)?;
+    take(page, "Jumper wire")?;
+    tap(page, "b20")?;
+    let (x, y) = hole("b25")?;
+    let (cx, cy) = page.point_in("svg.board", x, y)?;
+    // Comes from afar: the cursor then stands 44 pixels above the finger.
+    page.touch("touchStart", &[(cx + 80.0, cy + 44.0)])?;
+    for right in [60.0, 30.0, 0.0] {
+        page.touch("touchMove", &[(cx + right, cy + 44.0)])?;
+    }
+    page.wait_for("document.querySelector('svg.board .lens use')")?;
+    page.touch("touchEnd", &[])?;
+    page.wait_for("!document.querySelector('svg.board .lens')")?;
+    let wiring = page.wiring()?;
+    assert!(wiring.contains("1=b20") && wiring.contains("2=b25"), "{wiring}");
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}

@@ -11,6 +11,19 @@ use super::{Action, Hand, State};
 use crate::{clipboard, words};
 
 impl State {
+    pub(super) fn step_back(&mut self, back: bool) {
+        let (from, to) =
+            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
+        let Some(solved) = from.pop() else { return };
+        to.push(std::mem::replace(&mut self.solved, solved));
+        self.gesture = None;
+        self.hand = Hand::Empty;
+        self.chosen.clear();
+        self.shown = None;
+        self.changes += 1;
+        self.say(if back { "Undone." } else { "Done again." });
+    }
+
     pub(super) fn press(&mut self, hole: Hole) {
         self.cursor = Some(hole);
         match self.hand.clone() {
