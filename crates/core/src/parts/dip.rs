@@ -89,9 +89,16 @@ pub(super) fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         body.circle(14.0, -1.0, 2.4, Style::fill("#c9ccd0"));
         body.rect(9.5, top + 3.0, 2.0, height + 16.0, 1.0, Style::fill("#ffffff").faint(0.14));
         let words = (part.card.label)(part);
-        let size = if words.chars().count() > 6 { 9.5 } else { 11.5 };
+        // A bold letter is about two thirds as wide as it is high; 41 of the body's 46 units are for them.
+        let size = (60.0 / words.chars().count() as f32).min(11.5);
         let middle = Point::new(31.0, height / 2.0 + 4.0);
         body.text(middle, size, Anchor::Middle, true, words, Style::fill("#e8e6df"));
+        // The numbers of the pins at the four corners: enough to count from.
+        let corners = [(20.0, 0, 1), (14.0, rows - 1, rows), (46.0, rows - 1, rows + 1), (46.0, 0, 2 * rows)];
+        for (x, row, number) in corners {
+            let at = Point::new(x, 20.0 * row as f32 + 2.0);
+            body.text(at, 7.5, Anchor::Middle, false, number.to_string(), Style::fill("#c9ccd0"));
+        }
         if glance.burnt {
             cracked(body, 30.0, height / 2.0);
         }

@@ -115,7 +115,10 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             body.lead_end(Point::new(0.0, y));
         }
         let style = Style::fill("#e8e6df");
-        body.text(Point::new(0.0, 13.5), 8.5, Anchor::Middle, true, (part.card.label)(part), style);
+        let words = (part.card.label)(part);
+        // As wide as the body allows.
+        let size = (24.0 / words.chars().count() as f32).min(6.0);
+        body.text(Point::new(0.0, 12.0), size, Anchor::Middle, true, words, style);
         if glance.burnt {
             cracked(body, 0.0, 20.0);
         }
