@@ -3,6 +3,7 @@
 //! Both are read by the wiring list's own parser, so that they allow and refuse the same.
 
 use halfrow_core::bench::Bench;
+use halfrow_core::board::Hole;
 use halfrow_core::part::{Depth, Part};
 use halfrow_core::parts::{CARDS, card};
 use halfrow_file::wiring::{from_text, line, to_text};
@@ -73,6 +74,13 @@ pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result
         let before = cells(part);
         let mut cells = before.clone();
         cells[column] = text.trim().to_owned();
+        // The list's own check may blame the other part, which nobody has touched.
+        let hole = Hole::parse(cells[column].split('/').next().unwrap_or_default());
+        let other = hole.and_then(|hole| bench.occupant(hole)).filter(|leg| leg.part.0 != row);
+        if let (true, Some(leg)) = (column >= PINS, other) {
+            let other = bench.part(leg.part).leg_in_words(leg.pin);
+            return Err(format!("{} is taken by {other}; one leg a hole", cells[column]));
+        }
         if cells[NAME].is_empty() {
             lines.remove(row);
         } else {
@@ -213,7 +221,7 @@ fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) 
                 aria-invalid={refused.is_some().to_string()} aria-describedby={refused.map(|_| why.clone())}
                 value={refused.map_or(value.clone(), |it| it.text.clone())} />
             if let Some(it) = refused {
-                <span class="error" id={why} role="alert">{ format!("{} Still {value}.", it.why) }</span>
+                <span class="error" id={why} role="alert">{ format!("{}. Still {value}.", it.why.trim_end_matches('.')) }</span>
             }
         </>
     }

@@ -127,6 +127,9 @@ fn a_broken_line_is_named_and_the_bench_stays() -> Result {
         assert!(words.iter().all(|word| alert.contains(word)), "{line}: {alert}");
         let [.., now] = page.reading("D1")?;
         assert_eq!(now, "lit");
+        // What was written outlives a look at another tab; forgotten, the list is the bench's again.
+        assert_eq!(page.wiring()?, format!("{built}{line}\n"));
+        page.click(".wiring .row button:last-child")?;
         assert_eq!(page.wiring()?, built);
     }
     assert_eq!(page.errors()?, [""; 0]);
