@@ -461,3 +461,14 @@ fn chips_die_of_reversed_power_and_of_too_much() {
         assert!(most == 0.0 || wired(most, power, ground), "{kind} at {most} V");
     }
 }
+
+#[test]
+fn logic_outputs_stand_25_milliamperes_and_not_each_other() {
+    // 74HC00 rev 7, table 4: 25 mA a pin and 7 V at the most. That two outputs against each other spoil
+    // themselves within seconds: common practice, no source.
+    let burns = |volts: f64, wiring: &str| logic("74hc04", volts, wiring).until(10.0).is_burnt("U1");
+    assert!(!burns(5.0, "wire: U1.1 g; resistor ohms=155: U1.2 g"), "25 mA");
+    assert!(burns(5.0, "wire: U1.1 g; wire: U1.3 v; wire: U1.2 U1.4"), "output against output");
+    assert!(burns(5.0, "wire: U1.1 g; wire: U1.2 g"), "output shorted");
+    assert!(!burns(6.9, "wire: U1.1 g") && burns(7.2, "wire: U1.1 g"));
+}

@@ -7,6 +7,7 @@
 use crate::card::{Card, Limits, Pin, State, Wear};
 use crate::circuit::Stamp;
 use crate::logic::{ACTS, Follows, Logic, Seen, is_awake, stamp};
+use crate::readings::PinReading;
 
 use super::dip::{CHIP, DIP14, DIP16, chip_pins};
 
@@ -28,9 +29,14 @@ const LOGIC: Card = Card {
             let Some(logic) = part.card.logic else { return 0.0 };
             let [power, ground] = [logic.power, logic.ground].map(|pin| reading.pins[usize::from(pin)]);
             let volts = power.volts - ground.volts;
-            let worst = reading.pins.iter().map(|pin| pin.amps.abs()).fold(0.0, f64::max);
-            let by_amps = worst * worst / (0.05 * 0.05);
-            if volts > 7.5 || power.amps < -0.1 { by_amps.max(20.0) } else { by_amps }
+            // 25 mA a pin, 50 mA for the supply's.
+            let share = |(index, pin): (usize, &PinReading)| {
+                let supply = [logic.power, logic.ground].map(usize::from).contains(&index);
+                pin.amps.abs() / if supply { 0.05 } else { 0.025 }
+            };
+            let worst = reading.pins.iter().enumerate().map(share).fold(0.0, f64::max);
+            let by_amps = worst * worst;
+            if volts > 7.0 || power.amps < -0.1 { by_amps.max(20.0) } else { by_amps }
         },
         seconds: 1.5,
         burns_at: 3.0,
