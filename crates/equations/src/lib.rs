@@ -3,7 +3,7 @@
 //!
 //! `branches -> equations -> voltages`. Start with [`branch`] (nodes and what stands between them) and
 //! [`law`] (what each does), then [`newton`] (a circuit at rest, by [`network`] or [`linear`]) and
-//! [`system`] (one moment of a circuit in time, by [`sparse`]). [`math`] is the one place where
+//! [`system`] (one moment of a circuit in time, by [`sparse`]) and [`stages`] (a step of time). [`math`] is the one place where
 //! transcendental functions come from.
 //!
 //! Nothing here knows what a board is. This crate is compiled for speed, what stands on it for size.
@@ -15,4 +15,5 @@ pub mod math;
 pub mod network;
 pub mod newton;
 pub mod sparse;
+pub mod stages;
 pub mod system;

@@ -446,9 +446,9 @@ impl System {
 
     /// Solves for other right-hand sides with the factors of the last iteration: what a current in
     /// each store does to the voltages. Used by the error estimate.
-    pub fn respond(&mut self, amps: impl Iterator<Item = f64>) -> &[f64] {
+    pub fn respond(&mut self, amps: &[f64]) -> &[f64] {
         self.right.fill(0.0);
-        for (store, amps) in self.stores.iter().zip(amps) {
+        for (store, &amps) in self.stores.iter().zip(amps) {
             self.seats[store.element].add_current(&mut self.right, amps);
         }
         self.pattern.substitute(&self.matrix, &mut self.right, &mut self.next);

@@ -1,9 +1,9 @@
 //! Events: the moment at which a guard falls, and what parts do about it.
 
-use super::step::GAMMA;
 use super::{Actor, Run, Stall};
 use crate::bench::PartIx;
 use crate::memory::View;
+use halfrow_equations::stages::GAMMA;
 use halfrow_equations::system::Moment;
 
 /// A guard has fallen when it is this far below zero, volts, at the least. Smaller costs more tries to find the
@@ -127,8 +127,8 @@ impl Run {
         let scratch = &mut self.scratch;
         let volts = match which {
             Which::Start => &self.volts,
-            Which::Mid => &scratch.volts_mid,
-            Which::New => &scratch.volts_new,
+            Which::Mid => &scratch.stages.volts_mid,
+            Which::New => &scratch.stages.volts_new,
         };
         scratch.pins.clear();
         scratch.pins.extend(actor.pins.iter().map(|&node| volts[node]));
@@ -191,8 +191,12 @@ impl Run {
         }
         self.system.effort.events += 1;
         if memory.shown != before.shown || memory.held != before.held || memory.slow != before.slow {
-            let memory = *memory;
-            self.circuit.redraw_part(&self.bench, index, memory, &mut self.scratch.drawn);
+            // What it only holds inside changes no law: the voltages stay.
+            if memory.shown != before.shown || memory.slow != before.slow {
+                let memory = *memory;
+                self.circuit.redraw_part(&self.bench, index, memory, &mut self.scratch.drawn);
+                self.jumps = true;
+            }
             return true;
         }
         *memory != before
@@ -201,9 +205,13 @@ impl Run {
     /// After parts have looked: the voltages jump, and parts that see that look again.
     pub(super) fn after_looks(&mut self) {
         let mut rounds = MOST_LOOKS;
+        let mut jumped = false;
         loop {
-            if !self.jump() {
-                return;
+            if self.jumps {
+                jumped = true;
+                if !self.jump() {
+                    return;
+                }
             }
             self.write_guards(Which::Start);
             let mut again = false;
@@ -227,27 +235,28 @@ impl Run {
                 return;
             }
         }
-        self.event_before = true;
-        self.next_step = self.step_after_event;
+        if jumped {
+            self.event_before = true;
+            self.next_step = self.step_after_event;
+        }
     }
 
     /// The voltages that belong to what is carried and remembered just now. False when there are
     /// none to be found.
     pub(super) fn jump(&mut self) -> bool {
+        self.jumps = false;
         if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
             self.rebuild(None);
             return self.stalled.is_none();
         }
-        for (hist, charge) in self.scratch.hist.iter_mut().zip(&self.charges) {
-            *hist = charge.x;
-        }
+        self.scratch.stages.hold(&self.charges);
         self.system.begin_at(&self.volts);
         let moment = Moment::Step(0.0);
-        if !self.system.solve_hard(moment, &self.scratch.hist, self.time) {
+        if !self.system.solve_hard(moment, &self.scratch.stages.hist, self.time) {
             self.stop_here();
             return false;
         }
-        self.system.write_charges(moment, &self.scratch.hist, &mut self.charges);
+        self.system.write_charges(moment, &self.scratch.stages.hist, &mut self.charges);
         self.system.write_volts(&mut self.volts);
         self.system.write_amps(&mut self.amps);
         true

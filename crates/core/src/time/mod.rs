@@ -31,10 +31,10 @@ use crate::nets::Nets;
 use crate::readings::PartReading;
 use crate::solve::{Island, OperatingPoint, Work, find_islands, worst_node};
 
+use halfrow_equations::stages::{GAMMA, Stages};
 use halfrow_equations::system::System;
 pub use halfrow_equations::system::{Charge, Effort};
 pub use rest::at_rest;
-use step::GAMMA;
 
 /// Seconds between two looks at how hard parts are driven, at most.
 const WEAR_TICK: f64 = 1e-3;
@@ -141,6 +141,8 @@ pub struct Run {
     next_step: f64,
     step_after_event: f64,
     event_before: bool,
+    /// Whether laws have changed since the voltages were found.
+    jumps: bool,
     volts: Vec<f64>,
     amps: Vec<f64>,
     charges: Vec<Charge>,
@@ -163,12 +165,7 @@ struct Wearing {
 
 #[derive(Clone, Debug, Default)]
 struct Scratch {
-    mid: Vec<Charge>,
-    new: Vec<Charge>,
-    hist: Vec<f64>,
-    errors: Vec<f64>,
-    volts_mid: Vec<f64>,
-    volts_new: Vec<f64>,
+    stages: Stages,
     guards: Vec<f64>,
     guards_mid: Vec<f64>,
     guards_new: Vec<f64>,
@@ -242,6 +239,7 @@ impl Run {
             next_step: 1e-5,
             step_after_event: 1e-5,
             event_before: true,
+            jumps: false,
             volts: vec![0.0; nodes],
             amps: vec![0.0; elements],
             charges: vec![Charge::default(); stores],
@@ -258,12 +256,7 @@ impl Run {
             burnt: Vec::with_capacity(bench.parts.len()),
             stalled: None,
             scratch: Scratch {
-                mid: vec![Charge::default(); stores],
-                new: vec![Charge::default(); stores],
-                hist: vec![0.0; stores],
-                errors: vec![0.0; stores],
-                volts_mid: vec![0.0; nodes],
-                volts_new: vec![0.0; nodes],
+                stages: Stages::new(nodes, stores),
                 guards: vec![0.0; guards],
                 guards_mid: vec![0.0; guards],
                 guards_new: vec![0.0; guards],

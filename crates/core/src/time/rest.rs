@@ -24,8 +24,8 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let mut restless = true;
     for change in 0..MOST_CHANGES {
         run.system.take_laws(run.circuit.elements.iter().map(|element| element.law));
-        run.scratch.hist.fill(0.0);
-        if !run.system.solve_hard(Moment::Rest, &run.scratch.hist, run.time) {
+        run.scratch.stages.hist.fill(0.0);
+        if !run.system.solve_hard(Moment::Rest, &run.scratch.stages.hist, run.time) {
             run.stop_here();
             restless = false;
             break;

@@ -2,11 +2,7 @@
 
 use super::{Run, Stall};
 use crate::bench::PartIx;
-use halfrow_equations::system::{Moment, System};
-
-/// 2 − √2: where the trapezoidal stage ends, as a share of the step, so that both stages have the
-/// same matrix.
-pub(super) const GAMMA: f64 = 2.0 - core::f64::consts::SQRT_2;
+use halfrow_equations::system::Moment;
 
 /// Steps shorter than this are taken whatever their error, seconds. Nothing on a breadboard is as
 /// fast as a picosecond.
@@ -47,6 +43,9 @@ impl Run {
     /// Tries a step and shorter ones until one is good. The answer is in `scratch`; its length comes
     /// back, or nothing when the clock has been stopped.
     pub(super) fn take_step(&mut self, wanted: f64) -> Option<f64> {
+        // What the error asked for, where something else cuts this step short.
+        let natural = self.next_step;
+        let cut = wanted < 0.99 * natural;
         let mut length = wanted;
         loop {
             let settled = self.attempt(length);
@@ -70,7 +69,9 @@ impl Run {
                 continue;
             }
             self.next_step = length * factor.clamp(0.3, 4.0);
-            if self.event_before {
+            if cut && length == wanted {
+                self.next_step = self.next_step.max(natural);
+            } else if self.event_before {
                 self.step_after_event = self.next_step;
             }
             break;
@@ -82,20 +83,19 @@ impl Run {
     /// that fails too is the clock stopped.
     pub(super) fn step_over(&mut self, length: f64) -> Option<f64> {
         self.next_step = SHORTEST;
-        for (hist, charge) in self.scratch.hist.iter_mut().zip(&self.charges) {
-            *hist = charge.x;
-        }
+        let stages = &mut self.scratch.stages;
+        stages.hold(&self.charges);
         let time = self.time + length;
         self.system.begin_at(&self.volts);
-        if !self.system.solve_hard(Moment::Step(length), &self.scratch.hist, time) {
+        if !self.system.solve_hard(Moment::Step(length), &stages.hist, time) {
             self.stop_here();
             return None;
         }
         let moment = Moment::Step(length);
-        self.system.write_charges(moment, &self.scratch.hist, &mut self.scratch.new);
-        self.scratch.mid.copy_from_slice(&self.scratch.new);
-        self.system.write_volts(&mut self.scratch.volts_new);
-        self.scratch.volts_mid.copy_from_slice(&self.scratch.volts_new);
+        self.system.write_charges(moment, &stages.hist, &mut stages.new);
+        stages.mid.copy_from_slice(&stages.new);
+        self.system.write_volts(&mut stages.volts_new);
+        stages.volts_mid.copy_from_slice(&stages.volts_new);
         Some(length)
     }
 
@@ -106,60 +106,13 @@ impl Run {
 
     /// Both stages of a step of that length.
     pub(super) fn attempt(&mut self, length: f64) -> bool {
-        let a = 0.5 * GAMMA * length;
-        let moment = Moment::Step(a);
-        let scratch = &mut self.scratch;
-        self.system.begin_at(&self.volts);
-        for (hist, charge) in scratch.hist.iter_mut().zip(&self.charges) {
-            *hist = charge.x + a * charge.rate;
-        }
-        if !self.system.solve(moment, &scratch.hist, self.time + GAMMA * length) {
-            return false;
-        }
-        self.system.write_charges(moment, &scratch.hist, &mut scratch.mid);
-        self.system.write_volts(&mut scratch.volts_mid);
-        const OF_MID: f64 = 1.0 / (GAMMA * (2.0 - GAMMA));
-        const OF_START: f64 = (1.0 - GAMMA) * (1.0 - GAMMA) * OF_MID;
-        for ((hist, mid), start) in scratch.hist.iter_mut().zip(&scratch.mid).zip(&self.charges) {
-            *hist = OF_MID * mid.x - OF_START * start.x;
-        }
-        if !self.system.solve(moment, &scratch.hist, self.time + length) {
-            return false;
-        }
-        self.system.write_charges(moment, &scratch.hist, &mut scratch.new);
-        self.system.write_volts(&mut scratch.volts_new);
-        true
+        self.scratch.stages.attempt(&mut self.system, &self.charges, &self.volts, self.time, length)
     }
 
-    /// The error of the step just tried, as a share of what is allowed: the difference to a method of
-    /// third order, filtered by the step's own matrix so that what is too fast to see does not count.
+    /// The error of the step just tried, as a share of what is allowed.
     pub(super) fn error(&mut self, length: f64) -> f64 {
-        const K: f64 = (-3.0 * GAMMA * GAMMA + 4.0 * GAMMA - 2.0) / (12.0 * (2.0 - GAMMA));
-        let a = 0.5 * GAMMA * length;
-        let scratch = &mut self.scratch;
-        for (index, error) in scratch.errors.iter_mut().enumerate() {
-            let (start, mid, new) = (self.charges[index], scratch.mid[index], scratch.new[index]);
-            let difference =
-                start.rate / GAMMA - mid.rate / (GAMMA * (1.0 - GAMMA)) + new.rate / (1.0 - GAMMA);
-            let amps = System::error_amps(&self.system.stores[index], a, 2.0 * K * length * difference);
-            *error = amps;
-        }
-        let mut worst = 0.0_f64;
-        for (store, (&amps, charge)) in self.system.stores.iter().zip(scratch.errors.iter().zip(&scratch.new))
-        {
-            if System::is_coil(store) {
-                let allowed = 0.01 * self.care.absolute + self.care.relative * charge.x.abs();
-                worst = worst.max(amps.abs() / allowed);
-            }
-        }
-        let (before, after) = (&self.volts, &scratch.volts_new);
-        let largest = before.iter().chain(after).fold(0.0_f64, |most, volts| most.max(volts.abs()));
-        let allowed = self.care.absolute + self.care.relative * largest.min(30.0);
-        for off in self.system.respond(scratch.errors.iter().copied()) {
-            worst = worst.max(off.abs() / allowed);
-        }
-        // NaN counts as too large.
-        if worst.is_nan() { f64::INFINITY } else { worst }
+        let allowed = (self.care.relative, self.care.absolute);
+        self.scratch.stages.error(&mut self.system, &self.charges, &self.volts, length, allowed)
     }
 
     /// Makes the step in `scratch` the last step; the clock stands at `time` then.
@@ -173,10 +126,10 @@ impl Run {
         record.charges.copy_from_slice(&self.charges);
         record.memories.copy_from_slice(&self.memories);
         if length > 0.0 {
-            record.volts[1].copy_from_slice(&self.scratch.volts_mid);
-            record.volts[2].copy_from_slice(&self.scratch.volts_new);
-            self.volts.copy_from_slice(&self.scratch.volts_new);
-            self.charges.copy_from_slice(&self.scratch.new);
+            record.volts[1].copy_from_slice(&self.scratch.stages.volts_mid);
+            record.volts[2].copy_from_slice(&self.scratch.stages.volts_new);
+            self.volts.copy_from_slice(&self.scratch.stages.volts_new);
+            self.charges.copy_from_slice(&self.scratch.stages.new);
             self.system.write_amps(&mut self.amps);
             self.system.effort.steps += 1;
         } else {
