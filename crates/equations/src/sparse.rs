@@ -10,6 +10,10 @@
 //! steered currents, where row and column differ. The rows are never exchanged: a diagonal is the sum
 //! of the conductances at a node, of which each node has some.
 
+//!
+//! Unknowns that no curved law touches go first: what is left of their rows stays the same from one
+//! Newton iteration to the next, so that an iteration only works on the few others.
+
 use crate::linear::Unknown;
 
 /// One unknown of the order of elimination.
@@ -42,6 +46,8 @@ pub struct Pattern {
     /// For each two arms of a pivot, in the order of the loops: the entry in the row of the later,
     /// the column of the earlier. Its mirror image is the entry whose number differs in the last bit.
     targets: Vec<u32>,
+    /// How many pivots go early, and how many targets belong to them.
+    early: (usize, usize),
 }
 
 /// The numbers of a matrix, and of its factors once [`Pattern::factor`] has been called.
@@ -67,8 +73,9 @@ pub struct Seats {
 
 impl Pattern {
     /// The pattern of elements between unknowns (first node, second node, two controls, which repeat
-    /// the first node where there are none), and each element's seats.
-    pub fn new(unknowns: usize, elements: &[[Unknown; 4]]) -> (Pattern, Vec<Seats>) {
+    /// the first node where there are none), and each element's seats. Unknowns that are `late` are
+    /// eliminated after all others.
+    pub fn new(unknowns: usize, elements: &[[Unknown; 4]], late: &[bool]) -> (Pattern, Vec<Seats>) {
         let mut build = Build { joined: vec![Vec::with_capacity(4); unknowns], between: 0 };
         for &[a, b, c, d] in elements {
             if a != b {
@@ -85,11 +92,18 @@ impl Pattern {
         let seats: Vec<Seats> = elements.iter().map(|&ends| build.seats(ends, u32::MAX - 1)).collect();
         debug_assert_eq!(first, build.between);
 
-        let mut pattern =
-            Pattern { unknowns, between: 0, order: Vec::new(), arms: Vec::new(), targets: Vec::new() };
+        let mut pattern = Pattern {
+            unknowns,
+            between: 0,
+            order: Vec::new(),
+            arms: Vec::new(),
+            targets: Vec::new(),
+            early: (0, 0),
+        };
         let mut waiting: Vec<usize> = (0..unknowns).collect();
         while !waiting.is_empty() {
-            let fewest = (0..waiting.len()).min_by_key(|&i| (build.joined[waiting[i]].len(), waiting[i]));
+            let fewest = (0..waiting.len())
+                .min_by_key(|&i| (late[waiting[i]], build.joined[waiting[i]].len(), waiting[i]));
             let pivot = waiting.swap_remove(fewest.unwrap_or(0));
             let star = std::mem::take(&mut build.joined[pivot]);
             let first = pattern.arms.len() as u32;
@@ -101,6 +115,9 @@ impl Pattern {
                 pattern.arms.push(Arm { unknown: a as u32, out, back: out ^ 1 });
             }
             pattern.order.push(Pivot { unknown: pivot as u32, first, count: star.len() as u32 });
+            if !late[pivot] {
+                pattern.early = (pattern.order.len(), pattern.targets.len());
+            }
         }
         pattern.between = build.between as usize;
         let (between, dustbin) = (build.between, build.between + unknowns as u32);
@@ -140,11 +157,26 @@ impl Pattern {
 
     /// Factors a matrix in place. False where a pivot is zero or not finite.
     pub fn factor(&self, matrix: &mut Matrix) -> bool {
+        self.factor_early(matrix) && self.factor_late(matrix)
+    }
+
+    /// The first part of [`Pattern::factor`]: all unknowns that are not late. After it, entries between
+    /// late unknowns may still be added to.
+    pub fn factor_early(&self, matrix: &mut Matrix) -> bool {
+        self.factor_some(matrix, &self.order[..self.early.0], &self.targets[..self.early.1])
+    }
+
+    /// The rest of [`Pattern::factor`].
+    pub fn factor_late(&self, matrix: &mut Matrix) -> bool {
+        self.factor_some(matrix, &self.order[self.early.0..], &self.targets[self.early.1..])
+    }
+
+    fn factor_some(&self, matrix: &mut Matrix, pivots: &[Pivot], targets: &[u32]) -> bool {
         let Matrix { values, shares, one_over } = matrix;
         let excess = self.between;
-        let mut targets = self.targets.iter();
+        let mut targets = targets.iter();
         let mut sound = true;
-        for pivot in &self.order {
+        for pivot in pivots {
             let own = pivot.unknown as usize;
             let first = pivot.first as usize;
             let arms = &self.arms[first..first + pivot.count as usize];
@@ -176,7 +208,33 @@ impl Pattern {
     /// Solves for a right-hand side with the factors; the right-hand side is used up and the answer
     /// written over `x`. False where it is not finite.
     pub fn substitute(&self, matrix: &Matrix, right: &mut [f64], x: &mut [f64]) -> bool {
-        for pivot in &self.order {
+        self.forward_early(matrix, right);
+        self.forward_late(matrix, right);
+        self.back_late(matrix, right, x) && self.back_early(matrix, right, x)
+    }
+
+    /// Carries a right-hand side through the unknowns that are not late.
+    pub fn forward_early(&self, matrix: &Matrix, right: &mut [f64]) {
+        self.forward(matrix, right, &self.order[..self.early.0]);
+    }
+
+    /// Carries it through the late ones.
+    pub fn forward_late(&self, matrix: &Matrix, right: &mut [f64]) {
+        self.forward(matrix, right, &self.order[self.early.0..]);
+    }
+
+    /// The late unknowns. False where one is not finite.
+    pub fn back_late(&self, matrix: &Matrix, right: &[f64], x: &mut [f64]) -> bool {
+        self.back(matrix, right, x, &self.order[self.early.0..])
+    }
+
+    /// The others, when the late ones are there. False where one is not finite.
+    pub fn back_early(&self, matrix: &Matrix, right: &[f64], x: &mut [f64]) -> bool {
+        self.back(matrix, right, x, &self.order[..self.early.0])
+    }
+
+    fn forward(&self, matrix: &Matrix, right: &mut [f64], pivots: &[Pivot]) {
+        for pivot in pivots {
             let own = right[pivot.unknown as usize];
             let first = pivot.first as usize;
             let range = first..first + pivot.count as usize;
@@ -184,8 +242,11 @@ impl Pattern {
                 right[arm.unknown as usize] += share * own;
             }
         }
+    }
+
+    fn back(&self, matrix: &Matrix, right: &[f64], x: &mut [f64], pivots: &[Pivot]) -> bool {
         let mut finite = true;
-        for pivot in self.order.iter().rev() {
+        for pivot in pivots.iter().rev() {
             let own = pivot.unknown as usize;
             let first = pivot.first as usize;
             let mut flow = right[own];
@@ -298,7 +359,9 @@ mod tests {
                 let mut end = || Some((chance(&mut state) % (n as u64 + 1)) as usize).filter(|&i| i < n);
                 elements.push([end(), end(), end(), end()]);
             }
-            let (pattern, seats) = Pattern::new(n, &elements);
+            // Every third unknown goes late.
+            let late: Vec<bool> = (0..n).map(|i| i % 3 == 0).collect();
+            let (pattern, seats) = Pattern::new(n, &elements, &late);
             let mut matrix = pattern.zero();
             let mut dense = DMatrix::<f64>::zeros(n, n);
             let mut right = vec![0.0; n + 1];
@@ -331,7 +394,7 @@ mod tests {
     fn a_leak_beside_wires_keeps_its_digits() {
         let end = |a, b| [Some(a), b, Some(a), Some(a)];
         let (pattern, seats) =
-            Pattern::new(3, &[end(0, Some(1)), end(1, Some(2)), end(2, None), end(0, None)]);
+            Pattern::new(3, &[end(0, Some(1)), end(1, Some(2)), end(2, None), end(0, None)], &[false; 3]);
         let mut matrix = pattern.zero();
         for (seats, siemens) in seats.iter().zip([50.0, 50.0, 1e-12]) {
             matrix.add_conductance(seats, siemens);
@@ -344,7 +407,7 @@ mod tests {
 
     #[test]
     fn a_node_tied_to_nothing_is_told() {
-        let (pattern, _) = Pattern::new(1, &[]);
+        let (pattern, _) = Pattern::new(1, &[], &[false]);
         assert!(!pattern.factor(&mut pattern.zero()));
     }
 }

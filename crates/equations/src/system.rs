@@ -89,11 +89,15 @@ pub struct System {
     /// Conductance and current at zero volts of each element that is not curved.
     straight: Vec<(f64, f64)>,
     straight_matrix: Matrix,
+    /// The same with the unknowns that no curve touches eliminated.
+    early_matrix: Matrix,
     straight_right: Vec<f64>,
     /// What `straight_matrix` was written for; `None` when laws have changed since.
     written: Option<Moment>,
-    /// Whether `matrix` holds the factors of `straight_matrix` itself (nothing is curved).
-    factored: bool,
+    /// Whether its first elimination is sound.
+    sound: bool,
+    /// `straight_right` carried through the first elimination.
+    early_right: Vec<f64>,
     matrix: Matrix,
     right: Vec<f64>,
     /// The voltage of each unknown.
@@ -130,12 +134,22 @@ impl System {
                 [element.a, element.b, c, d].map(|node| unknown[node.0])
             })
             .collect();
-        let (pattern, seats) = Pattern::new(unknowns, &ends);
+        let mut late = vec![false; unknowns];
+        for (branch, ends) in branches.iter().zip(&ends) {
+            if !branch.law.is_linear() {
+                for unknown in ends.iter().flatten() {
+                    late[*unknown] = true;
+                }
+            }
+        }
+        let (pattern, seats) = Pattern::new(unknowns, &ends, &late);
         let count = branches.len();
         let mut system = System {
             unknowns,
             unknown,
             straight_matrix: pattern.zero(),
+            early_matrix: pattern.zero(),
+            early_right: vec![0.0; unknowns + 1],
             matrix: pattern.zero(),
             straight: vec![(0.0, 0.0); count],
             straight_right: vec![0.0; unknowns + 1],
@@ -150,7 +164,7 @@ impl System {
             drawn_at: Vec::new(),
             lines: Vec::new(),
             written: None,
-            factored: false,
+            sound: false,
             worst: 0,
             effort: Effort::default(),
             ends,
@@ -196,7 +210,6 @@ impl System {
             *old = new;
         }
         self.written = None;
-        self.factored = false;
         same
     }
 
@@ -235,7 +248,6 @@ impl System {
         let whole = self.written != Some(moment);
         if whole {
             self.straight_matrix.clear();
-            self.factored = false;
             for (index, law) in self.laws.iter().enumerate() {
                 let flow = match law {
                     Law::Capacitance { .. } | Law::Inductance { .. } => continue,
@@ -389,59 +401,93 @@ impl System {
     }
 
     fn newton(&mut self, moment: Moment, hist: &[f64], time: f64, tie: f64) -> bool {
+        let whole = self.written != Some(moment);
         self.write_straight(moment, hist, time);
-        if self.curved.is_empty() && tie == 0.0 {
-            self.effort.iterations += 1;
-            if !self.factored {
-                self.matrix.copy_from(&self.straight_matrix);
-                self.effort.factorisations += 1;
-                if !self.pattern.factor(&mut self.matrix) {
-                    return false;
-                }
-                self.factored = true;
-            }
-            self.right.copy_from_slice(&self.straight_right);
-            return self.pattern.substitute(&self.matrix, &mut self.right, &mut self.x);
+        if whole {
+            self.early_matrix.copy_from(&self.straight_matrix);
+            self.effort.factorisations += 1;
+            self.sound = self.pattern.factor_early(&mut self.early_matrix);
         }
-        self.factored = false;
+        if tie > 0.0 {
+            return self.newton_tied(tie);
+        }
+        if !self.sound {
+            return false;
+        }
+        self.early_right.copy_from_slice(&self.straight_right);
+        self.pattern.forward_early(&self.early_matrix, &mut self.early_right);
+        let mut settled = self.curved.is_empty();
+        for _ in 0..MAX_ITERATIONS {
+            self.effort.iterations += 1;
+            if settled {
+                break;
+            }
+            self.effort.factorisations += 1;
+            self.matrix.copy_from(&self.early_matrix);
+            self.right.copy_from_slice(&self.early_right);
+            self.add_curves();
+            self.pattern.factor_late(&mut self.matrix);
+            self.pattern.forward_late(&self.matrix, &mut self.right);
+            if !self.pattern.back_late(&self.matrix, &self.right, &mut self.x) {
+                return false;
+            }
+            settled = self.is_near();
+            if settled {
+                break;
+            }
+        }
+        settled && self.pattern.back_early(&self.early_matrix, &self.early_right, &mut self.x)
+    }
+
+    /// Newton's method with each unknown tied to where it was.
+    fn newton_tied(&mut self, tie: f64) -> bool {
         for _ in 0..MAX_ITERATIONS {
             self.effort.iterations += 1;
             self.effort.factorisations += 1;
             self.matrix.copy_from(&self.straight_matrix);
             self.right.copy_from_slice(&self.straight_right);
-            if tie > 0.0 {
-                for unknown in 0..self.unknowns {
-                    self.pattern.add_leak(&mut self.matrix, unknown, tie);
-                    self.right[unknown] += tie * self.tied_to[unknown];
-                }
+            for unknown in 0..self.unknowns {
+                self.pattern.add_leak(&mut self.matrix, unknown, tie);
+                self.right[unknown] += tie * self.tied_to[unknown];
             }
-            for place in 0..self.curved.len() {
-                self.draw_curve(place);
-                let (amps, siemens) = self.lines[place];
-                let seats = &self.seats[self.curved[place]];
-                self.matrix.add_slopes(seats, siemens);
-                seats.add_current(&mut self.right, amps);
-            }
+            self.add_curves();
             if !self.pattern.factor(&mut self.matrix)
-                || !self.pattern.substitute(&self.matrix, &mut self.right, &mut self.next)
+                || !self.pattern.substitute(&self.matrix, &mut self.right, &mut self.x)
             {
                 return false;
             }
-            std::mem::swap(&mut self.x, &mut self.next);
-            let mut largest = 0.0;
-            for place in 0..self.curved.len() {
-                let gap = self.gap(place);
-                // No number counts as the largest, and no later gap hides it.
-                if gap > largest || gap.is_nan() {
-                    largest = gap;
-                    self.worst = self.curved[place];
-                }
-            }
-            if largest <= LAST_GAP_VOLTS {
+            if self.is_near() {
                 return true;
             }
         }
         false
+    }
+
+    fn add_curves(&mut self) {
+        for place in 0..self.curved.len() {
+            self.draw_curve(place);
+            let (amps, siemens) = self.lines[place];
+            let seats = &self.seats[self.curved[place]];
+            self.matrix.add_slopes(seats, siemens);
+            seats.add_current(&mut self.right, amps);
+        }
+    }
+
+    /// Whether all curved laws were drawn near enough to where the voltages are now.
+    fn is_near(&mut self) -> bool {
+        let mut largest = 0.0;
+        for place in 0..self.curved.len() {
+            let gap = self.gap(place);
+            // A gap that is no number is the largest of all.
+            if gap > largest || gap.is_nan() {
+                largest = gap;
+                self.worst = self.curved[place];
+                if gap.is_nan() {
+                    break;
+                }
+            }
+        }
+        largest <= LAST_GAP_VOLTS
     }
 
     /// Solves for other right-hand sides with the factors of the last iteration: what a current in
@@ -451,7 +497,10 @@ impl System {
         for (store, &amps) in self.stores.iter().zip(amps) {
             self.seats[store.element].add_current(&mut self.right, amps);
         }
-        self.pattern.substitute(&self.matrix, &mut self.right, &mut self.next);
+        self.pattern.forward_early(&self.early_matrix, &mut self.right);
+        self.pattern.forward_late(&self.matrix, &mut self.right);
+        self.pattern.back_late(&self.matrix, &self.right, &mut self.next);
+        self.pattern.back_early(&self.early_matrix, &self.right, &mut self.next);
         &self.next
     }
 

@@ -42,7 +42,7 @@ pub fn crowded() -> (usize, Vec<([Unknown; 4], f64)>) {
 pub fn compare() -> (f64, f64, usize) {
     let (n, elements) = crowded();
     let ends: Vec<[Unknown; 4]> = elements.iter().map(|it| it.0).collect();
-    let (pattern, seats) = Pattern::new(n, &ends);
+    let (pattern, seats) = Pattern::new(n, &ends, &vec![false; n]);
     let mut straight = pattern.zero();
     let mut dense = DMatrix::<f64>::zeros(n, n);
     for ((ends, siemens), seats) in elements.iter().zip(&seats) {

@@ -8,7 +8,7 @@ use halfrow_equations::system::Moment;
 
 /// A guard has fallen when it is this far below zero, volts, at the least. Smaller costs more tries to find the
 /// moment; larger tells it too late (0.1 mV is a twenty-thousandth of a logic level).
-const GUARD_VOLTS: f64 = 1e-4;
+const GUARD_VOLTS: f64 = 1e-5;
 
 /// The same in time, as a share of the step in which it happened.
 const GUARD_SHARE: f64 = 1e-9;
@@ -77,7 +77,7 @@ impl Run {
 
     /// How late an event may be noticed, volts: less than the error of a step.
     pub(super) fn guard_slack(&self) -> f64 {
-        GUARD_VOLTS.max(0.1 * self.care.absolute + 0.5 * self.care.relative)
+        GUARD_VOLTS.max(0.2 * self.care.absolute + self.care.relative)
     }
 
     /// The share of the step just tried at which the first guard falls, by a parabola through its

@@ -23,6 +23,9 @@ fn frames(bench: &Bench) -> (f64, f64, u64) {
         })
         .collect();
     micros.sort_unstable_by(f64::total_cmp);
+    if std::env::args().any(|it| it == "--effort") {
+        println!("{:?}", run.effort());
+    }
     (micros[150], micros[285], run.effort().steps - before)
 }
 
