@@ -18,7 +18,7 @@ use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, store, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::sheets::{self, Sheets};
-use crate::state::{Action, Overlay, Sheet, State, empty};
+use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
 use crate::words;
 
 /// The slot that the open bench is kept in.
@@ -69,19 +69,19 @@ pub fn App() -> Html {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
                         <button onclick={Callback::from(|_: MouseEvent| browser::take_over())}>{ "Use it now" }</button></p>
                 }
-                <Grid page={page.clone()} />
+                <Grid page={page.calm()} />
                 <BoardView page={page.clone()} />
                 { zoom(&page) }
                 { legend(&page) }
                 { clock::controls(&page) }
             </main>
             <Strip page={page.clone()} />
-            <Panel page={page.clone()} />
+            <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
                 <span class="said" role="status" aria-live="polite" key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span>
             </footer>
-            <Sheets page={page.clone()} />
+            <Sheets page={page.calm()} />
             <PreferredValues />
             if *printing { { printed(&page) } }
         </div>
@@ -338,7 +338,7 @@ fn printed(page: &Handle) -> Html {
     });
     html! {
         <section class="printed" aria-hidden="true">
-            <h2>{ if solved.bench.title.is_empty() { "Parts" } else { &solved.bench.title } }</h2>
+            <h2>{ "Parts" }</h2>
             <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th><th>{ "Volts" }</th><th>{ "Current" }</th><th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
             <p>{ "Batteries and small supplies only, never the mains. Disconnect before rewiring. A shorted pack gets hot. Lithium and coin cells are dangerous when swallowed or shorted. Wear eye protection when cutting leads. Follow the school’s rules and local codes; ask a qualified person where in doubt." }</p>
         </section>

@@ -14,12 +14,14 @@ pub struct Store {
     pub state: State,
     /// Counts the actions.
     turn: u32,
+    /// Counts the actions other than the clock's ticks.
+    deeds: u32,
 }
 
 impl Store {
     /// A store that begins with this state.
     pub fn new(state: State) -> Store {
-        Store { state, turn: 0 }
+        Store { state, turn: 0, deeds: 0 }
     }
 }
 
@@ -28,8 +30,16 @@ impl Reducible for Store {
 
     fn reduce(self: Rc<Self>, action: Action) -> Rc<Self> {
         let mut state = self.state.clone();
+        let findings = state.solved.findings.clone();
+        let tick = matches!(action, Action::Tick(_));
         state.apply(action);
-        Rc::new(Store { state, turn: self.turn.wrapping_add(1) })
+        // A tick that brings news is a deed too.
+        let deed = !tick || !Rc::ptr_eq(&findings, &state.solved.findings);
+        Rc::new(Store {
+            state,
+            turn: self.turn.wrapping_add(1),
+            deeds: self.deeds.wrapping_add(u32::from(deed)),
+        })
     }
 }
 
@@ -40,11 +50,13 @@ pub struct Handle {
     /// The turn that it was made for. Yew's own handle always leads to the newest state, so that two
     /// of them never differ, and a component that is given one would never be drawn again.
     turn: u32,
+    /// Whether only deeds count, not ticks; see [`Handle::calm`].
+    calm: bool,
 }
 
 impl PartialEq for Handle {
     fn eq(&self, other: &Handle) -> bool {
-        self.turn == other.turn
+        self.turn == other.turn && self.calm == other.calm
     }
 }
 
@@ -60,7 +72,13 @@ impl Handle {
     /// A handle for the drawing that is being made now.
     pub fn new(store: UseReducerHandle<Store>) -> Handle {
         let turn = store.turn;
-        Handle { store, turn }
+        Handle { store, turn, calm: false }
+    }
+
+    /// The same for what shows nothing that the clock changes by itself: it is not drawn again at
+    /// ticks.
+    pub fn calm(&self) -> Handle {
+        Handle { store: self.store.clone(), turn: self.store.deeds, calm: true }
     }
 
     /// Carries out an action. Called from so many places that a copy in each would weigh.

@@ -64,6 +64,25 @@ pub fn bench(fast: bool) -> Outcome {
         budget: 50.0,
         unit: "ms",
     });
+    for (name, what, budget) in [
+        ("blinker", "555 at 1 kHz: a frame's work, p95, processor 6 times slower", 4.0),
+        ("lights", "counter with eight LEDs at 10 Hz: a frame's work, p95, 6 times slower", 2.0),
+    ] {
+        let [p95, longest, pace] = match frames(&mut browser, &address, name) {
+            Ok(all) => all.map(Ok),
+            Err(trouble) => {
+                [Err(Trouble(trouble.to_string())), Err(Trouble(String::new())), Err(Trouble(String::new()))]
+            }
+        };
+        rows.push(Measure { what, value: p95, budget, unit: "ms" });
+        rows.push(Measure { what: "the longest of these frames", value: longest, budget: 50.0, unit: "ms" });
+        rows.push(Measure {
+            what: "real seconds that ten of its seconds take",
+            value: pace,
+            budget: 10.5,
+            unit: "s",
+        });
+    }
     drop(browser);
     rows.push(Measure {
         what: "interactive after, first visit, processor 4 times slower",
@@ -152,6 +171,38 @@ fn leg_to_paint(browser: &mut Browser, address: &str) -> Result<f64> {
         return Err(Trouble("move_leg gave too few times".into()));
     }
     Ok(quantile(times, 0.95))
+}
+
+/// How long the frames of a running bench work: the 95th percentile and the longest, milliseconds, and
+/// how many real seconds ten simulated ones take. A frame's work is what its callback does and what
+/// that sets off at once, such as drawing the page anew.
+fn frames(browser: &mut Browser, address: &str, bench: &str) -> Result<[f64; 3]> {
+    let mut page = measuring_page(browser, address)?;
+    page.evaluate(&format!(
+        "(() => {{ const ask = requestAnimationFrame.bind(window); window.frameTimes = []; \
+         window.requestAnimationFrame = (run) => ask((at) => {{ const from = performance.now(); run(at); \
+         Promise.resolve().then(() => {{}}).then(() => frameTimes.push(performance.now() - from)); }}); \
+         halfrow_measure.open('{bench}'); }})()"
+    ))?;
+    // Unhurried first, so that the module is compiled for speed.
+    page.evaluate("new Promise((done) => setTimeout(done, 2000))")?;
+    page.throttle(6.0)?;
+    let answer = page.evaluate(
+        "(async () => { const wait = (ms) => new Promise((done) => setTimeout(done, ms)); \
+         await wait(1000); frameTimes.length = 0; \
+         const clock = () => parseFloat(document.querySelector('.clock output').textContent); \
+         const [from, shown] = [performance.now(), clock()]; await wait(6000); \
+         const pace = (performance.now() - from) / 100 / Math.max(clock() - shown, 1e-3); \
+         return [pace, ...frameTimes]; })()",
+    )?;
+    page.throttle(1.0)?;
+    page.close()?;
+    let mut times = numbers(&answer);
+    if times.len() < 60 {
+        return Err(Trouble("too few frames were drawn".into()));
+    }
+    let pace = times.remove(0);
+    Ok([quantile(times.clone(), 0.95), quantile(times, 1.0), pace])
 }
 
 fn numbers(answer: &serde_json::Value) -> Vec<f64> {

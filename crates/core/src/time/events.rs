@@ -7,7 +7,7 @@ use halfrow_equations::stages::GAMMA;
 use halfrow_equations::system::Moment;
 
 /// A guard has fallen when it is this far below zero, volts, at the least. Smaller costs more tries to find the
-/// moment; larger tells it too late (0.1 mV is a twenty-thousandth of a logic level).
+/// moment; larger tells it too late (10 µV is a millionth of the time constant at some volts).
 const GUARD_VOLTS: f64 = 1e-5;
 
 /// The same in time, as a share of the step in which it happened.

@@ -56,7 +56,7 @@ impl Care {
     /// For an eye on a screen: some thousandths.
     pub const LIVE: Care = Care { relative: 3e-4, absolute: 1e-4, longest: 0.25, fixed: None };
     /// For a table of figures.
-    pub const CLOSE: Care = Care { relative: 5e-6, absolute: 1e-6, longest: 0.25, fixed: None };
+    pub const CLOSE: Care = Care { relative: 2e-6, absolute: 4e-7, longest: 0.25, fixed: None };
 }
 
 /// Why a clock has stopped.
