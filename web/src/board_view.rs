@@ -151,7 +151,8 @@ fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
         Hit::Body(part) => part,
     });
     let hole = layout::nearest_hole(&solved.bench, point);
-    page.dispatch(Action::OpenMenu((client.0 as i32, client.1 as i32), part, hole));
+    // Beside the pointer: what lifts the finger again chooses nothing.
+    page.dispatch(Action::OpenMenu((client.0 as i32 + 8, client.1 as i32 + 8), part, hole));
 }
 
 /// Properties of [`BoardView`].

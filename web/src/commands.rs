@@ -197,7 +197,9 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
                 <span>{ it.name }</span><kbd aria-hidden="true">{ it.keys }</kbd></button>
         }
     });
-    let close = close_and(page, |_| ());
+    // Not by a click: the finger whose long press opened the menu would close it as it goes.
+    let close = page.on(|_: PointerEvent| Action::SetSheet(None));
+    let stay = Callback::from(|event: PointerEvent| event.stop_propagation());
     let no_other = Callback::from(|event: MouseEvent| event.prevent_default());
     let onkeydown = {
         let (page, first) = (page.clone(), first.clone());
@@ -226,8 +228,8 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
     };
     let name = page.state.only_chosen().map_or("Board".to_owned(), |ix| page.state.bench().part(ix).title());
     html! {
-        <div class="menu-ground" onclick={close} oncontextmenu={no_other}>
-            <div class="menu" role="menu" aria-label={name} {onkeydown}>{ for items }</div>
+        <div class="menu-ground" onpointerdown={close} oncontextmenu={no_other}>
+            <div class="menu" role="menu" aria-label={name} {onkeydown} onpointerdown={stay}>{ for items }</div>
         </div>
     }
 }

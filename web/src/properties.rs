@@ -6,7 +6,7 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::{Param, Range, Unit, Value};
 use halfrow_core::part::Depth;
 use halfrow_core::preferred::E12;
-use web_sys::{HtmlInputElement, HtmlSelectElement};
+use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
 use crate::page::Handle;
@@ -48,8 +48,11 @@ fn shown(value: f64, unit: Unit) -> String {
 /// Opens the menu of what is chosen, below the button.
 fn more(page: &Handle) -> Html {
     let chosen = page.state.chosen.first().map(|&i| PartIx(i));
-    let onclick = page
-        .on(move |event: MouseEvent| Action::OpenMenu((event.client_x(), event.client_y()), chosen, None));
+    let onclick = page.on(move |event: MouseEvent| {
+        // The keys press it too, where the event has no place.
+        let place = event.target_unchecked_into::<Element>().get_bounding_client_rect();
+        Action::OpenMenu((place.left() as i32, place.bottom() as i32), chosen, None)
+    });
     html! { <button aria-haspopup="menu" title="Everything that can be done with it (Shift+F10)" {onclick}>{ "More" }</button> }
 }
 

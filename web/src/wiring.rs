@@ -211,12 +211,12 @@ fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) 
     let why = format!("{id}-why");
     let kind = match column {
         NAME => "name",
-        KIND => "kind",
+        KIND => "what",
         _ => "pin",
     };
     html! {
         <>
-            <input {id} class={kind} aria-label={label} spellcheck="false" autocomplete="off" {onchange} {onkeydown}
+            <input {id} class={kind} title={value.clone()} aria-label={label} spellcheck="false" autocomplete="off" {onchange} {onkeydown}
                 list={(row == parts.len()).then_some("kinds")}
                 aria-invalid={refused.is_some().to_string()} aria-describedby={refused.map(|_| why.clone())}
                 value={refused.map_or(value.clone(), |it| it.text.clone())} />

@@ -96,6 +96,7 @@ fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
     page.wait_for("document.querySelector('svg.board .lens use')")?;
     page.touch("touchEnd", &[])?;
     page.wait_for("!document.querySelector('svg.board .lens')")?;
+    page.keys("Escape")?;
     let wiring = page.wiring()?;
     assert!(wiring.contains("1=b20") && wiring.contains("2=b25"), "{wiring}");
     assert_eq!(page.errors()?, [""; 0]);
