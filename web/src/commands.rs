@@ -228,9 +228,9 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
     };
     let name = page.state.only_chosen().map_or("Board".to_owned(), |ix| page.state.bench().part(ix).title());
     html! {
-        <div class="menu-ground" onpointerdown={close} oncontextmenu={no_other}>
+        <section class="menu-ground" aria-label="Menu" onpointerdown={close} oncontextmenu={no_other}>
             <div class="menu" role="menu" aria-label={name} {onkeydown} onpointerdown={stay}>{ for items }</div>
-        </div>
+        </section>
     }
 }
 

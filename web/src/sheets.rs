@@ -153,7 +153,7 @@ pub fn Sheets(props: &Props) -> Html {
             <section class="sheet" role="dialog" aria-modal="true" aria-labelledby="sheet-title">
                 <div class="sheet-head"><h2 id="sheet-title" tabindex="-1" ref={place}>{ title }</h2>
                     <button onclick={close}>{ "Close" }</button></div>
-                <div class="sheet-body">{ body }</div>
+                <div class="sheet-body" tabindex={(sheet == Sheet::Keys).then_some("0")}>{ body }</div>
             </section>
             <div class="away" tabindex="0" onfocus={round} />
         </div>

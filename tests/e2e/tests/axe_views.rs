@@ -80,6 +80,19 @@ fn axe_finds_nothing_in_any_tab_or_sheet() -> Result {
         }
         page.wait_for("document.querySelector('.legend')")?;
         found.look(page, &format!("{look:?}, chosen, overlays"))?;
+        page.evaluate("void [...document.querySelectorAll('.strip button')].find((b) => b.innerText === 'More').click()")?;
+        page.wait_for("document.activeElement.role === 'menuitem'")?;
+        found.look(page, &format!("{look:?}, menu"))?;
+        page.keys("Escape Control+k")?;
+        page.wait_for("document.activeElement.role === 'combobox'")?;
+        page.type_text("re")?;
+        found.look(page, &format!("{look:?}, search"))?;
+        page.keys("Escape")?;
+        // A cell of the wiring list that was refused.
+        page.open_tab("Wiring")?;
+        page.on_cell("#cell-1-2", "z99", "Enter")?;
+        page.wait_for("document.querySelector('#cell-1-2-why')")?;
+        found.look(page, &format!("{look:?}, refused cell"))?;
         found.assert_nothing();
     }
     Ok(())
