@@ -136,6 +136,11 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5! e8 | W1 wire colour=black a8 L-8",
         &[("leg-out", Fault, "D1’s long leg is not pushed in: it rests over e5")],
     ),
+    // Of a blinker at rest: what will burn it is told, not that it has burnt.
+    (
+        "BT1 battery L+1 L-1 | U1 555 e10 | W1 wire colour=black a10 L-9 | W2 wire j10 R+9 | W3 wire L+11 a13 | W4 wire L+25 R+25 | W5 wire colour=yellow b11 g12 | R1 resistor 1000 R+10 j11 | R2 resistor 47000 i11 i12 | C1 electrolytic farads=1e-5 L-13 a11 | C2 capacitor R+12 R-12 | W6 wire colour=black L-25 R-25",
+        &[("too-much-reverse", Fault, "C1 (L-13 and a11) has")],
+    ),
     // No supply, no path.
     (
         "R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
@@ -376,6 +381,10 @@ const RIGHT: &[&str] = &[
     "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | C1 electrolytic b5 L-7",
     // A chip behind a switch that is off.
     "BT1 battery L+1 L-1 | S1 slide-switch b20 | W4 wire L+20 a21 | W5 wire a20 R+20 | U1 555 e10 | W2 wire R+10 j10 | W3 wire colour=black L-9 a10 | C1 capacitor R+12 R-12 | W8 wire colour=black L-25 R-25 | W6 wire colour=black L-8 a11 | W7 wire colour=blue c11 h12",
+    // An output that feeds an input of the same chip.
+    "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=blue b11 b12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+    // A large MOSFET: gate, drain, source, its source at −.
+    "BT1 battery L+1 L-1 | M1 motor L+5 a11 | D1 diode type=1n4001 b11 L+9 | Q1 power-mosfet c10 | R1 resistor 10000 a10 L-8 | R2 resistor 100 b10 b20 | SB1 push-button e20 | W2 wire L+20 j22 | W1 wire colour=black a12 L-12",
     // Leads of a supply in rows, where no sign is printed.
     "BT1 battery a1 a20 | R1 resistor 220 b1 b5 | D1 led e5 e8 | W1 wire colour=black a8 b20",
 ];

@@ -144,6 +144,8 @@ pub static LARGE: Card = Card {
     sources: &[
         "30 mΩ (N) and 0.1 Ω (P) at 4.5 V, threshold 1.6 V, 1.5 nF, 55 V, 1.5 W without a heat sink: from memory",
     ],
+    // Its legs are in another order than those of the small one.
+    steers: Some(Steers { control: 0, load: 1, tail: 2, low_side: |part| !type_of(part).p, base: false }),
     draw: draw_large,
     ..SMALL
 };

@@ -70,6 +70,8 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
 fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    // A bench at rest burns nothing: it is asked what flows, not what comes of it.
+    run.wear.tick = f64::INFINITY;
     run.begin();
     let mut seconds = 0.0;
     let (mut volts, mut amps) = (vec![0.0; run.volts.len()], vec![0.0; run.amps.len()]);

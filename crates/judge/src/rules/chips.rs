@@ -465,7 +465,12 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 parts: vec![part],
                 holes: hole_list(judged, part, &unused),
                 symptom: "It works; the chip takes more current than it needs.".to_owned(),
-                says: format!("{}: {} belong to parts of it that nobody uses and hang in the air.", it.id, words(&unused)),
+                says: format!(
+                    "{}: {} {} in the air, in a part of it that nobody uses.",
+                    it.id,
+                    words(&unused),
+                    if unused.len() == 1 { "hangs" } else { "hang" }
+                ),
                 why: "An open input wanders between high and low, and its gate switches along and takes current.".to_owned(),
                 remedy: "Join them to the − rail.".to_owned(),
             });

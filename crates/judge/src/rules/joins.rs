@@ -495,7 +495,12 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
     // A wire from rail to rail is tidy even while nothing uses the rail yet.
     let rails_only = |part: PartIx| holes(bench, part).iter().all(|hole| hole.row().is_none());
-    let wires: Vec<PartIx> = wires.into_iter().flatten().copied().filter(|&wire| !rails_only(wire)).collect();
+    let wires: Vec<PartIx> = wires
+        .into_iter()
+        .flatten()
+        .copied()
+        .filter(|&wire| !rails_only(wire) && !joins_chip_pins(judged, wire))
+        .collect();
     if let Some(&first) = wires.first() {
         let ends = loose_ends(judged, &wires);
         let marks: Vec<Hole> = if ends.is_empty() {
@@ -520,6 +525,17 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: wires,
         });
     }
+}
+
+/// Whether a wire leads from one pin of a chip to another: no path of current, but a message.
+fn joins_chip_pins(judged: &Judged<'_>, wire: PartIx) -> bool {
+    let metal = |leg: LegId| judged.metal[judged.graph.at(leg)];
+    let own = metal(LegId { part: wire, pin: 0 });
+    let bench = judged.bench;
+    let pins = bench
+        .legs()
+        .filter(|&(leg, at)| at.hole.is_some() && bench.part(leg.part).card.chip && metal(leg) == own);
+    loose_ends(judged, &[wire]).is_empty() && pins.count() > 1
 }
 
 /// Legs of a group that are alone in their strips.
