@@ -47,7 +47,27 @@ impl PartialEq for PictureProps {
 
 #[component]
 fn Picture(props: &PictureProps) -> Html {
-    let shapes = scene::part(&props.solved.bench, props.ix, &props.looks);
+    // Between two drawings of the page the clock tells a picture alone that it looks different; what it
+    // was told holds as long as the page has not told it anything else since.
+    let told = use_state(|| None::<(scene::Looks, scene::Looks)>);
+    let drawn = use_mut_ref(|| props.looks.clone());
+    drawn.borrow_mut().clone_from(&props.looks);
+    let id = props.solved.bench.part(props.ix).id.clone();
+    let setter = told.setter();
+    use_effect_with(id, move |id| {
+        let by_page = drawn.clone();
+        crate::clock::watch(
+            id,
+            Callback::from(move |looks| setter.set(Some((by_page.borrow().clone(), looks)))),
+        );
+        let id = id.clone();
+        move || crate::clock::unwatch(&id)
+    });
+    let looks = match &*told {
+        Some((by_page, looks)) if *by_page == props.looks => looks,
+        _ => &props.looks,
+    };
+    let shapes = scene::part(&props.solved.bench, props.ix, looks);
     html! { <g class={props.chosen.then_some("chosen")}>{ shapes::view(&shapes) }</g> }
 }
 

@@ -5,11 +5,15 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::card::{Group, State};
+use halfrow_core::readings::PartReading;
 use halfrow_core::solve::OperatingPoint;
 use halfrow_core::time::{Care, Run, Stall};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use yew::prelude::*;
+
+use halfrow_draw::scene::{self, Looks};
 
 use crate::chart::{Probe, Traces};
 use crate::page::Handle;
@@ -26,7 +30,7 @@ const CHUNK: u32 = 8;
 const LONGEST_FRAME: f64 = 0.1;
 
 /// Milliseconds between two tellings of figures that change all the time.
-const FIGURES_MS: f64 = 250.0;
+const FIGURES_MS: f64 = 500.0;
 
 /// Milliseconds between two tellings of what an eye sees.
 const SIGHT_MS: f64 = 60.0;
@@ -110,8 +114,14 @@ struct Driver {
     told_figures: f64,
     told_sight: f64,
     sight: Vec<Sight>,
+    /// What is seen now.
+    seen: Vec<Sight>,
+    /// What each part that can change by itself does and reads.
+    lively: Vec<Option<(State, PartReading)>>,
     /// The voltages that were told last.
     told_volts: Vec<f64>,
+    /// The blinking that was told last.
+    blinking: Vec<(PartIx, f64)>,
     harm: (usize, Option<Stall>),
     /// Share of the wanted speed over the last frames.
     pace: f64,
@@ -121,6 +131,27 @@ struct Driver {
 thread_local! {
     /// What the chart draws: written by the clock, read by the chart's canvas.
     static TRACES: RefCell<Traces> = RefCell::new(Traces::default());
+}
+
+/// What wants to know how a part looks, by the part's name.
+type Watcher = (String, Callback<Looks>);
+
+thread_local! {
+    static PICTURES: RefCell<Vec<Watcher>> = const { RefCell::new(Vec::new()) };
+}
+
+/// From now on this picture is told when its part looks different.
+pub fn watch(id: &str, told: Callback<Looks>) {
+    PICTURES.with_borrow_mut(|all| all.push((id.to_owned(), told)));
+}
+
+/// The picture is gone.
+pub fn unwatch(id: &str) {
+    PICTURES.with_borrow_mut(|all| {
+        if let Some(place) = all.iter().position(|(own, _)| own == id) {
+            all.swap_remove(place);
+        }
+    });
 }
 
 /// Looks at the traces.
@@ -146,7 +177,10 @@ impl Driver {
             told_figures: f64::NEG_INFINITY,
             told_sight: f64::NEG_INFINITY,
             sight: Vec::new(),
+            seen: Vec::new(),
+            lively: Vec::new(),
             told_volts: Vec::new(),
+            blinking: Vec::new(),
             harm: (0, None),
             pace: 1.0,
             tone: 0.0,
@@ -165,6 +199,7 @@ impl Driver {
         } else if !Rc::ptr_eq(bench, &self.bench) {
             self.run.rewind_to(self.shown);
             self.run.set_bench(bench);
+            self.lively.clear();
             self.bench = bench.clone();
             changed = true;
         }
@@ -213,22 +248,38 @@ impl Driver {
         if !changed && !hurt && self.run.is_still() {
             return None;
         }
-        let (point, blinking) = self.run.point_for_the_eye(self.shown);
-        let sight = self.sight_of(&point);
-        let seen = sight != self.sight;
-        let differs = |(now, told): (&f64, &f64)| (now - told).abs() > 1e-6 + 1e-4 * told.abs();
-        let figures = at - self.told_figures >= FIGURES_MS
-            && (self.run.is_timed()
-                || point.node_volts.len() != self.told_volts.len()
-                || point.node_volts.iter().zip(&self.told_volts).any(differs));
-        self.sound(&point);
-        if !(changed || hurt || seen || figures) {
+        let tone = self.look();
+        self.sound(tone);
+        let blinking = self.run.blinking(self.shown);
+        self.told_sight = at;
+        if self.run.is_timed() {
+            show_time(self.shown);
+        }
+        let figures = changed || hurt || at - self.told_figures >= FIGURES_MS;
+        if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
             return None;
         }
-        self.sight = sight;
+        // Only the pictures of the parts that changed are drawn anew.
+        for part in self.changed_parts() {
+            self.tell_picture(part);
+        }
+        self.sight.clone_from(&self.seen);
+        if !figures && alike(&blinking, &self.blinking) {
+            return None;
+        }
+        let (point, blinking) = self.run.point_for_the_eye(self.shown);
+        if figures {
+            self.told_figures = at;
+        }
+        let differs = |(now, told): (&f64, &f64)| (now - told).abs() > 1e-6 + 1e-4 * told.abs();
+        let new_figures = self.run.is_timed()
+            || point.node_volts.len() != self.told_volts.len()
+            || point.node_volts.iter().zip(&self.told_volts).any(differs);
+        if !(changed || hurt || (figures && new_figures) || !alike(&blinking, &self.blinking)) {
+            return None;
+        }
         self.told_volts.clone_from(&point.node_volts);
-        self.told_sight = at;
-        self.told_figures = at;
+        self.blinking.clone_from(&blinking);
         Some(Tick {
             bench: self.bench.clone(),
             point: Rc::new(point),
@@ -259,27 +310,73 @@ impl Driver {
         }
     }
 
-    /// What an eye can tell apart.
-    fn sight_of(&self, point: &OperatingPoint) -> Vec<Sight> {
-        let steps = |glow: f32| (glow * 32.0).round() as u8;
-        (0..self.bench.parts.len())
-            .map(|part| {
-                let state = point.state(&self.bench, PartIx(part));
-                let memory = &point.parts[part].memory;
-                let spin = state.spin.clamp(-20.0, 20.0) as i8;
-                (steps(state.glow), state.lights.map(steps), spin, memory.shown, memory.burnt)
-            })
-            .collect()
+    fn tell_picture(&self, part: PartIx) {
+        let id = &self.bench.part(part).id;
+        let told = PICTURES.with_borrow(|all| all.iter().find(|(own, _)| own == id).map(|it| it.1.clone()));
+        if let (Some(told), Some((state, reading))) = (told, &self.lively[part.0]) {
+            told.emit(scene::looks_by(&self.bench, part, *state, reading));
+        }
     }
 
-    /// Tells the loudspeaker, where the reader has turned it on, what sounds loudest.
-    fn sound(&mut self, point: &OperatingPoint) {
-        let tones = (0..self.bench.parts.len()).map(|part| point.state(&self.bench, PartIx(part)).tone);
-        let tone = tones.fold(0.0, f32::max);
+    /// Looks at every part that can change by itself; what sounds loudest comes back, hertz.
+    fn look(&mut self) -> f32 {
+        if self.lively.len() != self.bench.parts.len() {
+            self.lively = (0..self.bench.parts.len())
+                .map(|part| {
+                    let card = self.bench.parts[part].card;
+                    let lively = card.acts.is_some() || matches!(card.group, Group::Light | Group::Move);
+                    lively.then(|| (State::plain(""), self.run.blank_reading(PartIx(part))))
+                })
+                .collect();
+        }
+        let steps = |glow: f32| (glow * 32.0).round() as u8;
+        let mut tone = 0.0_f32;
+        self.seen.clear();
+        for (part, reading) in self.lively.iter_mut().enumerate() {
+            let memory = self.run.memories()[part];
+            let Some((state, reading)) = reading else {
+                self.seen.push((0, [0; 8], 0, 0, memory.burnt));
+                continue;
+            };
+            *state = self.run.glance(PartIx(part), self.shown, reading);
+            tone = tone.max(state.tone);
+            let spin = state.spin.clamp(-20.0, 20.0) as i8;
+            // A chip shows nothing of what it does.
+            let shown = if self.bench.parts[part].card.chip { 0 } else { memory.shown };
+            self.seen.push((steps(state.glow), state.lights.map(steps), spin, shown, memory.burnt));
+        }
+        tone
+    }
+
+    /// The parts that look different from what was told last.
+    fn changed_parts(&self) -> impl Iterator<Item = PartIx> {
+        let told = self.seen.iter().zip(&self.sight).enumerate();
+        told.filter(|(_, (now, was))| now != was).map(|(part, _)| PartIx(part))
+    }
+
+    /// Tells the loudspeaker, where the reader has turned it on.
+    fn sound(&mut self, tone: f32) {
         if (tone - self.tone).abs() > 0.01 * tone.max(1.0) || (tone == 0.0) != (self.tone == 0.0) {
             self.tone = tone;
             set_tone(tone);
         }
+    }
+}
+
+/// Whether the same parts blink about as often: what is written beside them is the same to an eye.
+fn alike(now: &[(PartIx, f64)], told: &[(PartIx, f64)]) -> bool {
+    let same = |(now, told): (&(PartIx, f64), &(PartIx, f64))| {
+        now.0 == told.0 && (now.1 - told.1).abs() < 0.02 * told.1
+    };
+    now.len() == told.len() && now.iter().zip(told).all(same)
+}
+
+/// Writes the time beside the clock's controls: many times a second, past yew, which writes nothing
+/// there.
+fn show_time(seconds: f64) {
+    let document = web_sys::window().and_then(|window| window.document());
+    if let Some(place) = document.and_then(|document| document.get_element_by_id("clock-time")) {
+        place.set_text_content(Some(&halfrow_core::amount::with_prefix(seconds, "s")));
     }
 }
 
@@ -310,6 +407,9 @@ pub fn reading(run: &Run, probe: &Probe, time: f64) -> Option<f64> {
     }
 }
 
+/// What is called at each frame, which asks for the next one itself.
+type Frame = RefCell<Option<Closure<dyn FnMut()>>>;
+
 /// Runs the clock while the page is there.
 #[hook]
 pub fn use_clock(page: Handle) {
@@ -317,7 +417,7 @@ pub fn use_clock(page: Handle) {
     *latest.borrow_mut() = page;
     use_effect_with((), move |()| {
         let mut driver: Option<Driver> = None;
-        let again: Rc<RefCell<Option<Closure<dyn FnMut()>>>> = Rc::default();
+        let again: Rc<Frame> = Rc::default();
         let ask = {
             let again = again.clone();
             move || {
@@ -357,7 +457,6 @@ pub fn controls(page: &Handle) -> Html {
         Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
     });
     let options = SPEEDS.map(|it| html! { <option selected={it == speed}>{ format!("{it} ×") }</option> });
-    let time = halfrow_core::amount::with_prefix(clock.time, "s");
     let slow = clock.short_of.map(|share| {
         let times = 1.0 / (share * speed).max(1e-12);
         let words = if times > 1.05 {
@@ -377,7 +476,7 @@ pub fn controls(page: &Handle) -> Html {
             }
             <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
             if sounds { <Sound /> }
-            <output>{ time }</output>
+            <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
             { slow }
         </div>
     }

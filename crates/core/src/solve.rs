@@ -5,6 +5,8 @@
 //! that is (nearly) a short, and Kirchhoff's current law at each node. [`crate::newton`] solves the
 //! equations; here they are made from a bench, and the answer is read off.
 
+use std::rc::Rc;
+
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
 use crate::card::State;
@@ -21,9 +23,9 @@ pub use halfrow_equations::branch::Work;
 #[derive(Clone, Debug)]
 pub struct OperatingPoint {
     /// The circuit that was solved.
-    pub circuit: Circuit,
+    pub circuit: Rc<Circuit>,
     /// The nets of the bench.
-    pub nets: Nets,
+    pub nets: Rc<Nets>,
     /// Voltage of each node against its island's reference, volts.
     pub node_volts: Vec<f64>,
     /// Current of each element from its first node to its second, amperes.
@@ -82,8 +84,8 @@ pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         settle(circuit.nodes, &circuit.branches(), &references);
     let worst = worst_node(&circuit, &element_amps);
     let mut point = OperatingPoint {
-        circuit,
-        nets,
+        circuit: Rc::new(circuit),
+        nets: Rc::new(nets),
         node_volts,
         element_amps,
         node_island,

@@ -11,7 +11,7 @@ fn the_network_agrees_with_dense_lu_on_a_crowded_board() {
     let point = solve(&sixty_parts());
     let references: Vec<Node> = point.islands.iter().map(|island| island.reference).collect();
     // An ideal wire from the reference to nowhere forces the dense way.
-    let mut dense = point.circuit.clone();
+    let mut dense = (*point.circuit).clone();
     dense.nodes += 1;
     dense.elements.push(Element {
         part: PartIx(0),

@@ -2,6 +2,9 @@
 
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::card::State;
+use halfrow_core::part::Part;
+use halfrow_core::readings::PartReading;
 use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint};
 use halfrow_core::solve::OperatingPoint;
 use halfrow_judge::{Finding, Severity};
@@ -18,10 +21,8 @@ pub fn boards(bench: &Bench) -> Vec<Shape> {
 }
 
 /// Whether a limit of the part is passed.
-fn is_hot(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
-    let part = bench.part(ix);
+fn is_hot(part: &Part, reading: &PartReading) -> bool {
     let limits = (part.card.limits)(part);
-    let reading = point.part(ix);
     limits.amps.is_some_and(|most| reading.largest_amps() > most)
         || limits.watts.is_some_and(|most| reading.watts > most)
 }
@@ -30,7 +31,7 @@ fn is_hot(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
 /// picture is the same and need not be drawn again.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Looks {
-    part: halfrow_core::part::Part,
+    part: Part,
     boards: Vec<halfrow_core::board::Board>,
     rest: Point,
     lively: Lively,
@@ -57,10 +58,13 @@ fn in_steps(glow: f32) -> u8 {
 
 /// What the picture of a part depends on.
 pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
+    looks_by(bench, ix, point.state(bench, ix), point.part(ix))
+}
+
+/// The same by what the part does and reads.
+pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) -> Looks {
     let it = bench.part(ix);
-    let state = point.state(bench, ix);
     let figures = layout::is_off_board(bench, ix).then(|| {
-        let reading = point.part(ix);
         let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
         format!("{volts} · {}", amount::amps(reading.pins[1].amps))
     });
@@ -77,9 +81,10 @@ pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
                 brisk if brisk < 20.0 => 2,
                 _ => 3,
             } * if state.spin < 0.0 { -1 } else { 1 },
-            hot: is_hot(bench, point, ix),
-            burnt: point.part(ix).memory.burnt,
-            shown: point.part(ix).memory.shown,
+            hot: is_hot(it, reading),
+            burnt: reading.memory.burnt,
+            // A chip shows nothing of what it does.
+            shown: if it.card.chip { 0 } else { reading.memory.shown },
         },
         figures,
     }

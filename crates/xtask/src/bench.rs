@@ -190,7 +190,7 @@ fn frames(browser: &mut Browser, address: &str, bench: &str) -> Result<[f64; 3]>
     let answer = page.evaluate(
         "(async () => { const wait = (ms) => new Promise((done) => setTimeout(done, ms)); \
          await wait(1000); frameTimes.length = 0; \
-         const clock = () => parseFloat(document.querySelector('.clock output').textContent); \
+         const clock = () => parseFloat(document.getElementById('clock-time').textContent); \
          const [from, shown] = [performance.now(), clock()]; await wait(6000); \
          const pace = (performance.now() - from) / 100 / Math.max(clock() - shown, 1e-3); \
          return [pace, ...frameTimes]; })()",
@@ -202,6 +202,7 @@ fn frames(browser: &mut Browser, address: &str, bench: &str) -> Result<[f64; 3]>
         return Err(Trouble("too few frames were drawn".into()));
     }
     let pace = times.remove(0);
+    if std::env::var_os("FRAME_QUANTILES").is_some() { println!("{:?}", [0.25, 0.5, 0.75, 0.9, 0.95, 0.99].map(|q| quantile(times.clone(), q))); }
     Ok([quantile(times.clone(), 0.95), quantile(times, 1.0), pace])
 }
 

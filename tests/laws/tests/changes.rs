@@ -174,7 +174,7 @@ fn linear_circuits_superpose() {
         let mut sum = vec![0.0; point.element_amps.len()];
         let mut largest = vec![0.0_f64; sum.len()];
         for &on in &sources {
-            let mut circuit: Circuit = point.circuit.clone();
+            let mut circuit: Circuit = (*point.circuit).clone();
             for &source in sources.iter().filter(|&&source| source != on) {
                 if let Law::Source { volts, .. } = &mut circuit.elements[source].law {
                     *volts = 0.0;

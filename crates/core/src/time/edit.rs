@@ -1,5 +1,7 @@
 //! Changes to the bench while its clock runs.
 
+use std::rc::Rc;
+
 use super::Run;
 use super::events::Which;
 use crate::bench::{Bench, PartIx};
@@ -61,7 +63,12 @@ impl Run {
         self.time = self.record.start;
         for index in 0..self.bench.parts.len() {
             let memory = self.memories[index];
-            self.circuit.redraw_part(&self.bench, PartIx(index), memory, &mut self.scratch.drawn);
+            Rc::make_mut(&mut self.circuit).redraw_part(
+                &self.bench,
+                PartIx(index),
+                memory,
+                &mut self.scratch.drawn,
+            );
         }
         self.burnt.retain(|&(_, part)| self.memories[part.0].burnt);
         if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
@@ -90,7 +97,7 @@ impl Run {
             }
         }
         let memory = self.memories[part.0];
-        self.circuit.redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
+        Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
         self.stalled = None;
         self.rebuild(None);
     }

@@ -1,5 +1,7 @@
 //! Events: the moment at which a guard falls, and what parts do about it.
 
+use std::rc::Rc;
+
 use super::{Actor, Run, Stall};
 use crate::bench::PartIx;
 use crate::memory::View;
@@ -194,7 +196,12 @@ impl Run {
             // What it only holds inside changes no law: the voltages stay.
             if memory.shown != before.shown || memory.slow != before.slow {
                 let memory = *memory;
-                self.circuit.redraw_part(&self.bench, index, memory, &mut self.scratch.drawn);
+                Rc::make_mut(&mut self.circuit).redraw_part(
+                    &self.bench,
+                    index,
+                    memory,
+                    &mut self.scratch.drawn,
+                );
                 self.jumps = true;
             }
             return true;

@@ -21,9 +21,11 @@ mod step;
 mod tests;
 mod wear;
 
+use std::rc::Rc;
+
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
-use crate::card::Group;
+use crate::card::{Group, State};
 use crate::circuit::{Circuit, Contacts, Drawn};
 use crate::law::Law;
 use crate::memory::Memory;
@@ -129,8 +131,8 @@ pub struct Run {
     bench: Bench,
     care: Care,
     contacts: Contacts,
-    circuit: Circuit,
-    nets: Nets,
+    circuit: Rc<Circuit>,
+    nets: Rc<Nets>,
     islands: Vec<Island>,
     node_island: Vec<usize>,
     system: System,
@@ -229,7 +231,7 @@ impl Run {
             bench: bench.clone(),
             care,
             contacts,
-            nets,
+            nets: Rc::new(nets),
             islands,
             node_island,
             memories,
@@ -265,7 +267,7 @@ impl Run {
                 drawn: Vec::with_capacity(64),
                 readings,
             },
-            circuit,
+            circuit: Rc::new(circuit),
             system,
         }
     }
@@ -462,20 +464,61 @@ impl Run {
     /// eye sees them, and how often each such part blinks, hertz.
     pub fn point_for_the_eye(&self, time: f64) -> (OperatingPoint, Vec<(PartIx, f64)>) {
         let mut point = self.point_at(time);
-        let mut blinking: Vec<(PartIx, f64)> = Vec::new();
-        for lamp in &self.lamps {
-            if lamp.blinks(time) {
-                point.element_amps[lamp.element] = lamp.mean;
-                let part = self.circuit.elements[lamp.element].part;
-                if blinking.last().is_none_or(|(last, _)| *last != part) {
-                    blinking.push((part, 1.0 / lamp.period));
-                }
-            }
-        }
+        let blinking = self.blinking(time);
         if !blinking.is_empty() {
+            for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time)) {
+                point.element_amps[lamp.element] = lamp.mean;
+            }
             point.read(&self.bench);
         }
         (point, blinking)
+    }
+
+    /// The parts with a lamp that blinks faster than three times a second, and how often, hertz.
+    pub fn blinking(&self, time: f64) -> Vec<(PartIx, f64)> {
+        let mut blinking: Vec<(PartIx, f64)> = Vec::new();
+        for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time)) {
+            let part = self.circuit.elements[lamp.element].part;
+            if blinking.last().is_none_or(|(last, _)| *last != part) {
+                blinking.push((part, 1.0 / lamp.period));
+            }
+        }
+        blinking
+    }
+
+    /// A reading of a part to be filled by [`Run::glance`].
+    pub fn blank_reading(&self, part: PartIx) -> PartReading {
+        empty_reading(self.bench.part(part).legs.len(), &self.circuit, part.0)
+    }
+
+    /// What a part does at a time within the last step, as an eye sees it: nothing but its own reading
+    /// is worked out, and nothing allocated.
+    pub fn glance(&self, part: PartIx, time: f64, reading: &mut PartReading) -> State {
+        let memory = self.memories[part.0];
+        if memory.burnt {
+            return State::plain("burnt out");
+        }
+        let shares = self.shares(time);
+        let record = &self.record;
+        let share = shares.map(|_| (time - record.start) / record.length);
+        let volts = |node: usize| match shares {
+            None => self.volts[node],
+            Some(shares) => (0..3).map(|at| shares[at] * record.volts[at][node]).sum(),
+        };
+        let amps = |element: usize| {
+            let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time));
+            match (blinks, share) {
+                (Some(lamp), _) => lamp.mean,
+                (None, None) => self.amps[element],
+                (None, Some(s)) => {
+                    record.amps[0][element] + s * (record.amps[1][element] - record.amps[0][element])
+                }
+            }
+        };
+        reading.memory = memory;
+        wear::fill_reading(&self.circuit, &volts, &amps, part, reading);
+        let it = self.bench.part(part);
+        (it.card.state)(it, reading)
     }
 }
 

@@ -1,5 +1,7 @@
 //! What is slow: drift, heat, and lamps that blink faster than an eye follows.
 
+use std::rc::Rc;
+
 use super::{Lamp, Run, WEAR_TICK};
 use crate::bench::PartIx;
 use crate::circuit::Circuit;
@@ -19,7 +21,12 @@ impl Run {
             self.next_step = self.next_step.min(longest.max(1e-4));
             if memory.slow != before {
                 let memory = *memory;
-                self.circuit.redraw_part(&self.bench, index, memory, &mut self.scratch.drawn);
+                Rc::make_mut(&mut self.circuit).redraw_part(
+                    &self.bench,
+                    index,
+                    memory,
+                    &mut self.scratch.drawn,
+                );
                 redrawn = true;
             }
         }
@@ -102,13 +109,25 @@ pub(super) fn write_reading(
     part: PartIx,
     reading: &mut PartReading,
 ) {
+    fill_reading(circuit, &|node| volts[node], &|element| amps[element], part, reading);
+}
+
+/// The same with the voltage of each node and the current of each element asked for.
+pub(super) fn fill_reading(
+    circuit: &Circuit,
+    volts: &dyn Fn(usize) -> f64,
+    amps: &dyn Fn(usize) -> f64,
+    part: PartIx,
+    reading: &mut PartReading,
+) {
     for (pin, join) in reading.pins.iter_mut().zip(&circuit.joins[part.0]) {
-        pin.volts = volts[join.node.0];
+        pin.volts = volts(join.node.0);
         pin.amps = 0.0;
     }
     let first = circuit.elements.partition_point(|element| element.part < part);
-    let own = circuit.elements[first..].iter().take_while(|element| element.part == part);
-    for (element, &i) in own.zip(&amps[first..]) {
+    let own = circuit.elements.iter().enumerate().skip(first).take_while(|(_, it)| it.part == part);
+    for (index, element) in own {
+        let i = amps(index);
         if let Some(pin) = element.pin_a {
             reading.pins[pin].amps += i;
         }
@@ -117,7 +136,7 @@ pub(super) fn write_reading(
         }
     }
     for (inner, node) in reading.inner.iter_mut().zip(&circuit.inner[part.0]) {
-        *inner = volts[node.0];
+        *inner = volts(node.0);
     }
     reading.watts = reading.pins.iter().map(|pin| pin.volts * pin.amps).sum();
 }

@@ -442,7 +442,7 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 remedy: format!(
                     "Join {} to what should steer {}, or through 10 kΩ to + or −.",
                     if one { it.card.pins[floating[0]].says } else { "each of them" },
-                    if one { "it" } else { "it" }
+                    "it"
                 ),
             });
         }
