@@ -9,8 +9,9 @@ use halfrow_core::circuit::{Circuit, Contacts, Element, Law, Node};
 use halfrow_core::newton::settle;
 use halfrow_core::part::{Depth, Part};
 use halfrow_core::parts;
-use halfrow_core::sample::sixty_parts;
+use halfrow_core::sample::{blinker, running_lights, sixty_parts};
 use halfrow_core::solve::{OperatingPoint, solve, solve_with};
+use halfrow_core::time::{Care, Run};
 
 #[cfg(target_arch = "wasm32")]
 use wasm_bindgen_test::{wasm_bindgen_test as test, wasm_bindgen_test_configure};
@@ -111,8 +112,57 @@ fn dense_lu_with_an_ideal_source() {
     assert_eq!(hash(settled.node_volts.into_iter().chain(settled.element_amps)), DENSE, "the bits changed");
 }
 
+/// The time of every step, and all voltages and currents at its end.
+fn run_hash(bench: &Bench, care: Care, seconds: f64) -> u64 {
+    let mut run = Run::new(bench, care);
+    let mut steps = Vec::new();
+    while run.time() < seconds {
+        run.advance();
+        assert_eq!(run.stalled(), None);
+        let point = run.point();
+        let numbers = point.node_volts.iter().chain(&point.element_amps).map(|x| x.to_bits());
+        let bits = numbers.fold(0_u64, |sum, bits| sum.rotate_left(7) ^ bits);
+        steps.extend([run.time(), f64::from((bits >> 32) as u32), f64::from(bits as u32)]);
+    }
+    assert!(steps.len() > 300, "{} steps", steps.len() / 3);
+    hash(steps)
+}
+
+#[test]
+fn a_blinker_runs() {
+    assert_eq!(run_hash(&blinker(1000.0), Care::LIVE, 0.05), BLINKER, "the bits changed");
+}
+
+#[test]
+fn lights_run() {
+    assert_eq!(run_hash(&running_lights(10.0), Care::LIVE, 1.0), LIGHTS, "the bits changed");
+}
+
+#[test]
+fn a_transistor_switches_a_coil() {
+    let wave = [
+        ("shape", Value::Choice(1)),
+        ("hertz", Value::Number(500.0)),
+        ("amplitude_volts", Value::Number(2.5)),
+        ("offset_volts", Value::Number(2.5)),
+    ];
+    let coil = [("henries", Value::Number(0.05)), ("ohms", Value::Number(100.0))];
+    let bench = bench(&[
+        ("battery", &["L+1", "L-1"], &[("cells", Value::Whole(4))]),
+        ("signal", &["a2", "L-2"], &wave),
+        ("resistor", &["b2", "a11"], &[("ohms", Value::Number(2200.0))]),
+        ("transistor", &["L-10", "b11", "a12"], &[]),
+        ("inductor", &["b12", "L+12"], &coil),
+        ("diode", &["c12", "L+16"], &[("type", Value::Choice(1))]),
+    ]);
+    assert_eq!(run_hash(&bench, Care::CLOSE, 0.01), COIL, "the bits changed");
+}
+
 const CROWDED: u64 = 0x0596_5394_f25e_72cf;
 const IDEAL: u64 = 0x527b_a333_920a_fa51;
 const AGAINST: u64 = 0x9c38_e943_495a_89ec;
 const SENSORS: u64 = 0xe97a_ec1c_d8b5_c237;
 const DENSE: u64 = 0x9bca_b0e0_cea0_c2fd;
+const BLINKER: u64 = 0xdc16_f0a9_0284_d518;
+const LIGHTS: u64 = 0xf336_7d8f_4ba8_7285;
+const COIL: u64 = 0x87be_4a30_3906_b5b7;
