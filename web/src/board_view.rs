@@ -29,6 +29,9 @@ fn Face(props: &FaceProps) -> Html {
     html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
 }
 
+/// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
+const KNOWN_LOOKS: usize = 6;
+
 /// One part's picture: drawn again only when what it depends on changes.
 #[derive(Properties)]
 struct PictureProps {
@@ -67,8 +70,21 @@ fn Picture(props: &PictureProps) -> Html {
         Some((by_page, looks)) if *by_page == props.looks => looks,
         _ => &props.looks,
     };
-    let shapes = scene::part(&props.solved.bench, props.ix, looks);
-    html! { <g class={props.chosen.then_some("chosen")}>{ shapes::view(&shapes) }</g> }
+    // A lamp that blinks has two looks that come again and again.
+    let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
+    let mut known = known.borrow_mut();
+    let picture = match known.iter().find(|(own, _)| own == looks) {
+        Some((_, picture)) => picture.clone(),
+        None => {
+            let picture = shapes::view(&scene::part(&props.solved.bench, props.ix, looks));
+            if known.len() >= KNOWN_LOOKS {
+                known.clear();
+            }
+            known.push((looks.clone(), picture.clone()));
+            picture
+        }
+    };
+    html! { <g class={props.chosen.then_some("chosen")}>{ picture }</g> }
 }
 
 #[derive(Clone, Copy, PartialEq)]
