@@ -1,8 +1,9 @@
-//! Twelve benches to start from: six parts of a model harbour, and of each a twin with one mistake
-//! to find.
+//! Benches to start from: fourteen parts of a model harbour, and of each a twin with one mistake to
+//! find.
 //!
-//! Every bench stands on one half board and runs on four AA cells that are 70 % full. The tests of
-//! the command line hold each of them against the engine and the judge.
+//! The simple ones stand on one half board and run on four AA cells that are 70 % full; those with
+//! 74HC logic, which stands 6 V at most, run on USB. The tests of the command line hold each of them
+//! against the engine and the judge.
 
 /// One example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,7 +39,7 @@ const fn wrong(
 }
 
 /// All examples: the right ones in the order in which a class meets them, then their twins.
-pub static ALL: [Example; 12] = [
+pub static ALL: [Example; 28] = [
     right(
         "pier-lights",
         "Pier lights",
@@ -74,6 +75,54 @@ pub static ALL: [Example; 12] = [
         "Frost warning",
         "The blue lamp glows weakly when it gets cold: the heat sensor then leads less current past it.",
         include_str!("examples/frost-warning.json"),
+    ),
+    right(
+        "blinking-lighthouse",
+        "Blinking lighthouse",
+        "A 555 lets the white lamp shine for two thirds of a second and rest for one third, over and over. Two resistors and a capacitor set the time.",
+        include_str!("examples/blinking-lighthouse.json"),
+    ),
+    right(
+        "fog-horn",
+        "Fog horn",
+        "While the button is pressed, a 555 moves the piezo disc to and fro some 320 times a second: a deep tone.",
+        include_str!("examples/fog-horn.json"),
+    ),
+    right(
+        "crane-motor",
+        "Crane motor",
+        "A button switches the crane’s motor through a MOSFET. A diode catches the kick when the motor is switched off.",
+        include_str!("examples/crane-motor.json"),
+    ),
+    right(
+        "tide-gauge",
+        "Tide gauge",
+        "The float turns the knob; a comparator lights the red lamp while the water stands higher than half.",
+        include_str!("examples/tide-gauge.json"),
+    ),
+    right(
+        "traffic-light",
+        "Traffic light of the harbour gate",
+        "A 555 beats once a second and a counter passes that on: two beats red, one yellow, two green, one yellow. Diodes let two outputs share a lamp.",
+        include_str!("examples/traffic-light.json"),
+    ),
+    right(
+        "quiz-buzzer",
+        "Quiz buzzer",
+        "Two players, a button and a lamp each: who presses first locks the other out, until the third button is pressed.",
+        include_str!("examples/quiz-buzzer.json"),
+    ),
+    right(
+        "dice",
+        "Dice",
+        "While the button is pressed a counter runs from 1 to 6 a hundred times a second and more; let go, it shows what was thrown.",
+        include_str!("examples/dice.json"),
+    ),
+    right(
+        "night-light",
+        "Night light",
+        "When it gets dark the phototransistor lets go of the transistor’s base, and the white lamp lights.",
+        include_str!("examples/night-light.json"),
     ),
     wrong(
         "pier-lights-find-it",
@@ -116,6 +165,62 @@ pub static ALL: [Example; 12] = [
         "It is freezing, and the lamp stays dark. One thing is wrong.",
         ("frost-warning", "R1"),
         include_str!("examples/frost-warning-find-it.json"),
+    ),
+    wrong(
+        "blinking-lighthouse-find-it",
+        "Blinking lighthouse: find the mistake",
+        "The lighthouse does not blink as it should, and something on the board begins to swell. One thing is wrong.",
+        ("blinking-lighthouse", "C3"),
+        include_str!("examples/blinking-lighthouse-find-it.json"),
+    ),
+    wrong(
+        "fog-horn-find-it",
+        "Fog horn: find the mistake",
+        "The fog horn stays silent however long you press. One thing is wrong.",
+        ("fog-horn", "U1"),
+        include_str!("examples/fog-horn-find-it.json"),
+    ),
+    wrong(
+        "crane-motor-find-it",
+        "Crane motor: find the mistake",
+        "The crane does not lift, and two parts get hot when the button is pressed. One thing is wrong.",
+        ("crane-motor", "D1"),
+        include_str!("examples/crane-motor-find-it.json"),
+    ),
+    wrong(
+        "tide-gauge-find-it",
+        "Tide gauge: find the mistake",
+        "The lamp does what it likes, whatever the water does. One thing is wrong.",
+        ("tide-gauge", "W7"),
+        include_str!("examples/tide-gauge-find-it.json"),
+    ),
+    wrong(
+        "traffic-light-find-it",
+        "Traffic light of the harbour gate: find the mistake",
+        "Red turns to green without yellow, while green still turns to red as it should. One thing is wrong.",
+        ("traffic-light", "D3"),
+        include_str!("examples/traffic-light-find-it.json"),
+    ),
+    wrong(
+        "quiz-buzzer-find-it",
+        "Quiz buzzer: find the mistake",
+        "One player can press as much as they like. One thing is wrong.",
+        ("quiz-buzzer", "W11"),
+        include_str!("examples/quiz-buzzer-find-it.json"),
+    ),
+    wrong(
+        "dice-find-it",
+        "Dice: find the mistake",
+        "The middle row of lamps never lights, some throws show nothing at all, and a chip gets hot. One thing is wrong.",
+        ("dice", "W28"),
+        include_str!("examples/dice-find-it.json"),
+    ),
+    wrong(
+        "night-light-find-it",
+        "Night light: find the mistake",
+        "It is night, and the lamp is dark. One thing is wrong.",
+        ("night-light", "Q2"),
+        include_str!("examples/night-light-find-it.json"),
     ),
 ];
 

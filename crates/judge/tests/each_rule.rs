@@ -331,6 +331,11 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | M1 motor L+5 a5 | D1 diode type=1n4001 L+7 b5 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
         &[("flyback-backwards", Fault, "D1 across M1 is the wrong way round")],
     ),
+    // More than an ampere flows through wires then; that is no other story.
+    (
+        "BT1 battery L+1 L-1 | M1 motor L+5 a11 | D1 diode type=1n4001 L+9 b11 | Q1 power-mosfet c10 | R1 resistor 10000 a10 L-8 | W2 wire L+20 b10 | W1 wire colour=black a12 L-12",
+        &[("flyback-backwards", Fault, "D1 across M1 is the wrong way round")],
+    ),
     (
         "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | D1 led b5 b9 | Q1 transistor e9 e10 e11 | R1 resistor 4700 L+8 a10 | W1 wire colour=black a11 L-9",
         &[(

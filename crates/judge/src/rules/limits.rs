@@ -208,9 +208,9 @@ fn with_an_led(judged: &Judged<'_>, findings: &[Finding], amps: f64) -> bool {
 
 fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let surge = findings
-        .iter()
-        .any(|it| ["short-circuit", "supplies-fight", LED_NO_RESISTOR.code].contains(&it.code));
+    let surge = findings.iter().any(|it| {
+        ["short-circuit", "supplies-fight", "flyback-backwards", LED_NO_RESISTOR.code].contains(&it.code)
+    });
     let mut wires: Vec<(PartIx, f64, f64)> = Vec::new();
     // LEDs first: what is in one path with them suffers for the same reason.
     let mut order: Vec<usize> = (0..bench.parts.len()).collect();
