@@ -120,7 +120,6 @@ fn a_capacitor_charges_through_a_resistor_as_the_closed_form_says() {
             let exact = 5.0 - 5.0 * (all - below) / all * (-time / (all * 1e-6)).exp();
             assert!((told - exact).abs() < most, "{time}: {told} {exact}");
         }
-        println!("{:?}", run.effort());
     }
 }
 
@@ -168,7 +167,6 @@ fn a_snap_switch_over_a_capacitor_makes_a_saw() {
         let (up, down) = (tau * (4.0f64).ln(), tau * 100.09 / 10_100.0 * ((4.0 - end) / (1.0 - end)).ln());
         let off = period / (up + down) - 1.0;
         assert!(off.abs() < most, "{off} {:?}", run.effort());
-        println!("{:?} in {} periods", run.effort(), falls.len());
     }
 }
 
