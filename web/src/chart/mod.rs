@@ -1,6 +1,6 @@
 //! The chart: voltages and currents over time.
 //!
-//! [`traces`] keeps what the clock saw and measures it; here are the settings, the canvas, and the same
+//! `traces` keeps what the clock saw and measures it; here are the settings, the canvas, and the same
 //! figures as a table.
 
 mod traces;
