@@ -218,7 +218,7 @@ pub static ALL: [Example; 28] = [
     wrong(
         "night-light-find-it",
         "Night light: find the mistake",
-        "It is night, and the lamp is dark. One thing is wrong.",
+        "It is night, and the lamp hardly glows. One thing is wrong.",
         ("night-light", "Q2"),
         include_str!("examples/night-light-find-it.json"),
     ),
