@@ -283,6 +283,11 @@ const TABLE: &[(&str, &[Told])] = &[
         "PS1 usb L+1 L-1 | U1 555 e10 | W3 wire colour=black L-9 a10 | C1 capacitor L+12 L-12 | R1 resistor 1000 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
         &[("chip-unpowered", Fault, "U1 has no power: its pin 8 (VCC) in f10 doesn’t reach +")],
     ),
+    // The wire to its power pin is a row off; a pull-up at an input keeps it half alive.
+    (
+        "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j9 | W3 wire colour=black L-14 a16 | C1 capacitor R+12 R-12 | R1 resistor 1000 L+8 a10 | W5 wire colour=blue b11 b12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+        &[("chip-unpowered", Fault, "U1 has no power: its pin 14 (VCC) in f10 doesn’t reach +")],
+    ),
     (
         "BT1 battery cell=9v-block cells=1 L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=black L-9 a12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
         // 8.28 V behind 1.9 Ω, less what the chip takes.

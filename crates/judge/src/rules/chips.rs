@@ -121,6 +121,20 @@ fn hole_list(judged: &Judged<'_>, part: PartIx, pins: &[usize]) -> Vec<Hole> {
     pins.iter().filter_map(|&pin| hole_if(judged.bench, LegId { part, pin })).collect()
 }
 
+/// Whether nothing but wires and capacitors is joined to one of a chip's power pins. Through its inputs
+/// it may still get enough to look alive.
+fn starved(judged: &Judged<'_>, part: PartIx, pins: [usize; 2]) -> bool {
+    let bench = judged.bench;
+    pins.into_iter().any(|pin| {
+        let own = metal(judged, part, pin);
+        !bench.legs().any(|(leg, at)| {
+            let card = bench.part(leg.part).card;
+            let feeds = !card.is_wire() && !matches!(card.kind, "capacitor" | "electrolytic");
+            leg.part != part && at.hole.is_some() && feeds && metal(judged, leg.part, leg.pin) == own
+        })
+    })
+}
+
 fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     let mut findings = Vec::new();
     let (bench, graph) = (judged.bench, &judged.graph);
@@ -206,7 +220,7 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             );
         } else if by_switch && !by_metal && volts < least {
             // Switched off.
-        } else if !by_switch && volts < 0.9 * least {
+        } else if !by_switch && (volts < 0.9 * least || starved(judged, part, [power, ground])) {
             let lacks: Vec<usize> = [(power, true), (ground, false)]
                 .into_iter()
                 .filter(|&(pin, plus)| !at(pin, plus, &switched))

@@ -489,8 +489,8 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: group,
         });
     }
-    if findings.iter().any(|it| it.code == "leg-in-air") {
-        // The leg in the air may be what the wire waits for.
+    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered"].contains(&it.code)) {
+        // The leg in the air, or the chip's power pin, may be what the wire waits for.
         return;
     }
     // A wire from rail to rail is tidy even while nothing uses the rail yet.
