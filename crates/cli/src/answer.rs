@@ -74,7 +74,7 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
             Ok(Output::fine(if json { lines(&json!({ "svg": svg })) } else { ended(svg) }))
         }
         Command::Schema => Ok(Output::fine(ended(halfrow_file::schema_text()))),
-        Command::ActionsSchema => Ok(Output::fine(lines(&halfrow_file::actions::schema()))),
+        Command::ActionsSchema => Ok(Output::fine(ended(halfrow_file::actions::schema_text()))),
         Command::Examples => Ok(Output::fine(if json {
             lines(&listed::examples_value(&examples::ALL))
         } else {

@@ -125,7 +125,7 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
     }
     let mut run = Run::new(bench, if wanted.live { Care::LIVE } else { Care::CLOSE });
     let probes: Vec<Probe> =
-        wanted.watch.iter().map(|word| probe(bench, &run, word)).collect::<Result<_, _>>()?;
+        wanted.watch.iter().map(|word| probe(bench, &run, actions, word)).collect::<Result<_, _>>()?;
     let mut ran = Ran {
         every: wanted.every,
         watch: wanted
@@ -139,23 +139,28 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
         events: Vec::new(),
         effort: Value::Null,
     };
+    let mut events = Events { told: Vec::new(), until: wanted.seconds };
     let mut actions = actions.iter().peekable();
     let rows = (wanted.seconds / wanted.every + 1e-9).floor() as u64;
-    let (mut told_burnt, mut replaced) = (0, Vec::new());
-    for row in 0..=rows {
-        let time = row as f64 * wanted.every;
+    // After the last row, what is left of the time asked for.
+    let times = (0..=rows).map(|row| (time_of_row(row, wanted.every).min(wanted.seconds), true));
+    'rows: for (time, is_row) in times.chain([(wanted.seconds, false)]) {
         while let Some(action) = actions.next_if(|action| action.at <= time) {
             until(&mut run, action.at, wanted.steps)?;
-            run.rewind_to(action.at);
-            do_it(&mut run, action)?;
-            if let Deed::Replace(part) = action.deed {
-                replaced.push(part);
-                told_burnt = run.burnt().len();
+            if run.stalled().is_some() {
+                break 'rows;
             }
+            run.rewind_to(action.at);
+            events.collect(&run);
+            do_it(&mut run, action)?;
         }
         until(&mut run, time, wanted.steps)?;
-        if run.stalled().is_some() && run.time() < time {
+        // Where the clock stands still there are no voltages to tell.
+        if run.stalled().is_some() && run.time() <= time {
             break;
+        }
+        if !is_row {
+            continue;
         }
         ran.seconds.push(time);
         for (column, probe) in ran.columns.iter_mut().zip(&probes) {
@@ -164,12 +169,12 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
                 Probe::Amps(leg) => Some(run.pin_amps(leg, time)),
             });
         }
-        for &(at, part) in &run.burnt()[told_burnt.min(run.burnt().len())..] {
-            let it = bench.part(part);
-            let says = it.card.wear.map_or("", |wear| wear.says);
-            ran.events.push((at, it.id.clone(), "burnt", says.to_owned()));
-        }
-        told_burnt = run.burnt().len();
+    }
+    events.collect(&run);
+    for (at, part) in events.told {
+        let it = bench.part(part);
+        let says = it.card.wear.map_or("", |wear| wear.says);
+        ran.events.push((at, it.id.clone(), "burnt", says.to_owned()));
     }
     if let Some(stall) = run.stalled() {
         let part = bench.part(stall.part()).id.clone();
@@ -177,7 +182,10 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
             Stall::NoConvergence { time, .. } => (time, "no voltages were found that fit together"),
             Stall::Restless { time, .. } => (time, "parts change each other’s minds without end"),
         };
-        ran.events.push((at, part, "stopped", says.to_owned()));
+        // The last step may have led past the end.
+        if at <= wanted.seconds {
+            ran.events.push((at, part, "stopped", says.to_owned()));
+        }
     }
     let effort = run.effort();
     ran.effort = json!({
@@ -190,14 +198,42 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
     Ok(ran)
 }
 
-/// Lets the clock run to a time.
+/// What has burnt out so far. A run forgets it with the part that is replaced.
+struct Events {
+    told: Vec<(f64, PartIx)>,
+    /// Nothing later is told, seconds.
+    until: f64,
+}
+
+impl Events {
+    /// Takes down what a run knows and is not told yet. What may still be taken back must not be
+    /// among it: the clock has been set back to the moment of the next deed.
+    fn collect(&mut self, run: &Run) {
+        for &event in run.burnt() {
+            if event.0 <= self.until && !self.told.contains(&event) {
+                self.told.push(event);
+            }
+        }
+    }
+}
+
+/// When a row is, seconds: to fifteen digits, which a product of two numbers keeps and which shows
+/// 0.3 rather than 0.30000000000000004.
+fn time_of_row(row: u64, every: f64) -> f64 {
+    let product = row as f64 * every;
+    format!("{product:.14e}").parse().unwrap_or(product)
+}
+
+/// Lets the clock run to a time, with so many steps in the whole run.
 fn until(run: &mut Run, time: f64, steps: u64) -> Result<(), BadRun> {
     loop {
-        if run.until(time, 10_000) {
+        // A step back to a deed counts as a step too.
+        let left = steps.saturating_sub(run.effort().steps);
+        if run.until(time, left.min(10_000) as u32) {
             return Ok(());
         }
         let taken = run.effort().steps;
-        if taken > steps {
+        if left == 0 {
             return Err(BadRun::TooSlow { reached: run.time(), steps: taken });
         }
     }
@@ -225,11 +261,14 @@ fn do_it(run: &mut Run, action: &Timed) -> Result<(), BadRun> {
 }
 
 /// What a word of `--watch` means: a hole, a part, a leg of a part.
-fn probe(bench: &Bench, run: &Run, word: &str) -> Result<Probe, BadRun> {
+fn probe(bench: &Bench, run: &Run, actions: &[Timed], word: &str) -> Result<Probe, BadRun> {
     let unknown = || BadRun::Unknown { word: word.to_owned() };
     if let Some(hole) = Hole::parse(word) {
         let strip = bench.strip(hole).ok_or_else(unknown)?;
-        return if run.strip_is_there(strip) { Ok(Probe::Volts(strip)) } else { Err(unknown()) };
+        let comes =
+            |it: &Timed| matches!(it.deed, Deed::Move(_, Some(hole)) if bench.strip(hole) == Some(strip));
+        let there = run.strip_is_there(strip) || actions.iter().any(comes);
+        return if there { Ok(Probe::Volts(strip)) } else { Err(unknown()) };
     }
     let (id, pin) = word.split_once('.').map_or((word, None), |(id, pin)| (id, Some(pin)));
     let part: PartIx = bench.find(id).ok_or_else(unknown)?;
@@ -350,6 +389,20 @@ mod tests {
             ("90000s", None),
         ] {
             assert_eq!(seconds(word), told, "{word}");
+        }
+    }
+
+    #[test]
+    fn rows_stand_at_the_times_that_a_person_writes() {
+        for (row, every, time) in [
+            (3, 0.1, 0.3),
+            (7, 0.01, 0.07),
+            (57, 0.01, 0.57),
+            (999_999, 1e-7, 0.099_999_9),
+            (86_400, 1.0, 86_400.0),
+            (0, 0.1, 0.0),
+        ] {
+            assert_eq!(time_of_row(row, every), time, "{row} * {every}");
         }
     }
 }

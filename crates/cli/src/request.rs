@@ -106,6 +106,8 @@ pub enum BadRequest {
         /// What it needs.
         needs: &'static str,
     },
+    /// Both the bench and the actions from standard input.
+    TwoInputs,
     /// A word too many.
     TooMany {
         /// The command.
@@ -141,6 +143,10 @@ impl fmt::Display for BadRequest {
                 write!(f, "“{command}” needs {what}: halfrow {command} {needs}")
             }
             BadRequest::BadOption { option, needs } => write!(f, "{option} needs {needs}."),
+            BadRequest::TwoInputs => write!(
+                f,
+                "the bench and the actions can’t both come from standard input (-). Name a file for one of them."
+            ),
             BadRequest::TooMany { command, word } => {
                 write!(f, "“{word}” is a word too many for “{command}”. Names with spaces need quotes.")
             }
@@ -210,6 +216,9 @@ fn parse(words: impl Iterator<Item = OsString>) -> Result<Request, BadRequest> {
                     option: "run",
                     needs: "--for with a length of time, such as --for 2s",
                 });
+            }
+            if wanted.bench == "-" && wanted.actions.as_ref().is_some_and(|it| it == "-") {
+                return Err(BadRequest::TwoInputs);
             }
             run_options = None;
             Command::Run(Box::new(wanted))

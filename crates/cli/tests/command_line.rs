@@ -275,7 +275,9 @@ fn help_and_version_go_to_standard_output() {
     let help = run_with(&["--help"], "");
     assert_eq!(help.status.code(), Some(0));
     let text = String::from_utf8(help.stdout).unwrap();
-    for command in ["solve", "check", "list", "link", "open", "draw", "schema", "examples"] {
+    let commands =
+        ["solve", "check", "run", "list", "link", "open", "draw", "schema", "actions-schema", "examples"];
+    for command in commands {
         assert!(text.contains(&format!("\n  {command} ")), "{command}");
     }
     assert_eq!(run_with(&["solve", "--help"], "").stdout, text.as_bytes());

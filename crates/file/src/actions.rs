@@ -18,6 +18,12 @@ use crate::error::FileError;
 use crate::read::{Fields, hole, text_of, unknown_word, value, wrong};
 use crate::tree::{Tree, number};
 
+/// The version of the file.
+pub const VERSION: u32 = 1;
+
+/// The key at which it stands.
+const VERSION_KEY: &str = "halfrow-actions";
+
 /// The most actions in one file. A lesson's hour at one a second is a third of it.
 pub const MAX_ACTIONS: usize = 10_000;
 
@@ -57,10 +63,16 @@ pub fn read(text: &str, bench: &Bench) -> Result<Vec<Timed>, FileError> {
     }
     let tree = Tree::parse(text)?;
     let file = Fields::of("the file", &tree)?;
-    file.only(&["halfrow-actions", "actions"])?;
-    match file.need("halfrow-actions")? {
-        Tree::Number(x) if *x == 1.0 => {}
-        other => return Err(FileError::Version { found: other.in_words() }),
+    file.only(&[VERSION_KEY, "actions"])?;
+    match file.need(VERSION_KEY)? {
+        Tree::Number(x) if *x == f64::from(VERSION) => {}
+        Tree::Number(x) if *x > f64::from(VERSION) => {
+            return Err(FileError::Newer { version: number(*x) });
+        }
+        other => {
+            let found = other.in_words();
+            return Err(FileError::Version { key: VERSION_KEY, current: VERSION, found });
+        }
     }
     let Tree::List(listed) = file.need("actions")? else {
         return Err(wrong("actions", file.need("actions")?, "a list of actions"));
@@ -147,10 +159,10 @@ pub fn schema() -> Json {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Timed actions on a Halfrow bench",
         "type": "object",
-        "required": ["halfrow-actions", "actions"],
+        "required": [VERSION_KEY, "actions"],
         "additionalProperties": false,
         "properties": {
-            "halfrow-actions": { "const": 1, "description": "The version of the file." },
+            VERSION_KEY: { "const": VERSION, "description": "The version of the file." },
             "actions": {
                 "type": "array",
                 "maxItems": MAX_ACTIONS,
@@ -165,6 +177,11 @@ pub fn schema() -> Json {
             },
         },
     })
+}
+
+/// The schema as the text of its file.
+pub fn schema_text() -> String {
+    format!("{:#}\n", schema())
 }
 
 #[cfg(test)]
@@ -197,6 +214,37 @@ mod tests {
         ] {
             assert!(said(actions).contains(says), "{actions}: {}", said(actions));
         }
+    }
+
+    #[test]
+    fn a_version_that_is_none_is_told_by_the_key_of_this_file() {
+        let said = |version: &str| {
+            let text = format!(r#"{{ "halfrow-actions": {version}, "actions": [] }}"#);
+            read(&text, &sixty_parts()).map(|it| it.len()).map_err(|error| error.to_string())
+        };
+        assert_eq!(said("1"), Ok(0));
+        for (version, says) in [
+            ("0", "halfrow-actions: 0 is no version of the file. Write \"halfrow-actions\": 1."),
+            ("null", "Write \"halfrow-actions\": 1."),
+            ("2", "newer Halfrow (version 2"),
+        ] {
+            let error = said(version).unwrap_err();
+            assert!(error.contains(says), "{version}: {error}");
+        }
+    }
+
+    /// `HALFROW_WRITE_SCHEMA=1 cargo test -p halfrow-file` writes the published file anew.
+    #[test]
+    fn the_published_schema_is_the_one_that_is_made_here() {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../static/actions.schema.json");
+        if std::env::var_os("HALFROW_WRITE_SCHEMA").is_some() {
+            std::fs::write(path, schema_text()).expect("the static folder can be written");
+        }
+        let published = std::fs::read_to_string(path).expect("static/actions.schema.json");
+        assert!(
+            published == schema_text(),
+            "actions have changed: HALFROW_WRITE_SCHEMA=1 cargo test -p halfrow-file writes the schema anew"
+        );
     }
 
     #[test]

@@ -86,6 +86,10 @@ pub enum FileError {
     },
     /// The version is no version.
     Version {
+        /// The key at which the version stands: `halfrow` in a bench file.
+        key: &'static str,
+        /// What Halfrow writes there.
+        current: u32,
         /// What stands there.
         found: String,
     },
@@ -277,12 +281,8 @@ impl fmt::Display for FileError {
                  That newer one, or a later, can open it.",
                 crate::VERSION
             ),
-            FileError::Version { found } => {
-                write!(
-                    f,
-                    "halfrow: {found} is no version of the file. Write \"halfrow\": {}.",
-                    crate::VERSION
-                )
+            FileError::Version { key, current, found } => {
+                write!(f, "{key}: {found} is no version of the file. Write \"{key}\": {current}.")
             }
             FileError::NoHole { path, name } => write!(
                 f,

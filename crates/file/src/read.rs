@@ -88,7 +88,7 @@ fn version(tree: &Tree) -> Result<(), FileError> {
     match tree {
         Tree::Number(x) if *x == f64::from(crate::VERSION) => Ok(()),
         Tree::Number(x) if *x > f64::from(crate::VERSION) => Err(FileError::Newer { version: number(*x) }),
-        other => Err(FileError::Version { found: other.in_words() }),
+        other => Err(FileError::Version { key: "halfrow", current: crate::VERSION, found: other.in_words() }),
     }
 }
 
