@@ -3,6 +3,7 @@
 pub mod book;
 pub mod desk;
 pub mod dump;
+pub mod ivp;
 pub mod lu;
 pub mod stand;
 
