@@ -11,7 +11,7 @@
 
 use crate::failure::{Failure, Outcome};
 use crate::shots::told;
-use crate::test::need_chromium;
+use crate::test::{need_chromium, wasm_lu};
 use crate::tools::{cargo, heading, run, say};
 use crate::{build, house, serve, squeeze};
 use halfrow_e2e::browser::Browser;
@@ -29,6 +29,7 @@ struct Measure {
 /// Measures all. `fast` uses what `dist/` holds.
 pub fn bench(fast: bool) -> Outcome {
     let native = native();
+    let lu = if fast { Ok(()) } else { wasm_lu() };
     if !fast {
         build::build()?;
     }
@@ -92,6 +93,7 @@ pub fn bench(fast: bool) -> Outcome {
     });
     let missed = table(&rows);
     native?;
+    lu?;
     if missed > 0 {
         return Err(Failure::Check(format!("{missed} of {} measures miss their budget", rows.len())));
     }
@@ -104,18 +106,21 @@ fn native() -> Outcome {
         say("there is no bench_solve yet");
         return Ok(());
     }
-    let words = [
-        "run",
-        "--quiet",
-        "--locked",
-        "--profile",
-        "fast",
-        "--package",
-        "halfrow-outside",
-        "--bin",
-        "bench_solve",
-    ];
-    run(cargo().args(words))
+    for program in ["bench_solve", "bench_time"] {
+        let words = [
+            "run",
+            "--quiet",
+            "--locked",
+            "--profile",
+            "fast",
+            "--package",
+            "halfrow-outside",
+            "--bin",
+            program,
+        ];
+        run(cargo().args(words))?;
+    }
+    Ok(())
 }
 
 /// How often the page is asked for its solving time; the first answers are from before the browser

@@ -138,24 +138,37 @@ fn outside() -> Outcome<Done> {
 
 /// Tests marked `#[wasm_bindgen_test]`, wherever in the workspace they stand.
 fn wasm() -> Outcome<Done> {
-    need_chromium()?;
-    tools::need(&["chromedriver"], &["chromium-driver"])?;
     let tests = wasm_tests()?;
     if tests.is_empty() {
         return Err(Failure::Check("there is no wasm test".into()));
     }
+    // One call for all: cargo then compiles what they share once, with one set of features.
+    let mut command = wasm_command()?;
+    command.arg("--no-fail-fast");
+    for WasmTest { package, place } in tests {
+        command.args(["--package", &package]).args(&place);
+    }
+    run_tests(&mut command)
+}
+
+/// The comparison of sparse and dense LU in the browser, optimised throughout.
+pub fn wasm_lu() -> Outcome {
+    let mut command = wasm_command()?;
+    command.args(["--profile", "fast", "--package", "halfrow-core", "--test", "lu", "--", "--nocapture"]);
+    run(&mut command)
+}
+
+/// `cargo test` for the wasm target, in headless Chromium.
+fn wasm_command() -> Outcome<Command> {
+    need_chromium()?;
+    tools::need(&["chromedriver"], &["chromium-driver"])?;
     let route = Route::choose()?;
     run(cargo().args(["build", "--package", "wasmtest-runner", "--locked", "--quiet"]))?;
     let runner = house::target().join("debug/wasmtest-runner");
     let driver = house::target().join("webdriver.json");
     let flags = serde_json::json!({ "goog:chromeOptions": { "args": browser::FLAGS } });
     at(&driver, fs::write(&driver, flags.to_string()))?;
-    // One call for all: cargo then compiles what they share once, with one set of features.
     let mut command = route.cargo("test")?;
-    command.arg("--no-fail-fast");
-    for WasmTest { package, place } in tests {
-        command.args(["--package", &package]).args(&place);
-    }
     command
         .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", &runner)
         .env("CHROMEDRIVER", find("chromedriver").unwrap_or_default())
@@ -164,7 +177,7 @@ fn wasm() -> Outcome<Done> {
         .env("WASM_BINDGEN_TEST_TIMEOUT", "120")
         // Nobody steps through these in a debugger, and without its notes they build in half the time.
         .env("CARGO_PROFILE_DEV_DEBUG", "0");
-    run_tests(&mut command)
+    Ok(command)
 }
 
 /// Where wasm tests stand: the package, and what cargo calls the place.

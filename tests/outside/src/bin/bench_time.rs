@@ -34,7 +34,7 @@ fn main() -> ExitCode {
         let (median, p95, steps) = frames(&bench);
         println!("{{\"bench\":\"{name}\",\"median_us\":{median:.1},\"p95_us\":{p95:.1},\"steps\":{steps}}}");
     }
-    let (sparse, dense, unknowns) = halfrow_outside::lu::compare();
+    let (sparse, dense, unknowns) = halfrow_outside::lu::compare(&halfrow_outside::lu::micros);
     let ratio = dense / sparse;
     println!(
         "{{\"unknowns\":{unknowns},\"sparse_us\":{sparse:.2},\"dense_us\":{dense:.2},\"ratio\":{ratio:.1}}}"
