@@ -43,6 +43,7 @@ pub fn Drawer(props: &Props) -> Html {
         needle.is_empty()
             || card.name.to_lowercase().contains(&needle)
             || card.kind.contains(&needle)
+            || card.what.to_lowercase().contains(&needle)
             || card.group.name().to_lowercase().contains(&needle)
     };
     let mut group = None;
@@ -55,7 +56,7 @@ pub fn Drawer(props: &Props) -> Html {
         html! {
             <>
                 { heading }
-                <button class={classes!("kind", taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
+                <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
                     onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>

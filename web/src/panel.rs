@@ -27,7 +27,7 @@ pub fn Panel(props: &Props) -> Html {
     let tabs = [
         (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
         (Tab::Readings, "Readings".to_owned()),
-        (Tab::Wiring, "Wiring list".to_owned()),
+        (Tab::Wiring, "Wiring".to_owned()),
         (Tab::Nets, "Nets".to_owned()),
         (Tab::Chart, "Chart".to_owned()),
     ];

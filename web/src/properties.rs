@@ -105,7 +105,12 @@ pub fn Strip(props: &Props) -> Html {
                     <span class="quiet">{ format!("Bands: {}", bands.join(", ")) }</span>
                 }
             </div>
-            <div class="strip-fields">{ for legs }</div>
+            if it.legs.len() > 4 {
+                // A chip's row of legs would push everything else out of a low strip.
+                <details class="legs"><summary>{ format!("{} legs", it.legs.len()) }</summary><div class="strip-fields">{ for legs }</div></details>
+            } else {
+                <div class="strip-fields">{ for legs }</div>
+            }
         </section>
     }
 }

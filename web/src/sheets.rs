@@ -310,6 +310,7 @@ fn More(props: &Props) -> Html {
     });
     html! {
         <>
+            <div class="row"><button onclick={page.on(|_: MouseEvent| Action::SetSheet(Some(Sheet::Find)))}>{ "Find an action or a part" }</button></div>
             <h3>{ "File" }</h3>
             <div class="row">
                 <button onclick={page.on(|_: MouseEvent| Action::Open(Box::new(empty()), "A new bench.".into()))}>{ "New" }</button>
