@@ -242,8 +242,11 @@ fn a_rectifier_ripples_by_its_current_over_frequency_and_capacitance() {
     is_within("ripple", (most - least) / (mean / 1e5 / (50.0 * 1e-5)), 0.85, 1.0);
 }
 
+/// Kind, holes, values.
+type Line<'a> = (&'a str, [&'a str; 2], &'a [(&'a str, f64)]);
+
 /// Parts on a half board, for steps of a fixed length.
-fn bench(lines: &[(&str, [&str; 2], &[(&str, f64)])]) -> Bench {
+fn bench(lines: &[Line<'_>]) -> Bench {
     let mut bench = Bench::new(BoardKind::Half);
     for (kind, holes, values) in lines {
         let card = parts::card(kind).expect("a kind");
@@ -264,9 +267,8 @@ fn bench(lines: &[(&str, [&str; 2], &[(&str, f64)])]) -> Bench {
 fn halving_the_step_quarters_the_error() {
     // The order of TR-BDF2 is two. Sine into RC, RLC and a rectifier; against steps a sixteenth as long as the
     // shortest. Errors are those of the whole run, not of one step.
-    let sine: (&str, [&str; 2], &[(&str, f64)]) =
-        ("signal", ["L+1", "L-1"], &[("amplitude_volts", 5.0), ("hertz", 100.0)]);
-    let load: (&str, [&str; 2], &[(&str, f64)]) = ("resistor", ["c10", "L-7"], &[("ohms", 5000.0)]);
+    let sine: Line<'_> = ("signal", ["L+1", "L-1"], &[("amplitude_volts", 5.0), ("hertz", 100.0)]);
+    let load: Line<'_> = ("resistor", ["c10", "L-7"], &[("ohms", 5000.0)]);
     let rc = bench(&[
         sine,
         ("resistor", ["L+5", "a10"], &[("ohms", 1000.0)]),
