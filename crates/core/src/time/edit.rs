@@ -61,6 +61,8 @@ impl Run {
         self.volts.copy_from_slice(&self.record.volts[0]);
         self.amps.copy_from_slice(&self.record.amps[0]);
         self.time = self.record.start;
+        // Heat is known up to there again, not up to where the clock stood.
+        self.wear.since = self.wear.since.min(self.time);
         for index in 0..self.bench.parts.len() {
             let memory = self.memories[index];
             Rc::make_mut(&mut self.circuit).redraw_part(
@@ -83,12 +85,17 @@ impl Run {
 
     /// Goes on with another bench: parts of the same name and kind keep their charge and memory.
     pub fn set_bench(&mut self, bench: &Bench) {
+        // Heat up to here comes from what was before. The second look adds none, but says how short
+        // the next steps must be so that what is too much from now on doesn't burn unseen.
+        self.wear_out();
         self.stalled = None;
         self.rebuild(Some(bench));
+        self.wear_out();
     }
 
     /// Puts a new part in the place of one that is burnt out (or any other).
     pub fn replace(&mut self, part: PartIx) {
+        self.wear_out();
         self.memories[part.0] = Memory::of(self.bench.part(part));
         self.burnt.retain(|&(_, burnt)| burnt != part);
         for (store, charge) in self.system.stores.iter().zip(&mut self.charges) {
@@ -100,6 +107,7 @@ impl Run {
         Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
         self.stalled = None;
         self.rebuild(None);
+        self.wear_out();
     }
 }
 

@@ -223,3 +223,29 @@ fn a_capacitor_keeps_its_charge_when_another_part_is_moved() {
     run.until(0.5, 1000);
     assert!((volts(&run, "b5", run.time()) - before).abs() < 1e-4, "only its leak drains it");
 }
+
+#[test]
+fn a_new_part_burns_as_fast_as_the_old_one_whenever_it_comes() {
+    let bench = bench(&[
+        (
+            card("supply"),
+            &["L+1", "L-1"],
+            &[("volts", Value::Number(9.0)), ("limit_amps", Value::Number(3.0))],
+        ),
+        (card("led"), &["L+5", "L-5"], &[]),
+    ]);
+    let mut run = Run::new(&bench, Care::CLOSE);
+    run.until(0.5, 100_000);
+    let &[(first, part)] = run.burnt() else { panic!("{:?}", run.burnt()) };
+    // The clock has gone on in long steps; the deed falls into the middle of one.
+    run.until(2.0, 100_000);
+    let (start, end) = run.last_step();
+    assert!(end - start > 2e-3, "a long step");
+    let deed = 0.5 * (start + end);
+    run.rewind_to(deed);
+    run.replace(part);
+    run.until(deed + 2.0 * first, 100_000);
+    let &[(second, _)] = run.burnt() else { panic!("{:?}", run.burnt()) };
+    // Heat is looked at twenty times within its time constant at the most seldom.
+    assert!((second - deed - first).abs() < 0.06 * first, "{first} s, then {} s", second - deed);
+}
