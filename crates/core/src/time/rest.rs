@@ -15,6 +15,10 @@ pub(super) const MOST_CHANGES: u32 = 300;
 /// of a blinker, and few enough to be made at each change of the bench.
 const TRIAL_STEPS: u32 = 300;
 
+/// The same in steps times elements: a crowded bench gets fewer steps, so that a change of it still
+/// shows at once on a slow machine.
+const TRIAL_WORK: usize = 20_000;
+
 /// The bench at rest: capacitors carry no current, coils drop no voltage, every part that acts has
 /// seen what it does and changes no more. A bench that never comes to rest is told by `restless`; its
 /// readings are means over a run from when its power came on, the first third left out.
@@ -94,13 +98,14 @@ fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let mut seconds = 0.0;
     let (mut volts, mut amps) = (vec![0.0; run.volts.len()], vec![0.0; run.amps.len()]);
     let mut joules = vec![0.0; bench.parts.len()];
-    for step in 0..TRIAL_STEPS {
+    let steps = TRIAL_STEPS.min((TRIAL_WORK / run.amps.len().max(1)) as u32).max(60);
+    for step in 0..steps {
         run.advance();
         if run.stalled.is_some() {
             break;
         }
         let record = &run.record;
-        if step < TRIAL_STEPS / 3 || record.amps[0].len() != amps.len() {
+        if step < steps / 3 || record.amps[0].len() != amps.len() {
             continue;
         }
         let half = 0.5 * record.length;
