@@ -75,3 +75,12 @@ fn spoilt_wiring_lists() {
         .map(|it| halfrow_file::wiring::to_text(&halfrow_file::read(it.text).unwrap()).into_bytes());
     feed(halfrow_fuzz::wiring, &lists.collect::<Vec<_>>());
 }
+
+#[test]
+fn spoilt_actions() {
+    const ACTIONS: &str = r#"{ "halfrow-actions": 1, "actions": [
+        { "at": 0.5, "part": "SB1", "set": { "pressed": true } },
+        { "at": 1.0, "part": "R1", "pin": "2", "hole": "e7" },
+        { "at": 1.5, "tap": true }, { "at": 2, "replace": "D1" } ] }"#;
+    feed(halfrow_fuzz::actions, &[ACTIONS.as_bytes().to_vec()]);
+}
