@@ -8,6 +8,7 @@
 //! boards, before a bench comes out. Nothing here panics on any text.
 
 pub mod actions;
+pub mod decimal;
 mod error;
 pub mod examples;
 pub mod link;

@@ -156,5 +156,5 @@ fn tree(range: &Range, word: &str) -> Tree {
 }
 
 fn number_or_text(word: &str) -> Tree {
-    word.parse().map_or_else(|_| Tree::Text(word.to_owned()), Tree::Number)
+    crate::decimal::read(word).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
 }
