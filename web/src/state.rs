@@ -199,6 +199,9 @@ pub struct State {
     pub chart: Chart,
     /// Harm that the clock has told of: how much has burnt out, whether it has stopped.
     harm: (usize, Option<Stall>),
+    /// The harm that the findings know of: a bench that was just changed is judged as if new, one from
+    /// the undo steps as it was then (`None`).
+    judged: Option<(usize, Option<Stall>)>,
 }
 
 /// What a person (or a test) does.
@@ -319,6 +322,7 @@ impl State {
             clock: Clock::default(),
             chart: Chart::default(),
             harm: (0, None),
+            judged: Some((0, None)),
         }
     }
 
@@ -365,6 +369,7 @@ impl State {
         self.redo.clear();
         self.gesture = gesture;
         self.solved = next;
+        self.judged = Some((0, None));
         self.changes += 1;
         self.shown = None;
         let parts = self.bench().parts.len();
@@ -565,11 +570,12 @@ impl State {
         if !Rc::ptr_eq(&tick.bench, &self.solved.bench) {
             return;
         }
-        let findings = if tick.harm == self.harm {
+        let findings = if self.judged == Some(tick.harm) {
             self.solved.findings.clone()
         } else {
             let worse = tick.harm.0 > self.harm.0 || tick.harm.1.is_some();
             self.harm = tick.harm;
+            self.judged = Some(tick.harm);
             let findings = check(&tick.bench, &tick.point);
             if worse && let Some(first) = findings.first() {
                 self.say(&first.says);

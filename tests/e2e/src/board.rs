@@ -3,6 +3,7 @@
 use crate::page::Page;
 use crate::wire::{Result, Trouble};
 use serde_json::json;
+use std::cmp::Ordering;
 
 /// The board's picture.
 pub const BOARD: &str = "svg.board";
@@ -60,6 +61,44 @@ impl Page {
         }
         self.click(&button)?;
         holes.iter().try_for_each(|hole| self.click_hole(hole))
+    }
+
+    /// The hole that the focused cell of the board says.
+    ///
+    /// # Errors
+    /// When the focus is elsewhere.
+    pub fn hole_in_focus(&mut self) -> Result<String> {
+        let label = self.evaluate(
+            "document.activeElement.role === 'gridcell' ? document.activeElement.ariaLabel.split(',')[0] : null",
+        )?;
+        label.as_str().map(str::to_owned).ok_or_else(|| Trouble("no hole has the focus".into()))
+    }
+
+    /// Goes by arrow keys to a hole: first sideways, then up or down.
+    ///
+    /// # Errors
+    /// When sixty arrow keys do not lead there, or the board does not have the focus.
+    pub fn walk_to(&mut self, to: &str) -> Result {
+        let cell = |name: &str| -> Result<(usize, i32)> {
+            let unknown = || Trouble(format!("there is no hole {name}"));
+            let digits = name.find(|letter: char| letter.is_ascii_digit()).ok_or_else(unknown)?;
+            let columns = ["L+", "L-", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "R+", "R-"];
+            let column = columns.iter().position(|it| *it == &name[..digits]).ok_or_else(unknown)?;
+            Ok((column, name[digits..].parse().map_err(|_| unknown())?))
+        };
+        let aim = cell(to)?;
+        for _ in 0..60 {
+            let at = cell(&self.hole_in_focus()?)?;
+            let key = match (at.0.cmp(&aim.0), at.1.cmp(&aim.1)) {
+                (Ordering::Equal, Ordering::Equal) => return Ok(()),
+                (Ordering::Less, _) => "ArrowRight",
+                (Ordering::Greater, _) => "ArrowLeft",
+                (_, Ordering::Less) => "ArrowDown",
+                (_, Ordering::Greater) => "ArrowUp",
+            };
+            self.keys(key)?;
+        }
+        Err(Trouble(format!("sixty arrow keys do not lead to {to}, but to {}", self.hole_in_focus()?)))
     }
 
     /// Builds a pier light with the mouse: battery, resistor, LED and wire, one after the other.

@@ -3,7 +3,6 @@
 use halfrow_e2e::page::Page;
 use halfrow_e2e::visit::Visit;
 use halfrow_e2e::wire::Result;
-use std::cmp::Ordering;
 
 /// Presses keys one by one; after each the focus must be in the cell of the cursor.
 fn keys(page: &mut Page, names: &str) -> Result {
@@ -13,37 +12,6 @@ fn keys(page: &mut Page, names: &str) -> Result {
         assert_eq!(role, "gridcell", "after {name} in {names}");
     }
     Ok(())
-}
-
-/// The hole that the focused cell says.
-fn here(page: &mut Page) -> Result<String> {
-    let label = page.evaluate("document.activeElement.ariaLabel.split(',')[0]")?;
-    Ok(label.as_str().unwrap_or_default().to_owned())
-}
-
-/// By arrow keys to a hole: first sideways, then up or down.
-fn walk(page: &mut Page, to: &str) -> Result {
-    let cell = |name: &str| -> (usize, i32) {
-        let digits = name.find(|letter: char| letter.is_ascii_digit()).expect("a number");
-        let columns = ["L+", "L-", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "R+", "R-"];
-        (
-            columns.iter().position(|it| *it == &name[..digits]).expect("a column"),
-            name[digits..].parse().expect("a row"),
-        )
-    };
-    let aim = cell(to);
-    for _ in 0..60 {
-        let at = cell(&here(page)?);
-        let key = match (at.0.cmp(&aim.0), at.1.cmp(&aim.1)) {
-            (Ordering::Equal, Ordering::Equal) => return Ok(()),
-            (Ordering::Less, _) => "ArrowRight",
-            (Ordering::Greater, _) => "ArrowLeft",
-            (_, Ordering::Less) => "ArrowDown",
-            (_, Ordering::Greater) => "ArrowUp",
-        };
-        keys(page, key)?;
-    }
-    panic!("sixty arrow keys do not lead to {to}, but to {}", here(page)?);
 }
 
 /// Tab by Tab to the board.
@@ -60,16 +28,16 @@ fn to_board(page: &mut Page) -> Result {
 /// From a1: battery at L+1 and L-1, resistor from L+5 to b7, LED in e7 and f7, wire from h7 to L-5.
 fn build_pier_light(page: &mut Page) -> Result {
     to_board(page)?;
-    assert_eq!(here(page)?, "a1");
+    assert_eq!(page.hole_in_focus()?, "a1");
     keys(page, "b Home Enter ArrowRight Enter")?;
     keys(page, "r Home ArrowDown ArrowDown ArrowDown ArrowDown")?;
-    assert_eq!(here(page)?, "L+5");
+    assert_eq!(page.hole_in_focus()?, "L+5");
     keys(page, "Enter")?;
-    walk(page, "b7")?;
+    page.walk_to("b7")?;
     keys(page, "Enter l ArrowRight ArrowRight ArrowRight Enter ArrowRight Enter")?;
-    assert_eq!(here(page)?, "f7");
+    assert_eq!(page.hole_in_focus()?, "f7");
     keys(page, "w ArrowRight ArrowRight Enter")?;
-    walk(page, "L-5")?;
+    page.walk_to("L-5")?;
     keys(page, "Enter")
 }
 
@@ -99,7 +67,7 @@ fn turned_taken_away_and_let_go_by_keys() -> Result {
 
     // To the LED and turned: backwards, and the first finding says so.
     keys(page, "Escape Escape")?;
-    walk(page, "e7")?;
+    page.walk_to("e7")?;
     keys(page, "t")?;
     let finding = page.text(".finding")?.to_lowercase();
     assert!(finding.contains("wrong way round"), "{finding}");
@@ -129,7 +97,7 @@ fn turned_taken_away_and_let_go_by_keys() -> Result {
     page.keys("Tab")?;
     assert_ne!(page.evaluate("document.activeElement.role")?, "gridcell");
     page.keys("Shift+Tab")?;
-    assert_eq!(here(page)?, "e7", "and comes back to where it was");
+    assert_eq!(page.hole_in_focus()?, "e7", "and comes back to where it was");
     Ok(())
 }
 
@@ -140,7 +108,7 @@ fn tab_goes_round_inside_a_sheet_and_tapping_the_board_gives_it_the_keys() -> Re
     let page = &mut visit.page;
     // A click on the board is enough for the keys to work there.
     page.click_hole("c12")?;
-    assert_eq!(here(page)?, "c12");
+    assert_eq!(page.hole_in_focus()?, "c12");
     keys(page, "l Enter ArrowDown Enter")?;
     assert!(page.text(".said")?.contains("D1 is in"));
     page.keys("?")?;
@@ -166,6 +134,6 @@ fn tab_goes_round_inside_a_sheet_and_tapping_the_board_gives_it_the_keys() -> Re
     let (x, y) = page.point_in("svg.board", 20.0, 400.0)?;
     page.hover(x, y)?;
     keys(page, "ArrowDown")?;
-    assert_eq!(here(page)?, "b21");
+    assert_eq!(page.hole_in_focus()?, "b21");
     Ok(())
 }

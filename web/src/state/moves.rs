@@ -16,6 +16,7 @@ impl State {
             if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
         let Some(solved) = from.pop() else { return };
         to.push(std::mem::replace(&mut self.solved, solved));
+        self.judged = None;
         self.gesture = None;
         self.hand = Hand::Empty;
         self.chosen.clear();

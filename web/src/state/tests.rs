@@ -79,3 +79,44 @@ fn copies_find_room_and_parts_move_by_rows() {
     state.apply(Action::Nudge(0, 10));
     assert_eq!(state.bench().parts[2].legs[0].hole, Some(hole("e17")));
 }
+
+#[test]
+fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced() {
+    use halfrow_core::time::{Care, Run};
+    let mut state = State::new(empty());
+    put(&mut state, "battery", &["L+1", "L-1"]);
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(1), false));
+    put(&mut state, "led", &["L+3", "L-3"]);
+    let mut run = Run::new(state.bench(), Care::LIVE);
+    while run.burnt().is_empty() && run.time() < 5.0 {
+        run.advance();
+    }
+    let tick = |state: &mut State, run: &Run| {
+        let (point, blinking) = run.point_for_the_eye(run.time());
+        state.apply(Action::Tick(Rc::new(Tick {
+            bench: state.solved.bench.clone(),
+            point: Rc::new(point),
+            blinking,
+            time: run.time(),
+            timed: true,
+            short_of: None,
+            harm: (run.burnt().len(), run.stalled()),
+        })));
+    };
+    let told = |state: &State| state.solved.findings.iter().any(|it| it.says.contains("has burnt out"));
+    tick(&mut state, &run);
+    assert!(told(&state) && state.said.contains("burnt out"), "{}", state.said);
+    put(&mut state, "resistor", &["c12", "c15"]);
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    assert!(told(&state), "{:?}", state.solved.findings);
+    assert!(!state.said.contains("burnt out"), "told once: {}", state.said);
+    state.apply(Action::Undo);
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    assert!(told(&state));
+    run.replace(PartIx(1));
+    tick(&mut state, &run);
+    assert!(!told(&state), "{:?}", state.solved.findings);
+}
