@@ -47,6 +47,13 @@ pub fn text(bench: &Bench, point: &OperatingPoint) -> String {
     if bench.legs().any(|(leg, at)| at.hole.is_some() && !point.leg(leg).touches) {
         text += "\n(hole): the leg rests over that hole and touches nothing.\n";
     }
+    if point.restless {
+        text.push('\n');
+        text += &paragraph(
+            "",
+            "This bench never comes to rest; the figures are means over a short run from when its power came on. “halfrow run” shows what it does over time.",
+        );
+    }
     if !point.settled {
         text.push('\n');
         text += &paragraph(
@@ -100,5 +107,5 @@ pub fn value(bench: &Bench, point: &OperatingPoint) -> Value {
         let state = (part.card.state)(part, reading).word;
         parts.insert(part.id.clone(), json!({ "pins": pins, "watts": reading.watts, "state": state }));
     }
-    json!({ "nets": nets, "parts": parts, "settled": point.settled })
+    json!({ "nets": nets, "parts": parts, "settled": point.settled, "restless": point.restless })
 }
