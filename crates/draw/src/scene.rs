@@ -185,7 +185,9 @@ fn label(bench: &Bench, figures: Option<&str>, ix: PartIx, sketch: &mut Sketch) 
         let tall = legs.iter().map(|p| p.y).fold(f32::MIN, f32::max);
         Point::new(centre.x, tall + 34.0)
     } else if steep {
-        Point::new(centre.x + 14.0 + half, centre.y + 4.0)
+        // A buzzer is wider than what else stands on two legs.
+        let beside = if it.card.group == halfrow_core::card::Group::Move { 33.0 } else { 14.0 };
+        Point::new(centre.x + beside + half, centre.y + 4.0)
     } else {
         Point::new(
             centre.x,

@@ -191,7 +191,8 @@ fn draw_large(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         body.rect(-9.0, -20.0, 18.0, 80.0, 2.0, Style::fill(fill).outlined("#0d0f10", 1.0));
         for (y, name) in [(0.0, "G"), (20.0, "D"), (40.0, "S")] {
             body.lead_end(Point::new(0.0, y));
-            body.text(Point::new(-4.5, y + 3.0), 8.5, Anchor::Middle, true, name, Style::fill("#e8e6df"));
+            // Above its own leg, clear of it.
+            body.text(Point::new(0.0, y - 5.5), 8.0, Anchor::Middle, true, name, Style::fill("#e8e6df"));
         }
         if glance.burnt {
             cracked(body, 0.0, 20.0);

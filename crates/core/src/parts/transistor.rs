@@ -213,7 +213,8 @@ pub(super) fn to_92(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         );
         body.path("M-16 6.5H16", Style::line("#ffffff", 1.4).faint(0.25));
         let words = (part.card.label)(part);
-        body.text(Point::new(0.0, 2.5), 8.0, Anchor::Middle, true, words, Style::fill("#e8e6df"));
+        // Beyond the legs, whose ends lie on the middle line.
+        body.text(Point::new(0.0, -4.8), 6.5, Anchor::Middle, true, words, Style::fill("#e8e6df"));
         if glance.burnt {
             cracked(body, 0.0, -3.0);
         }
