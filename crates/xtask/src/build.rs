@@ -7,6 +7,7 @@
 //! works under any path.
 
 use crate::failure::{Failure, Outcome, at};
+use crate::order;
 use crate::squeeze;
 use crate::tools::{heading, run, say};
 use crate::wasm::{Route, cargo_home};
@@ -128,7 +129,7 @@ impl Assembly {
                 "a crate brought JavaScript snippets along: the build has no place for them yet".into(),
             ));
         }
-        let wasm = self.add_hashed("halfrow", "wasm", read("halfrow_web_bg.wasm")?);
+        let wasm = self.add_hashed("halfrow", "wasm", order::sorted(&read("halfrow_web_bg.wasm")?)?);
         let module = self.add_hashed("halfrow", "js", read("halfrow_web.js")?);
         Ok((module, wasm))
     }

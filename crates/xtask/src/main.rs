@@ -10,6 +10,7 @@ mod build;
 mod failure;
 mod house;
 mod npm;
+mod order;
 mod serve;
 mod shots;
 mod skeleton;

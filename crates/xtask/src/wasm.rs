@@ -79,7 +79,12 @@ impl Route {
             // algorithms, and with panics that stop at once instead of composing a message that
             // nobody reads. The page says what it can say then (see `boot.js`).
             command.arg("-Zbuild-std-features=optimize_for_size");
-            for flag in ["-Zlocation-detail=none", "-Zfmt-debug=shallow", "-Zunstable-options", "-Cpanic=immediate-abort"] {
+            for flag in [
+                "-Zlocation-detail=none",
+                "-Zfmt-debug=shallow",
+                "-Zunstable-options",
+                "-Cpanic=immediate-abort",
+            ] {
                 flags.push(flag.to_owned());
             }
         }
