@@ -71,7 +71,9 @@ pub fn Drawer(props: &Props) -> Html {
             if rows.is_empty() {
                 <p class="quiet">{ "No part of that name." }</p>
             }
-            { for rows }
+            // In an element of its own: beside a list whose length changes the field would be made anew
+            // and lose the focus.
+            <div>{ for rows }</div>
         </nav>
     }
 }
