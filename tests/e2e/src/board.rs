@@ -68,6 +68,8 @@ impl Page {
     /// # Errors
     /// When the focus is elsewhere.
     pub fn hole_in_focus(&mut self) -> Result<String> {
+        // The page moves the focus to another row's cell a moment after the key.
+        self.wait_for("document.activeElement.role === 'gridcell'")?;
         let label = self.evaluate(
             "document.activeElement.role === 'gridcell' ? document.activeElement.ariaLabel.split(',')[0] : null",
         )?;
