@@ -34,7 +34,7 @@ pub fn read_number(text: &str) -> Option<f64> {
         'p' => (&text[..text.len() - 1], 1e-12),
         _ => (text, 1.0),
     };
-    digits.trim().parse::<f64>().ok().filter(|x| x.is_finite()).map(|x| x * factor)
+    halfrow_file::decimal::read(digits.trim()).filter(|x| x.is_finite()).map(|x| x * factor)
 }
 
 /// A number as the field shows it: `4.7k`.

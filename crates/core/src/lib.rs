@@ -16,9 +16,12 @@ pub mod bench;
 pub mod board;
 pub mod card;
 pub mod circuit;
+pub mod linear;
 pub mod logic;
 pub mod memory;
 pub mod nets;
+pub mod network;
+pub mod newton;
 pub mod part;
 pub mod parts;
 pub mod preferred;
@@ -28,4 +31,4 @@ pub mod shape;
 pub mod solve;
 pub mod time;
 
-pub use halfrow_equations::{law, linear, math, network, newton, sparse};
+pub use halfrow_equations::{law, math, sparse};

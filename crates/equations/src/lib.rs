@@ -2,18 +2,14 @@
 //! currents add up.
 //!
 //! `branches -> equations -> voltages`. Start with [`branch`] (nodes and what stands between them) and
-//! [`law`] (what each does), then [`newton`] (a circuit at rest, by [`network`] or [`linear`]) and
-//! [`system`] (one moment of a circuit in time, by [`sparse`]) and [`stages`] (a step of time). [`math`] is the one place where
+//! [`law`] (what each does), then [`system`] (one moment of a circuit in time, by [`sparse`]) and [`stages`] (a step of time). [`math`] is the one place where
 //! transcendental functions come from.
 //!
 //! Nothing here knows what a board is. This crate is compiled for speed, what stands on it for size.
 
 pub mod branch;
 pub mod law;
-pub mod linear;
 pub mod math;
-pub mod network;
-pub mod newton;
 pub mod sparse;
 pub mod stages;
 pub mod system;

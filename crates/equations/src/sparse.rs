@@ -6,7 +6,7 @@
 //!
 //! A row stores its off-diagonal entries with their signs turned round and, instead of its diagonal,
 //! its *excess*: the sum of the row. For conductances that is the tie to the reference, and the
-//! elimination only adds positive numbers, as in [`crate::network`], of which this is the form for
+//! elimination only adds positive numbers, as in the star-mesh transformation, of which this is the form for
 //! steered currents, where row and column differ. The rows are never exchanged: a diagonal is the sum
 //! of the conductances at a node, of which each node has some.
 
@@ -14,7 +14,9 @@
 //! Unknowns that no curved law touches go first: what is left of their rows stays the same from one
 //! Newton iteration to the next, so that an iteration only works on the few others.
 
-use crate::linear::Unknown;
+/// An unknown, by its row and column; `None` stands for a reference node, whose voltage is known
+/// to be 0 and whose equation is left out.
+pub type Unknown = Option<usize>;
 
 /// One unknown of the order of elimination.
 #[derive(Clone, Copy, Debug)]

@@ -10,9 +10,8 @@
 
 use crate::branch::{Branch, Node};
 use crate::law::{Junction, LEAK_SIEMENS, Law};
-use crate::linear::Unknown;
 use crate::math;
-use crate::sparse::{Matrix, Pattern, Seats};
+use crate::sparse::{Matrix, Pattern, Seats, Unknown};
 
 /// The largest change of a curved element's voltage that ends Newton's method, volts. The error left
 /// is its square over an emission voltage: below a nanovolt.

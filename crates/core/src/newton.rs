@@ -7,10 +7,10 @@
 //! point in its direction always leads on. (3) Conductances to the reference that are taken away
 //! step by step (gmin stepping). (4) Sources that are turned up step by step.
 
-use crate::branch::{Branch, Node, Work};
 use crate::law::{Junction, LEAK_SIEMENS, Law};
 use crate::linear::{LinearSystem, Unknown};
 use crate::network::{Network, Place, Siemens};
+use halfrow_equations::branch::{Branch, Node, Work};
 
 /// Kirchhoff's current law is met when the currents of a node add up to no more than this, amperes.
 /// A tenth of what Halfrow promises, so that the promise has a margin.

@@ -11,9 +11,7 @@ pub struct LinearSystem {
     right: DVector<f64>,
 }
 
-/// An unknown, by its row and column; `None` stands for a reference node, whose voltage is known
-/// to be 0 and whose equation is left out.
-pub type Unknown = Option<usize>;
+pub use halfrow_equations::sparse::Unknown;
 
 impl LinearSystem {
     /// A system of `n` equations, all zero.
