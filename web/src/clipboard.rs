@@ -1,12 +1,11 @@
 //! Parts as text, between benches and tabs: a bench file with only the copied parts.
 
-use std::collections::BTreeSet;
-
+use crate::chosen::Chosen;
 use halfrow_core::bench::{Bench, MAX_PARTS, PartIx};
 use halfrow_core::board::HalfPitches;
 
 /// The chosen parts as the text of a bench file.
-pub fn copy(bench: &Bench, chosen: &BTreeSet<usize>) -> String {
+pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
     let parts = chosen.iter().filter_map(|&i| bench.parts.get(i).cloned()).collect();
     halfrow_file::write(&Bench { parts, ..bench.clone() })
 }
@@ -16,7 +15,7 @@ pub fn copy(bench: &Bench, chosen: &BTreeSet<usize>) -> String {
 ///
 /// # Errors
 /// A sentence, when the text is no bench or there is no room.
-pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, BTreeSet<usize>), String> {
+pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
     let copied = halfrow_file::read(text).map_err(|error| format!("What was copied is no part: {error}"))?;
     if copied.parts.is_empty() {
         return Err("Nothing was copied.".to_owned());
@@ -34,9 +33,9 @@ pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, BTreeSet<usize>), Stri
     Err("There is no room for the copy on this board.".to_owned())
 }
 
-fn put(bench: &Bench, copied: &Bench, dy: i16) -> Option<(Bench, BTreeSet<usize>)> {
+fn put(bench: &Bench, copied: &Bench, dy: i16) -> Option<(Bench, Chosen)> {
     let mut out = bench.clone();
-    let mut new = BTreeSet::new();
+    let mut new = Chosen::new();
     for part in &copied.parts {
         let mut part = part.clone();
         part.id = out.next_id(part.card);

@@ -135,7 +135,7 @@ fn current(state: &State, ix: PartIx) -> Option<Html> {
     let amps = reading.pins[0].amps;
     let (from, to) = if amps >= 0.0 { (from, to) } else { (to, from) };
     let middle = from.towards(to, 0.72);
-    let weight = (4.0 + 2.0 * (amps.abs() / 1e-5).log10().max(0.0)).min(13.0);
+    let weight = (4.0 + 2.0 * halfrow_core::math::log10(amps.abs() / 1e-5).max(0.0)).min(13.0);
     let transform = format!("translate({} {}) rotate({})", middle.x, middle.y, from.bearing(to));
     let d = format!("M{} {}L0 0L{} {}", -weight, -weight, -weight, weight);
     let mut sketch = Sketch::default();

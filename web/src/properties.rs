@@ -4,6 +4,7 @@ use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Param, Range, Unit, Value};
+use halfrow_core::math;
 use halfrow_core::part::Depth;
 use halfrow_core::preferred::E12;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
@@ -170,12 +171,12 @@ fn slider(
     x: f64,
 ) -> Html {
     let (min, max, by_ratio) = range;
-    let share = if by_ratio { (x / min).ln() / (max / min).ln() } else { (x - min) / (max - min) };
+    let share = if by_ratio { math::ln(x / min) / math::ln(max / min) } else { (x - min) / (max - min) };
     let value_at = move |step: f64| {
         let t = (step / 1000.0).clamp(0.0, 1.0);
-        let raw = if by_ratio { min * (max / min).powf(t) } else { min + (max - min) * t };
+        let raw = if by_ratio { min * math::pow(max / min, t) } else { min + (max - min) * t };
         // Three digits are what the label shows; more would be noise in a file.
-        let digits = 10_f64.powf(2.0 - raw.abs().max(1e-9).log10().floor());
+        let digits = math::pow(10.0, 2.0 - math::log10(raw.abs().max(1e-9)).floor());
         Value::Number(((raw * digits).round() / digits).clamp(min, max))
     };
     let oninput = page.on(move |event: InputEvent| {

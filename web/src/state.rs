@@ -1,7 +1,6 @@
 //! What the page knows, and how each action changes it. No browser in here: every action is tested
 //! as a plain function.
 
-use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
@@ -13,6 +12,7 @@ use halfrow_core::time::Stall;
 use halfrow_judge::{Finding, check};
 
 use crate::chart::Chart;
+use crate::chosen::Chosen;
 use crate::clipboard;
 use crate::clock::{Clock, Tick};
 use crate::wiring::Drafts;
@@ -162,7 +162,7 @@ pub struct State {
     /// The slider that the last change came from: one gesture is one step.
     gesture: Option<(PartIx, usize)>,
     /// Chosen parts.
-    pub chosen: BTreeSet<usize>,
+    pub chosen: Chosen,
     /// What this page copied last.
     copied: Rc<str>,
     /// What is in hand.
@@ -216,7 +216,7 @@ pub enum Action {
     /// Click on a part: chooses it, with more when the flag is set.
     Choose(PartIx, bool),
     /// Chooses these parts.
-    ChooseThese(BTreeSet<usize>),
+    ChooseThese(Chosen),
     /// Chooses all parts.
     ChooseAll,
     /// Takes hold of a leg or of a part.
@@ -303,7 +303,7 @@ impl State {
             undo: Vec::new(),
             redo: Vec::new(),
             gesture: None,
-            chosen: BTreeSet::new(),
+            chosen: Chosen::new(),
             copied: "".into(),
             hand: Hand::Empty,
             cursor: None,

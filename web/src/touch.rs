@@ -40,7 +40,10 @@ fn middle([a, b]: [(f64, f64); 2]) -> (f64, f64) {
 impl Pinch {
     /// The view for fingers that are here now: what was between them still is.
     pub fn view(&self, now: [(f64, f64); 2], bench: &Bench) -> View {
-        let apart = |[a, b]: [(f64, f64); 2]| (a.0 - b.0).hypot(a.1 - b.1).max(1.0);
+        let apart = |[a, b]: [(f64, f64); 2]| {
+            let (x, y) = (a.0 - b.0, a.1 - b.1);
+            (x * x + y * y).sqrt().max(1.0)
+        };
         let factor = apart(self.start) / apart(now);
         let view = zoomed(self.view, factor as f32, self.about, bench);
         let unit = view.2 / self.view.2 / self.scale as f32;

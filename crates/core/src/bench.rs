@@ -1,6 +1,5 @@
 //! A bench: boards, parts and where every leg is.
 
-use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::board::{Board, BoardKind, HalfPitches, Hole, MAX_BOARDS, Strip};
@@ -180,17 +179,6 @@ impl Bench {
         self.legs().find(|(_, leg)| leg.hole == Some(hole)).map(|(id, _)| id)
     }
 
-    /// Which leg is in which hole. Where two share one (a bench that breaks the rule), the first.
-    pub fn occupancy(&self) -> BTreeMap<Hole, LegId> {
-        let mut map = BTreeMap::new();
-        for (id, leg) in self.legs() {
-            if let Some(hole) = leg.hole {
-                map.entry(hole).or_insert(id);
-            }
-        }
-        map
-    }
-
     /// The board that a hole is on, when the bench has that hole.
     pub fn board_of(&self, hole: Hole) -> Option<&Board> {
         self.boards.get(usize::from(hole.board)).filter(|board| board.has(hole.place))
@@ -345,12 +333,11 @@ impl Bench {
         if self.parts.len() > MAX_PARTS {
             return Err(PlaceError::TooManyParts { found: self.parts.len() });
         }
-        let mut names = std::collections::BTreeSet::new();
         for (index, part) in self.parts.iter().enumerate() {
             if !is_name(&part.id) {
                 return Err(PlaceError::BadId { id: part.id.clone() });
             }
-            if !names.insert(part.id.as_str()) {
+            if self.parts[..index].iter().any(|other| other.id == part.id) {
                 return Err(PlaceError::SameId { id: part.id.clone() });
             }
             self.check_part(PartIx(index))?;

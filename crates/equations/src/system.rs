@@ -279,9 +279,7 @@ impl System {
         for &wave in &self.waves {
             let (volts, ohms) = match self.laws[wave] {
                 Law::Sine { offset, amplitude, hertz, ohms } if moment != Moment::Rest => {
-                    let turns = hertz * time;
-                    let angle = 2.0 * core::f64::consts::PI * (turns - libm::floor(turns));
-                    (offset + amplitude * math::sin(angle), ohms)
+                    (offset + amplitude * math::sin_cos_turns(hertz * time).0, ohms)
                 }
                 Law::Ramp { volts, rise, since, ohms } if moment != Moment::Rest => {
                     (volts + rise * (time - since), ohms)

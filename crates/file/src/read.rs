@@ -1,7 +1,5 @@
 //! From the text of a bench file to a bench.
 
-use std::collections::BTreeSet;
-
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError, is_name};
 use halfrow_core::board::{Board, BoardKind, Hole, MAX_BOARDS, board_letter};
 use halfrow_core::card::{Card, Footprint, Range, Value};
@@ -370,9 +368,10 @@ pub(crate) struct Fields<'p, 'a> {
 impl<'p, 'a> Fields<'p, 'a> {
     pub(crate) fn of(path: &'p str, tree: &'a Tree) -> Result<Fields<'p, 'a>, FileError> {
         let Tree::Object(pairs) = tree else { return Err(wrong(path, tree, "an object in braces")) };
-        let mut seen = BTreeSet::new();
-        match pairs.iter().find(|(key, _)| !seen.insert(key.as_str())) {
-            Some((key, _)) => Err(FileError::SameKey { path: path.to_owned(), key: key.clone() }),
+        let mut keys: Vec<&str> = pairs.iter().map(|(key, _)| key.as_str()).collect();
+        keys.sort_unstable();
+        match keys.windows(2).find(|pair| pair[0] == pair[1]) {
+            Some(pair) => Err(FileError::SameKey { path: path.to_owned(), key: pair[0].to_owned() }),
             None => Ok(Fields { path, pairs }),
         }
     }

@@ -12,8 +12,6 @@
 //! so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
 //! pastes as well. Boards, title and taps are not in the list; they stay as they are.
 
-use std::collections::BTreeSet;
-
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError};
 use halfrow_core::card::Range;
 use halfrow_core::part::{Depth, Part, Turn};
@@ -97,15 +95,17 @@ fn part(bench: &Bench, number: usize, line: &str) -> Result<(String, Part), File
     let mut part = Part::new(id, card);
     let rigid = part.is_rigid();
     let (mut pin1, mut turn) = (None, Turn::None);
-    let mut seen = BTreeSet::new();
+    // At most the keys that a card knows: the first that it doesn't know ends the walk.
+    let mut seen: Vec<&str> = Vec::new();
     for word in words {
         let (key, value) = word
             .split_once('=')
             .ok_or_else(|| FileError::NoEquals { path: path.clone(), word: word.to_owned() })?;
         let at = format!("{path} {}", crate::error::shown(key));
-        if !seen.insert(key) {
+        if seen.contains(&key) {
             return Err(FileError::SameKey { path, key: key.to_owned() });
         }
+        seen.push(key);
         if let Some(index) = card.param(key) {
             let range = &card.params[index].range;
             part.values[index] = read::value(&at, range, &tree(range, value))?;

@@ -213,7 +213,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
         ("R1 resistor a1 a5", "line 1 (R1): “a1” is not of the form key=value"),
         ("R1 resistor ohm=4", "Did you mean “ohms”?"),
         ("R1 resistor ohms=4k7", "line 1 (R1) ohms: the text “4k7” stands where a number"),
-        ("R1 resistor ohms=NaN", "ohms: NaN is outside its limits"),
+        ("R1 resistor ohms=NaN", "the text “NaN” stands where a number"),
         ("R1 resistor ohms=inf", "ohms: inf is outside its limits"),
         ("R1 resistor ohms=1e400", "outside its limits"),
         ("R1 resistor 1=a1 1=a2", "line 1 (R1): “1” stands there twice"),

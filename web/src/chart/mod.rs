@@ -338,7 +338,7 @@ fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64
     } else {
         // The next of 1, 2, 5 at which everything fits.
         let rough = ((high - low) / UP).max(1e-9);
-        let ten = 10_f64.powf(rough.log10().floor());
+        let ten = halfrow_core::math::pow(10.0, halfrow_core::math::log10(rough).floor());
         [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= rough).unwrap_or(rough)
     };
     let below = (low / division).floor().max(-(UP - 1.0));

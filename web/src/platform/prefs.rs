@@ -4,11 +4,10 @@
 //! storage is refused the settings last until the page closes.
 
 use std::cell::RefCell;
-use std::collections::HashMap;
 
 thread_local! {
     /// What localStorage would not take.
-    static MEMORY: RefCell<HashMap<String, String>> = RefCell::new(HashMap::new());
+    static MEMORY: RefCell<Vec<(String, String)>> = const { RefCell::new(Vec::new()) };
 }
 
 const PREFIX: &str = "halfrow.";
@@ -20,7 +19,8 @@ pub(super) fn local_storage() -> Option<web_sys::Storage> {
 
 /// The setting under `key`, if it was ever set.
 pub fn get(key: &str) -> Option<String> {
-    let remembered = MEMORY.with_borrow(|memory| memory.get(key).cloned());
+    let remembered =
+        MEMORY.with_borrow(|memory| memory.iter().find(|(own, _)| own == key).map(|it| it.1.clone()));
     remembered.or_else(|| local_storage()?.get_item(&format!("{PREFIX}{key}")).ok().flatten())
 }
 
@@ -29,17 +29,16 @@ pub fn set(key: &str, value: &str) {
     let stored =
         local_storage().is_some_and(|storage| storage.set_item(&format!("{PREFIX}{key}"), value).is_ok());
     MEMORY.with_borrow_mut(|memory| {
-        if stored {
-            memory.remove(key);
-        } else {
-            memory.insert(key.to_owned(), value.to_owned());
+        memory.retain(|(own, _)| own != key);
+        if !stored {
+            memory.push((key.to_owned(), value.to_owned()));
         }
     });
 }
 
 /// Forgets every setting of this page, and nothing of other pages on the same host.
 pub fn erase_all() {
-    MEMORY.with_borrow_mut(HashMap::clear);
+    MEMORY.with_borrow_mut(Vec::clear);
     let Some(storage) = local_storage() else { return };
     let count = storage.length().unwrap_or(0);
     // All names first: the positions move while items go.

@@ -7,7 +7,6 @@
 use super::wait::{answer, words};
 use js_sys::{Array, Object, Reflect};
 use std::cell::RefCell;
-use std::collections::HashMap;
 use wasm_bindgen::prelude::*;
 use web_sys::{
     IdbDatabase, IdbKeyRange, IdbObjectStore, IdbObjectStoreParameters, IdbRequest, IdbTransaction,
@@ -39,7 +38,7 @@ pub struct Snapshot {
 
 #[derive(Default)]
 struct Memory {
-    benches: HashMap<String, String>,
+    benches: Vec<(String, String)>,
     /// Oldest first.
     snapshots: Vec<Snapshot>,
 }
@@ -56,10 +55,9 @@ thread_local! {
 pub async fn save(slot: &str, text: &str) -> Result<(), String> {
     let kept = save_on_device(slot, text).await;
     MEMORY.with_borrow_mut(|memory| {
-        if kept.is_ok() {
-            memory.benches.remove(slot);
-        } else {
-            memory.benches.insert(slot.to_owned(), text.to_owned());
+        memory.benches.retain(|(own, _)| own != slot);
+        if kept.is_err() {
+            memory.benches.push((slot.to_owned(), text.to_owned()));
         }
     });
     kept
@@ -76,7 +74,8 @@ async fn save_on_device(slot: &str, text: &str) -> Result<(), String> {
 /// # Errors
 /// Words for a person when the device refuses and this page holds no copy.
 pub async fn load(slot: &str) -> Result<Option<String>, String> {
-    let remembered = MEMORY.with_borrow(|memory| memory.benches.get(slot).cloned());
+    let remembered = MEMORY
+        .with_borrow(|memory| memory.benches.iter().find(|(own, _)| own == slot).map(|it| it.1.clone()));
     if remembered.is_some() {
         return Ok(remembered);
     }

@@ -1,13 +1,12 @@
 //! How parts and legs are put down, moved, turned, worked and taken away.
 
-use std::collections::BTreeSet;
-
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::{HalfPitches, Hole};
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part};
 
 use super::{Action, Hand, State};
+use crate::chosen::Chosen;
 use crate::{clipboard, words};
 
 impl State {
@@ -33,7 +32,7 @@ impl State {
                     self.apply(Action::Choose(leg.part, false))
                 }
                 Some(leg) => {
-                    self.chosen = BTreeSet::from([leg.part.0]);
+                    self.chosen = Chosen::one(leg.part.0);
                     self.apply(Action::Hold(Hand::Leg(leg)));
                 }
                 None => self.chosen.clear(),
@@ -47,7 +46,7 @@ impl State {
                 if let Hand::Whole { part, .. } = hand {
                     self.hand = Hand::Empty;
                     if !self.chosen.contains(&part.0) {
-                        self.chosen = BTreeSet::from([part.0]);
+                        self.chosen = Chosen::one(part.0);
                     }
                 }
                 match put_down(self.bench(), &hand, &self.chosen, hole) {
@@ -79,7 +78,7 @@ impl State {
         self.hand = Hand::Empty;
         self.change(bench, says, None);
         if is_new {
-            self.chosen = BTreeSet::from([part.0]);
+            self.chosen = Chosen::one(part.0);
         }
     }
 
@@ -91,7 +90,7 @@ impl State {
     pub(super) fn open_menu(&mut self, part: Option<PartIx>, hole: Option<Hole>) {
         self.hand = Hand::Empty;
         match part {
-            Some(part) if !self.chosen.contains(&part.0) => self.chosen = BTreeSet::from([part.0]),
+            Some(part) if !self.chosen.contains(&part.0) => self.chosen = Chosen::one(part.0),
             None => self.chosen.clear(),
             _ => {}
         }
@@ -211,7 +210,7 @@ fn moved_words(count: usize) -> String {
 pub fn put_down(
     bench: &Bench,
     hand: &Hand,
-    chosen: &BTreeSet<usize>,
+    chosen: &Chosen,
     hole: Hole,
 ) -> Option<Result<(Bench, PartIx), PlaceError>> {
     let mut bench = bench.clone();
@@ -234,7 +233,7 @@ pub fn put_down(
         }),
         Hand::Whole { part, from } => {
             let (a, b) = (bench.position(*from)?, bench.position(hole)?);
-            let alone = BTreeSet::from([part.0]);
+            let alone = Chosen::one(part.0);
             let parts = if chosen.contains(&part.0) { chosen } else { &alone };
             moved(&bench, parts, b.x - a.x, b.y - a.y).map(|moved| {
                 bench = moved;
@@ -246,7 +245,7 @@ pub fn put_down(
 }
 
 /// The bench with these parts moved by half pitches.
-fn moved(before: &Bench, parts: &BTreeSet<usize>, dx: i16, dy: i16) -> Result<Bench, PlaceError> {
+fn moved(before: &Bench, parts: &Chosen, dx: i16, dy: i16) -> Result<Bench, PlaceError> {
     let mut bench = before.clone();
     for &i in parts {
         for leg in &mut bench.parts[i].legs {

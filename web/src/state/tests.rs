@@ -71,11 +71,11 @@ fn one_gesture_of_a_slider_is_one_step_back() {
 #[test]
 fn copies_find_room_and_parts_move_by_rows() {
     let mut state = pier_light();
-    state.apply(Action::ChooseThese(BTreeSet::from([1, 2, 3])));
+    state.apply(Action::ChooseThese([1, 2, 3].into_iter().collect()));
     state.apply(Action::Duplicate);
     assert_eq!(state.bench().parts.len(), 7, "{}", state.said);
     assert!(state.bench().check().is_ok());
-    state.apply(Action::ChooseThese(BTreeSet::from([2])));
+    state.apply(Action::ChooseThese(Chosen::one(2)));
     state.apply(Action::Nudge(0, 10));
     assert_eq!(state.bench().parts[2].legs[0].hole, Some(hole("e17")));
 }

@@ -99,8 +99,8 @@ fn draw_knob(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         }
         body.circle(-42.0, 40.0, 31.0, Style::fill("#1d2b33").outlined("#0d0f10", 1.2));
         body.circle(-42.0, 40.0, 24.0, Style::fill("#2e414c"));
-        let angle = (-135.0 + 270.0 * position - 90.0).to_radians();
-        let (x, y) = (libm::cosf(angle), libm::sinf(angle));
+        let (y, x) = crate::math::sin_cos_turns(f64::from(-225.0 + 270.0 * position) / 360.0);
+        let (x, y) = (x as f32, y as f32);
         let n = crate::shape::n;
         let d = format!(
             "M{} {}L{} {}",
@@ -122,8 +122,8 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         body.rect(-30.0, -17.0, 48.0, 74.0, 5.0, Style::fill("#2f5f9e").outlined("#173a6b", 1.2));
         body.circle(-6.0, 20.0, 19.0, Style::fill("#e9e4d6").outlined("#8b8576", 1.2));
         // A sweep of 270 degrees, pointing up at half.
-        let angle = (-135.0 + 270.0 * position - 90.0).to_radians();
-        let (x, y) = (libm::cosf(angle), libm::sinf(angle));
+        let (y, x) = crate::math::sin_cos_turns(f64::from(-225.0 + 270.0 * position) / 360.0);
+        let (x, y) = (x as f32, y as f32);
         let d = format!(
             "M{} {}L{} {}",
             crate::shape::n(-6.0 - 13.0 * x),

@@ -198,8 +198,8 @@ pub(super) fn to_92(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let centre =
         Point::new((legs[0].x + legs[1].x + legs[2].x) / 3.0, (legs[0].y + legs[1].y + legs[2].y) / 3.0);
     let turn = legs[0].bearing(legs[2]);
-    let angle = turn.to_radians();
-    let (cos, sin) = (libm::cosf(angle), libm::sinf(angle));
+    let (sin, cos) = crate::math::sin_cos_turns(f64::from(turn) / 360.0);
+    let (cos, sin) = (cos as f32, sin as f32);
     for (index, leg) in legs.into_iter().enumerate() {
         let along = 11.0 * (index as f32 - 1.0);
         sketch.lead(Point::new(centre.x + along * cos, centre.y + along * sin), leg);
