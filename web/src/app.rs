@@ -235,7 +235,7 @@ fn use_keys(page: Handle) {
 }
 
 fn global_key(page: &Handle, event: &KeyboardEvent) {
-    let key = event.key().to_lowercase();
+    let key = event.key().to_ascii_lowercase();
     if key == "escape" {
         page.dispatch(Action::Escape);
         return;

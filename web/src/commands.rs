@@ -243,9 +243,9 @@ enum Found {
 
 /// Everything whose name holds all the words, the commands first.
 fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
-    let wanted = wanted.to_lowercase();
+    let wanted = wanted.to_ascii_lowercase();
     let fits = |name: &str| {
-        let name = name.to_lowercase();
+        let name = name.to_ascii_lowercase();
         wanted.split_whitespace().all(|word| name.contains(word))
     };
     let mut found = Vec::new();

@@ -38,13 +38,13 @@ pub fn Drawer(props: &Props) -> Html {
             wanted.set(event.target_unchecked_into::<HtmlInputElement>().value())
         })
     };
-    let needle = wanted.to_lowercase();
+    let needle = wanted.to_ascii_lowercase();
     let fits = |card: &&Card| {
         needle.is_empty()
-            || card.name.to_lowercase().contains(&needle)
+            || card.name.to_ascii_lowercase().contains(&needle)
             || card.kind.contains(&needle)
-            || card.what.to_lowercase().contains(&needle)
-            || card.group.name().to_lowercase().contains(&needle)
+            || card.what.to_ascii_lowercase().contains(&needle)
+            || card.group.name().to_ascii_lowercase().contains(&needle)
     };
     let mut group = None;
     let rows = CARDS.iter().copied().filter(fits).map(|card| {

@@ -60,9 +60,9 @@ pub fn file_name(page: &Handle, ending: &str) -> String {
         .state
         .bench()
         .title
-        .to_lowercase()
+        .to_ascii_lowercase()
         .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .map(|c| if c.is_ascii_alphanumeric() || !c.is_ascii() { c } else { '-' })
         .take(40)
         .collect();
     let title = title.trim_matches('-');

@@ -42,7 +42,9 @@ pub(crate) fn hole_if(bench: &Bench, leg: LegId) -> Option<Hole> {
 /// The first letter in capitals, for a sentence.
 pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    chars
+        .next()
+        .map_or_else(String::new, |first| [first.to_ascii_uppercase()].into_iter().chain(chars).collect())
 }
 
 /// `D1`, `D1 and D2`, `D1, D2 and D3`.
