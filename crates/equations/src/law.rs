@@ -2,7 +2,7 @@
 //!
 //! Two-ended laws depend on the voltage between an element's ends; steered laws (transistors,
 //! amplifiers) on the voltages of other nodes too. Capacitance and inductance carry a state from one
-//! moment to the next, which [`crate::time`] keeps; at rest a capacitor is a leak and an inductor a wire.
+//! moment to the next, which [`crate::system`] keeps; at rest a capacitor is a leak and an inductor a wire.
 
 use crate::math;
 

@@ -65,7 +65,7 @@ pub struct Matrix {
 }
 
 /// Where the slopes of an element go: for its two rows (first node, second node), for the four
-/// columns (first node, second node, two controls), a place in [`Matrix::values`].
+/// columns (first node, second node, two controls), a place among a [`Matrix`]'s numbers.
 #[derive(Clone, Copy, Debug)]
 pub struct Seats {
     /// The unknown of each row; `u32::MAX` for a reference.

@@ -214,7 +214,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
         ("R1 resistor ohm=4", "Did you mean “ohms”?"),
         ("R1 resistor ohms=4k7", "line 1 (R1) ohms: the text “4k7” stands where a number"),
         ("R1 resistor ohms=NaN", "the text “NaN” stands where a number"),
-        ("R1 resistor ohms=inf", "ohms: inf is outside its limits"),
+        ("R1 resistor ohms=inf", "the text “inf” stands where a number"),
         ("R1 resistor ohms=1e400", "outside its limits"),
         ("R1 resistor 1=a1 1=a2", "line 1 (R1): “1” stands there twice"),
         ("R1 resistor 1=z1", "line 1 (R1) 1: “z1” is no hole’s name"),

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use halfrow_core::bench::{Bench, LegId};
 use halfrow_core::board::Strip;
 use halfrow_core::circuit::{CONTACT_OHMS, Junction, LEAK_SIEMENS, Law, contact};
+use halfrow_core::part::Depth;
 use halfrow_core::solve::OperatingPoint;
 
 /// Current of a law at a voltage; `None` where so small a resistance stands that a voltage tells
@@ -107,7 +108,11 @@ pub fn energy(bench: &Bench, point: &OperatingPoint) -> (f64, f64) {
         for (pin, reading) in part.pins.iter().enumerate() {
             let leg = LegId { part: halfrow_core::bench::PartIx(index), pin };
             let ohms = contact(bench, leg, halfrow_core::circuit::Contacts { contact_ohms: CONTACT_OHMS });
-            balance += ohms.unwrap_or(0.0) * reading.amps * reading.amps;
+            // A chip's good contacts are taken as perfect.
+            let it = bench.part(leg.part);
+            let perfect = it.card.chip && it.legs[pin].depth == Depth::Full;
+            let ohms = if perfect { 0.0 } else { ohms.unwrap_or(0.0) };
+            balance += ohms * reading.amps * reading.amps;
             turnover += (reading.volts * reading.amps).abs();
         }
     }

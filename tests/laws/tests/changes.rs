@@ -93,7 +93,7 @@ fn moving_everything_down_the_board_changes_nothing() {
     each_changed(&throw, 5000..6500, |bench, chance| {
         let rows = bench.boards.iter().map(|board| board.kind.rows()).min().unwrap_or(17);
         let lowest = bench.legs().filter_map(|(_, leg)| leg.hole?.row()).max().unwrap_or(1);
-        let by = chance.below(usize::from(rows - lowest) + 1) as u8;
+        let by = chance.below(usize::from(rows.saturating_sub(lowest)) + 1) as u8;
         for part in &mut bench.parts {
             for leg in &mut part.legs {
                 if let Some(Hole { place: Place::Grid { row, .. }, .. }) = &mut leg.hole {

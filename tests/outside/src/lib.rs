@@ -5,6 +5,7 @@ pub mod desk;
 pub mod dump;
 pub mod ivp;
 pub mod lu;
+pub mod lu_sparse;
 pub mod stand;
 
 pub use halfrow_core::sample::sixty_parts;
