@@ -30,7 +30,11 @@ fn every_example_opens_without_errors_and_the_right_ones_without_faults() -> Res
         match example.twin {
             None => assert_eq!(found, 0, "{}: {}", example.slug, page.text(".findings")?),
             Some(_) => {
-                let mistake = example.mistake.unwrap_or_default();
+                // A wire that keeps an input from its level is told by the chip's input.
+                let mistake = match example.slug {
+                    "tide-gauge-find-it" | "dice-find-it" => "U1",
+                    _ => example.mistake.unwrap_or_default(),
+                };
                 assert!(page.count(".finding")? > 0, "{}", example.slug);
                 let told = page.text(".findings")?;
                 assert!(told.contains(mistake), "{}: {mistake} is not in {told}", example.slug);
@@ -143,7 +147,7 @@ fn markup_in_a_title_stays_text() -> Result {
     page.evaluate("void dispatchEvent(new Event('beforeprint'))")?;
     page.wait_for("document.querySelector('.printed h2')")?;
     assert_eq!(page.count("#bold, img, .page script")?, 0);
-    assert!(page.text(".printed h2")?.contains("<b id=bold>"), "the title is in the page, as text");
+    assert!(title(page)?.contains("<b id=bold>"), "the title is in the page, as text");
     assert_eq!(page.evaluate("window.heard ?? 0")?, 0);
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
