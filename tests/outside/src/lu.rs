@@ -64,13 +64,13 @@ pub fn compare(micros: &dyn Fn() -> f64) -> (f64, f64, usize) {
     let (mut matrix, mut right, mut x) = (pattern.zero(), vec![0.0; n + 1], vec![0.0; n]);
     let best = |mut turn: Box<dyn FnMut() + '_>| {
         let mut best = f64::INFINITY;
-        for _ in 0..30 {
-            // Long enough for a coarse clock.
+        for _ in 0..8 {
+            // Milliseconds each, as a browser's clock is coarse.
             let start = micros();
-            for _ in 0..500 {
+            for _ in 0..5000 {
                 turn();
             }
-            best = best.min((micros() - start) / 500.0);
+            best = best.min((micros() - start) / 5000.0);
         }
         best
     };
