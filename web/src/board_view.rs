@@ -6,7 +6,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
-use halfrow_draw::{board, scene};
+use halfrow_draw::{board, labels, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
@@ -27,6 +27,23 @@ struct FaceProps {
 fn Face(props: &FaceProps) -> Html {
     let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
     html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
+}
+
+/// The names of the parts, above all of them: drawn again only when the bench changes.
+#[derive(Properties)]
+struct NamesProps {
+    bench: Rc<Bench>,
+}
+
+impl PartialEq for NamesProps {
+    fn eq(&self, other: &NamesProps) -> bool {
+        Rc::ptr_eq(&self.bench, &other.bench)
+    }
+}
+
+#[component]
+fn Names(props: &NamesProps) -> Html {
+    html! { <g>{ shapes::view(&labels::draw(&labels::labels(&props.bench))) }</g> }
 }
 
 /// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
@@ -450,6 +467,7 @@ pub fn BoardView(props: &Props) -> Html {
                 <Face boards={bench.boards.clone()} />
                 { overlays::under(state) }
                 { for pictures }
+                <Names bench={solved.bench.clone()} />
                 { ghost }
                 { shapes::view(&scene::marks(bench, shown)) }
                 { overlays::over(state) }

@@ -109,6 +109,10 @@ struct Driver {
     replaced: u32,
     /// The simulated time that is shown.
     shown: f64,
+    /// Simulated seconds of single steps that are still to be made.
+    owed: f64,
+    /// The simulated time that the figures were told of last.
+    figures_of: f64,
     last_frame: Option<f64>,
     /// When the page was told last: of figures, of what is seen.
     told_figures: f64,
@@ -173,6 +177,8 @@ impl Driver {
             steps: clock.steps,
             replaced: clock.replaced.as_ref().map_or(0, |it| it.0),
             shown: 0.0,
+            owed: 0.0,
+            figures_of: 0.0,
             last_frame: None,
             told_figures: f64::NEG_INFINITY,
             told_sight: f64::NEG_INFINITY,
@@ -223,25 +229,30 @@ impl Driver {
         let at = now();
         let real = self.last_frame.map_or(0.0, |last| ((at - last) / 1000.0).clamp(0.0, LONGEST_FRAME));
         self.last_frame = Some(at);
-        let mut wanted = if clock.running { real * clock.speed } else { 0.0 };
-        if clock.steps != self.steps {
-            self.steps = clock.steps;
-            wanted += clock.speed / 100.0;
-        }
+        self.owed += f64::from(clock.steps.wrapping_sub(self.steps)) * clock.speed / 100.0;
+        self.steps = clock.steps;
+        let wanted = if clock.running { real * clock.speed } else { self.owed };
         let before = self.shown;
         if wanted > 0.0 {
             let there = self.advance(before + wanted, at);
-            let share = (self.shown - before) / wanted;
-            self.pace += 0.1 * (share - self.pace);
-            if there && self.pace > 0.95 {
-                self.pace = 1.0;
+            // A step that takes more than a frame goes on in the next one.
+            let ends = clock.running || self.run.stalled().is_some();
+            self.owed = if ends { 0.0 } else { before + wanted - self.shown };
+            if clock.running {
+                let share = (self.shown - before) / wanted;
+                self.pace += 0.1 * (share - self.pace);
+                if there && self.pace > 0.95 {
+                    self.pace = 1.0;
+                }
             }
         }
         let harm = (self.run.burnt().len(), self.run.stalled());
         let hurt = harm != self.harm;
         self.harm = harm;
-        let moved = self.shown != before;
-        if !changed && !hurt && (!moved || at - self.told_sight < SIGHT_MS) {
+        // Where the clock has come to rest, what is shown must be of that moment.
+        let at_rest = self.shown == before && self.shown != self.figures_of;
+        let moved = self.shown != before && at - self.told_sight >= SIGHT_MS;
+        if !changed && !hurt && !at_rest && !moved {
             return None;
         }
         // A bench on which nothing moves need not be told again.
@@ -255,7 +266,7 @@ impl Driver {
         if self.run.is_timed() {
             show_time(self.shown);
         }
-        let figures = changed || hurt || at - self.told_figures >= FIGURES_MS;
+        let figures = changed || hurt || at_rest || at - self.told_figures >= FIGURES_MS;
         if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
             return None;
         }
@@ -270,6 +281,7 @@ impl Driver {
         let (point, blinking) = self.run.point_for_the_eye(self.shown);
         if figures {
             self.told_figures = at;
+            self.figures_of = self.shown;
         }
         let differs = |(now, told): (&f64, &f64)| (now - told).abs() > 1e-6 + 1e-4 * told.abs();
         let new_figures = self.run.is_timed()

@@ -23,6 +23,13 @@ impl Area {
     pub fn holds(&self, at: Point) -> bool {
         (self.x..=self.x + self.width).contains(&at.x) && (self.y..=self.y + self.height).contains(&at.y)
     }
+
+    /// How much of it another area covers, square units.
+    pub fn common(&self, other: &Area) -> f32 {
+        let side =
+            |a: f32, a_long: f32, b: f32, b_long: f32| ((a + a_long).min(b + b_long) - a.max(b)).max(0.0);
+        side(self.x, self.width, other.x, other.width) * side(self.y, self.height, other.y, other.height)
+    }
 }
 
 /// Width of the strip beside the boards for margin marks.
@@ -149,20 +156,33 @@ pub fn hit(bench: &Bench, at: Point) -> Option<Hit> {
     (0..bench.parts.len()).rev().map(PartIx).find(|&ix| body_holds(bench, ix, at)).map(Hit::Body)
 }
 
+/// The area around points, wider by a margin on each side; empty at the origin without points.
+pub fn around(points: &[Point], margin: f32) -> Area {
+    let Some(first) = points.first() else { return Area { x: 0.0, y: 0.0, width: 0.0, height: 0.0 } };
+    let (mut low, mut high) = (*first, *first);
+    for at in points {
+        low = Point::new(low.x.min(at.x), low.y.min(at.y));
+        high = Point::new(high.x.max(at.x), high.y.max(at.y));
+    }
+    let (width, height) = (high.x - low.x + 2.0 * margin, high.y - low.y + 2.0 * margin);
+    Area { x: low.x - margin, y: low.y - margin, width, height }
+}
+
+/// What the body of a part beside the board takes up.
+pub fn shelf(bench: &Bench, part: PartIx) -> Area {
+    let rest = rest(bench, part);
+    Area { x: rest.x - 10.0, y: rest.y - 36.0, width: 130.0, height: 190.0 }
+}
+
 fn body_holds(bench: &Bench, ix: PartIx, at: Point) -> bool {
     let part = bench.part(ix);
     let rest = rest(bench, ix);
     if is_off_board(bench, ix) {
-        return Area { x: rest.x - 10.0, y: rest.y - 36.0, width: 130.0, height: 190.0 }.holds(at);
+        return shelf(bench, ix).holds(at);
     }
     let legs: Vec<Point> = legs(bench, ix).into_iter().flatten().collect();
     if part.is_rigid() {
-        let xs = legs.iter().map(|p| p.x);
-        let ys = legs.iter().map(|p| p.y);
-        let (x0, x1) = (xs.clone().fold(f32::MAX, f32::min), xs.fold(f32::MIN, f32::max));
-        let (y0, y1) = (ys.clone().fold(f32::MAX, f32::min), ys.fold(f32::MIN, f32::max));
-        let area = Area { x: x0 - 14.0, y: y0 - 14.0, width: x1 - x0 + 28.0, height: y1 - y0 + 28.0 };
-        return !legs.is_empty() && area.holds(at);
+        return !legs.is_empty() && around(&legs, 14.0).holds(at);
     }
     match legs.as_slice() {
         [from, to, ..] => {

@@ -1,10 +1,11 @@
 //! A bench as a picture.
 //!
 //! `bench + operating point + findings -> shapes -> SVG`. [`layout`] says where things stand,
-//! [`board`] draws the bare boards, [`scene`] the parts, labels and margin marks, [`mod@svg`] writes
-//! shapes as a self-contained picture. The page draws the same shapes with the same code.
+//! [`board`] draws the bare boards, [`scene`] the parts and margin marks, [`labels`] puts the parts' names
+//! where they cover nothing, [`mod@svg`] writes shapes as a self-contained picture. The page draws the same shapes with the same code.
 
 pub mod board;
+pub mod labels;
 pub mod layout;
 pub mod palette;
 pub mod scene;

@@ -9,7 +9,7 @@ use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Ti
 use halfrow_core::solve::OperatingPoint;
 use halfrow_judge::{Finding, Severity};
 
-use crate::{board, layout};
+use crate::{board, labels, layout};
 
 /// All boards, bare.
 pub fn boards(bench: &Bench) -> Vec<Shape> {
@@ -90,11 +90,14 @@ pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) 
     }
 }
 
-/// One part with its label.
+/// One part; beside the board with its label. On the board labels lie above all parts, see
+/// [`crate::labels`].
 pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     draw_body(bench, ix, looks.lively, &mut sketch);
-    label(bench, looks.figures.as_deref(), ix, &mut sketch);
+    if let Some(figures) = &looks.figures {
+        shelf_label(bench, figures, ix, &mut sketch);
+    }
     sketch.shapes
 }
 
@@ -145,56 +148,32 @@ fn draw_body(bench: &Bench, ix: PartIx, lively: Lively, sketch: &mut Sketch) {
     }
 }
 
+/// What a chip of text covers.
+pub fn chip_area(at: Point, words: &str, size: f32) -> layout::Area {
+    let width = words.chars().count() as f32 * size * 0.60 + 8.0;
+    layout::Area { x: at.x - width / 2.0, y: at.y - size + 0.5, width, height: size + 4.5 }
+}
+
 /// A chip of text on a ground of the sheet's colour.
 pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) {
-    let width = words.chars().count() as f32 * size * 0.60 + 8.0;
+    let area = chip_area(at, words, size);
     let mut style = Style::tint(Tint::Sheet).faint(0.94);
     style.stroke = Paint::Tint(Tint::Rule);
     style.width = 0.8;
-    sketch.rect(at.x - width / 2.0, at.y - size + 0.5, width, size + 4.5, 3.0, style);
+    sketch.rect(area.x, area.y, area.width, area.height, 3.0, style);
     sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
 }
 
-fn label(bench: &Bench, figures: Option<&str>, ix: PartIx, sketch: &mut Sketch) {
+/// The label of a part beside the board, with its figures.
+fn shelf_label(bench: &Bench, figures: &str, ix: PartIx, sketch: &mut Sketch) {
     let it = bench.part(ix);
-    if it.card.is_wire() {
-        return;
-    }
-    if let Some(line) = figures {
-        let rest = layout::rest(bench, ix);
-        // Beside the lead: the width of a pack is known by its label's length alone.
-        let x = rest.x + 45.0;
-        let title = format!("{} · {}", it.id, (it.card.label)(it));
-        sketch.text(Point::new(x, rest.y + 168.0), 13.0, Anchor::Middle, true, title, Style::tint(Tint::Ink));
-        sketch.text(
-            Point::new(x, rest.y + 184.0),
-            12.5,
-            Anchor::Middle,
-            false,
-            line,
-            Style::tint(Tint::Soft),
-        );
-        return;
-    }
-    let centre = layout::centre(bench, ix);
-    let legs: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
-    let steep = legs.len() >= 2 && (legs[1].y - legs[0].y).abs() > (legs[1].x - legs[0].x).abs();
-    let words = if it.card.group == halfrow_core::card::Group::Light { it.id.clone() } else { it.title() };
-    let half = words.chars().count() as f32 * 3.3 + 6.0;
-    let at = if it.is_rigid() {
-        let tall = legs.iter().map(|p| p.y).fold(f32::MIN, f32::max);
-        Point::new(centre.x, tall + 34.0)
-    } else if steep {
-        // A buzzer is wider than what else stands on two legs.
-        let beside = if it.card.group == halfrow_core::card::Group::Move { 33.0 } else { 14.0 };
-        Point::new(centre.x + beside + half, centre.y + 4.0)
-    } else {
-        Point::new(
-            centre.x,
-            centre.y - if it.card.group == halfrow_core::card::Group::Light { 24.0 } else { 14.0 },
-        )
-    };
-    chip(sketch, at, &words, 11.5, true);
+    let rest = layout::rest(bench, ix);
+    // Beside the lead: the width of a pack is known by its label's length alone.
+    let x = rest.x + 45.0;
+    let title = format!("{} · {}", it.id, (it.card.label)(it));
+    sketch.text(Point::new(x, rest.y + 168.0), 13.0, Anchor::Middle, true, title, Style::tint(Tint::Ink));
+    let soft = Style::tint(Tint::Soft);
+    sketch.text(Point::new(x, rest.y + 184.0), 12.5, Anchor::Middle, false, figures, soft);
 }
 
 /// The paint of a finding's mark.
@@ -275,6 +254,7 @@ pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec
     for ix in order(bench) {
         shapes.extend(part(bench, ix, &looks(bench, point, ix)));
     }
+    shapes.extend(labels::draw(&labels::labels(bench)));
     shapes.extend(marks(bench, findings));
     shapes
 }
