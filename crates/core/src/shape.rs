@@ -276,17 +276,12 @@ impl Sketch {
         self.shapes.push(Shape::Group { at, turn, shapes: inner.shapes });
     }
 
-    /// Adds a disc of light.
+    /// Adds a disc of light, unseen at strength 0: a lamp is the same shapes lit and dark, so that a
+    /// page that shows it blinking only changes their looks.
     pub fn glow(&mut self, at: Point, colour: &'static str, strength: f32) {
-        if strength > 0.0 {
-            let style = Style {
-                fill: Paint::Glow(colour),
-                stroke: Paint::None,
-                width: 0.0,
-                opacity: 0.35 + 0.65 * strength,
-            };
-            self.circle(at.x, at.y, 16.0 + 24.0 * strength, style);
-        }
+        let opacity = if strength > 0.0 { 0.35 + 0.65 * strength } else { 0.0 };
+        let style = Style { fill: Paint::Glow(colour), stroke: Paint::None, width: 0.0, opacity };
+        self.circle(at.x, at.y, 16.0 + 24.0 * strength, style);
     }
 
     /// A bare lead from one point to another with the shine of tinned wire.

@@ -94,6 +94,9 @@ pub fn element(shape: &Shape, live: bool) -> (&'static str, Vec<(&'static str, S
 
 fn write(shape: &Shape, out: &mut String) {
     let (tag, attributes, words) = element(shape, false);
+    if attributes.iter().any(|(name, value)| *name == "opacity" && value == "0") {
+        return;
+    }
     out.push_str(&format!("<{tag}"));
     for (name, value) in attributes {
         out.push_str(&format!(" {name}=\"{}\"", escape(&value)));

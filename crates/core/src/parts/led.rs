@@ -216,15 +216,15 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         body.path("M16.5 -14.5A22 22 0 1 0 16.5 14.5Z", Style::fill(dye.edge).outlined("#00000044", 0.8));
         let lens = Style::fill(dye.lens);
         body.circle(0.0, 0.0, 17.6, lens);
-        if glance.glow > 0.0 {
-            body.circle(0.0, 0.0, 17.6, Style::fill("#ffffff").faint(0.15 + 0.35 * glance.glow));
-            body.circle(0.0, 0.0, 10.5, Style::fill("#ffffff").faint(0.35 + 0.55 * glance.glow));
-        } else {
-            body.circle(0.0, 0.0, 10.0, Style::fill("#ffffff").faint(0.10));
-            // The die's cup and its wire, seen through the lens.
-            body.path("M-2 -3.4H4.6V3.4H-2Z", Style::fill("#00000033"));
-            body.path("M1.4 0Q-4 -2.6 -7 0", Style::line("#00000044", 1.0));
-        }
+        let (lens_shine, die_shine, unlit) = match glance.glow {
+            glow if glow > 0.0 => (0.15 + 0.35 * glow, 0.35 + 0.55 * glow, 0.0),
+            _ => (0.0, 0.10, 1.0),
+        };
+        body.circle(0.0, 0.0, 17.6, Style::fill("#ffffff").faint(lens_shine));
+        body.circle(0.0, 0.0, 10.5, Style::fill("#ffffff").faint(die_shine));
+        // The die's cup and its wire, seen through the lens while it is dark.
+        body.path("M-2 -3.4H4.6V3.4H-2Z", Style::fill("#00000033").faint(unlit));
+        body.path("M1.4 0Q-4 -2.6 -7 0", Style::line("#00000044", 1.0).faint(unlit));
         body.path("M-11.5 -6.5Q-8 -12 -1.5 -12.6", Style::line("#ffffff", 2.2).faint(0.55));
         if glance.burnt {
             cracked(body, 0.0, 0.0);
