@@ -1,0 +1,185 @@
+//! Where the names of parts stand: beside their parts, and off other parts, legs and labels where there
+//! is room.
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::card::Group;
+use halfrow_core::shape::{Point, Shape, Sketch};
+
+use crate::layout::{self, Area};
+use crate::scene;
+
+/// Height of the type, drawing units.
+const SIZE: f32 = 11.5;
+
+/// What a unit of way from the usual place costs, in covered square units: with more, labels cover
+/// legs; with less, they wander off to where nobody looks for them.
+const WAY: f32 = 1.5;
+
+/// A name and where it stands: the middle of its base line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// Base line's middle.
+    pub at: Point,
+    /// The words.
+    pub words: String,
+}
+
+impl Label {
+    fn area(&self) -> Area {
+        scene::chip_area(self.at, &self.words, SIZE)
+    }
+}
+
+/// The labels of all parts on the board, in the order of parts; wires have none, and parts beside the
+/// board carry theirs with them.
+pub fn labels(bench: &Bench) -> Vec<Label> {
+    let mut taken: Vec<(Area, f32)> = Vec::new();
+    for ix in (0..bench.parts.len()).map(PartIx) {
+        obstacles(bench, ix, &mut taken);
+    }
+    for index in 0..bench.boards.len() {
+        // The rows' numbers.
+        let x0 = f32::from(bench.board_x(index)) * 10.0;
+        let height = layout::board(bench, index).height;
+        for x in [x0 - 28.0, x0 + 228.0] {
+            taken.push((Area { x, y: 0.0, width: 20.0, height }, 0.2));
+        }
+    }
+    // Beside the boards there is the margin, which a picture without findings does not show.
+    let (first, last) = (layout::board(bench, 0), layout::board(bench, bench.boards.len() - 1));
+    let height = layout::bounds(bench).height;
+    let sheet = Area { height, width: last.x + last.width - first.x, ..first };
+    let mut labels: Vec<Label> = Vec::new();
+    for ix in (0..bench.parts.len()).map(PartIx) {
+        let part = bench.part(ix);
+        if part.card.is_wire() || layout::is_off_board(bench, ix) {
+            continue;
+        }
+        let words = if part.card.group == Group::Light { part.id.clone() } else { part.title() };
+        let places = places(bench, ix, &words);
+        let usual = places[0];
+        let cost = |at: &Point| {
+            let area = scene::chip_area(*at, &words, SIZE);
+            let covered: f32 = taken.iter().map(|(other, weight)| area.common(other) * weight).sum();
+            covered + (area.width * area.height - area.common(&sheet)) * 4.0 + WAY * at.distance(usual)
+        };
+        // The first of equals, so that the usual place wins.
+        let mut best = (cost(&usual), usual);
+        for at in &places[1..] {
+            let price = cost(at);
+            if price < best.0 {
+                best = (price, *at);
+            }
+        }
+        let label = Label { at: best.1, words };
+        taken.push((label.area(), 8.0));
+        labels.push(label);
+    }
+    labels
+}
+
+/// What a label should not cover of a part, and how much that hurts a square unit.
+fn obstacles(bench: &Bench, ix: PartIx, taken: &mut Vec<(Area, f32)>) {
+    let square =
+        |at: Point, half: f32| Area { x: at.x - half, y: at.y - half, width: 2.0 * half, height: 2.0 * half };
+    if layout::is_off_board(bench, ix) {
+        taken.push((layout::shelf(bench, ix), 2.0));
+        return;
+    }
+    let part = bench.part(ix);
+    let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
+    if part.is_rigid() && !ends.is_empty() {
+        taken.push((layout::around(&ends, 8.0), 2.0));
+        return;
+    }
+    taken.extend(ends.iter().map(|end| (square(*end, 6.0), 2.0)));
+    if !part.card.is_wire() {
+        taken.push((square(layout::centre(bench, ix), 15.0), 2.0));
+    }
+    if let [from, to, ..] = ends[..] {
+        let pieces = (from.distance(to) / 12.0).ceil().max(1.0);
+        let weight = if part.card.is_wire() { 0.6 } else { 1.5 };
+        let mut along = 0.5;
+        while along < pieces {
+            taken.push((square(from.towards(to, along / pieces), 6.0), weight));
+            along += 1.0;
+        }
+    }
+}
+
+/// Where a part's label may stand, the usual place first.
+fn places(bench: &Bench, ix: PartIx, words: &str) -> Vec<Point> {
+    let part = bench.part(ix);
+    let centre = layout::centre(bench, ix);
+    let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
+    let body = layout::around(&ends, 0.0);
+    let steep = ends.len() >= 2 && (ends[1].y - ends[0].y).abs() > (ends[1].x - ends[0].x).abs();
+    let half = scene::chip_area(centre, words, SIZE).width / 2.0;
+    // Half of what the body takes up across, and above and below it.
+    let (beside, over) = if part.is_rigid() {
+        (body.width / 2.0 + 14.0, body.height / 2.0 + 16.0)
+    } else {
+        match part.card.group {
+            // A buzzer is wider than what else stands on two legs.
+            Group::Move => (33.0, 33.0),
+            Group::Light => (22.0, 20.0),
+            _ => (14.0, 14.0),
+        }
+    };
+    let below = Point::new(centre.x, centre.y + over + if part.is_rigid() { 18.0 } else { 12.0 });
+    let above = Point::new(centre.x, centre.y - over - 4.0);
+    let right = Point::new(centre.x + beside + half, centre.y + 4.0);
+    let left = Point::new(centre.x - beside - half, centre.y + 4.0);
+    let mut places = if part.is_rigid() {
+        vec![below, above, right, left]
+    } else if steep && part.card.group != Group::Light {
+        vec![right, left, above, below]
+    } else {
+        vec![above, below, right, left]
+    };
+    for shift in [20.0, -20.0, 40.0, -40.0, 60.0, -60.0] {
+        places.extend([right, left].map(|at| Point::new(at.x, at.y + shift)));
+        places.extend([above, below].map(|at| Point::new(at.x + shift, at.y)));
+    }
+    places
+}
+
+/// Labels as shapes, above all parts.
+pub fn draw(labels: &[Label]) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    for label in labels {
+        scene::chip(&mut sketch, label.at, &label.words, SIZE, true);
+    }
+    sketch.shapes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::board::Hole;
+    use halfrow_core::sample::blinker;
+
+    #[test]
+    fn labels_of_neighbours_keep_clear_of_each_other() {
+        let labels = labels(&blinker(1.0));
+        assert!(labels.len() >= 5);
+        for (index, one) in labels.iter().enumerate() {
+            for other in &labels[index + 1..] {
+                assert_eq!(one.area().common(&other.area()), 0.0, "{one:?} lies on {other:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_part_that_is_alone_has_its_label_in_the_usual_place() {
+        let mut bench = blinker(1.0);
+        bench.parts.retain(|part| part.card.kind == "resistor");
+        bench.parts.truncate(1);
+        for (leg, hole) in bench.parts[0].legs.iter_mut().zip(["c5", "c10"]) {
+            leg.hole = Hole::parse(hole);
+        }
+        let centre = layout::centre(&bench, PartIx(0));
+        let label = &labels(&bench)[0];
+        assert!(label.at.x > centre.x + 14.0 && (label.at.y - centre.y).abs() < 5.0, "{label:?}");
+    }
+}
