@@ -481,6 +481,11 @@ impl Card {
         self.duties.get(pin).copied().unwrap_or(Duty::Other)
     }
 
+    /// Whether the part does nothing for anybody straight across a supply.
+    pub fn is_idle_across(&self) -> bool {
+        matches!(self.group, Group::Resist | Group::Sense) && self.pins.len() == 2
+    }
+
     /// Whether the part is nothing but a piece of wire.
     pub fn is_wire(&self) -> bool {
         self.group == Group::Join

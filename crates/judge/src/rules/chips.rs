@@ -3,10 +3,11 @@
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::card::{Card, Duty};
+use halfrow_core::card::{Card, Duty, Group};
 
 use crate::finding::{Finding, Severity};
 use crate::graph::Way;
+use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::Rule;
 use crate::rules::harm::holes;
@@ -139,9 +140,11 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     let mut findings = Vec::new();
     let (bench, graph) = (judged.bench, &judged.graph);
     let poles = graph.poles();
-    if poles.is_empty() {
+    if poles.is_empty() || poles.iter().any(|it| judged.metal[it.plus] == judged.metal[it.minus]) {
+        // With + and − one piece of metal, what a chip gets can't be told.
         return findings;
     }
+    let turned = before.iter().any(|it| it.code == "supply-backwards");
     // A switch that is open is no mistake.
     let switched = graph.joined_by(|way| matches!(way, Way::Metal | Way::Contact));
     for (index, it) in bench.parts.iter().enumerate() {
@@ -176,7 +179,9 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 remedy,
             });
         };
-        if !by_switch
+        if turned {
+            // The supply's leads are told.
+        } else if !by_switch
             && it.card.chip
             && at(opposite(power), true, &switched)
             && at(opposite(ground), false, &switched)
@@ -220,6 +225,8 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             );
         } else if by_switch && !by_metal && volts < least {
             // Switched off.
+        } else if !by_switch && judged.is_brought_to_life(part) {
+            // What keeps its power away is told.
         } else if !by_switch && (volts < 0.9 * least || starved(judged, part, [power, ground])) {
             let lacks: Vec<usize> = [(power, true), (ground, false)]
                 .into_iter()
@@ -253,7 +260,11 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 &CHIP_SUPPLY,
                 &[power, ground],
                 format!("{} gets hot and may be destroyed.", it.id),
-                format!("{} has {} between its power pins; it stands {most} V.", it.id, amount::volts(volts)),
+                format!(
+                    "{} has {} between its power pins; it takes {most} V at most.",
+                    it.id,
+                    amount::volts(volts)
+                ),
                 "More than a chip’s highest supply voltage breaks through its insulation.",
                 format!("Give {} {least} to {most} V: fewer cells, or a regulator.", it.id),
             );
@@ -282,8 +293,8 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     let mut seen: Vec<(usize, PartIx, usize)> = Vec::new();
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
-        if crate::rules::supply::has(before, &[CHIP_TURNED.code, CHIP_REVERSED.code, "not-straddling"], part)
-        {
+        let told = [CHIP_TURNED.code, CHIP_REVERSED.code, "not-straddling"];
+        if crate::rules::supply::has(before, &told, part) || judged.is_brought_to_life(part) {
             continue;
         }
         for pin in 0..it.legs.len() {
@@ -293,6 +304,9 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             }
             let own = metal(judged, part, pin);
             let (high, low) = (plus.contains(&own), minus.contains(&own));
+            if judged.is_cured(Hazard::Pin(part, pin)) {
+                continue;
+            }
             if high || (low && duty == Duty::Output) {
                 let sign = if high { '+' } else { '−' };
                 findings.push(Finding {
@@ -368,8 +382,8 @@ fn groups(card: &Card) -> Vec<Vec<usize>> {
     vec![all]
 }
 
-/// What is joined to a leg by metal besides wires: whether anything, whether anything but inputs, and
-/// whether anything but inputs and open contacts.
+/// What is joined to a leg by metal besides wires: whether anything, whether anything but inputs and
+/// capacitors, and whether anything but those and open contacts.
 fn company(judged: &Judged<'_>, part: PartIx, pin: usize) -> (bool, bool, bool) {
     let (bench, own) = (judged.bench, metal(judged, part, pin));
     let (mut any, mut told, mut held) = (false, false, false);
@@ -389,19 +403,27 @@ fn company(judged: &Judged<'_>, part: PartIx, pin: usize) -> (bool, bool, bool) 
         let contact = !it.card.contacts.is_empty() && !coil;
         // A changeover switch has one of its two sides at any time.
         let always = it.card.contacts.iter().filter(|it| it.common == Some(leg.pin as u8)).count() == 2;
-        told |= !listens;
-        held |= !listens && (!contact || always);
+        // What holds charge lets no steady current through: it says nothing for long.
+        let stores = it.card.group == Group::Store && it.card.kicks.is_none();
+        told |= !listens && !stores;
+        held |= !listens && !stores && (!contact || always);
     }
     (any, told, held)
 }
 
 fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     let mut findings = Vec::new();
+    if before.iter().any(|it| ["short-circuit", "part-missing"].contains(&it.code)) {
+        return findings;
+    }
     let bench = judged.bench;
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let told = [CHIP_TURNED.code, CHIP_REVERSED.code, CHIP_UNPOWERED.code, "not-straddling", "leg-alone"];
-        if crate::rules::supply::has(before, &told, part) || it.legs.iter().all(|leg| leg.hole.is_none()) {
+        if crate::rules::supply::has(before, &told, part)
+            || judged.is_brought_to_life(part)
+            || it.legs.iter().all(|leg| leg.hole.is_none())
+        {
             continue;
         }
         let gate = it.card.steers.filter(|steers| !steers.base).map(|steers| usize::from(steers.control));
@@ -505,7 +527,7 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         let told =
             [CHIP_TURNED.code, CHIP_REVERSED.code, CHIP_UNPOWERED.code, CHIP_SUPPLY.code, "not-straddling"];
-        if crate::rules::supply::has(findings, &told, part) {
+        if crate::rules::supply::has(findings, &told, part) || judged.is_brought_to_life(part) {
             continue;
         }
         let (plus, minus) = (metal(judged, part, power), metal(judged, part, ground));

@@ -3,6 +3,7 @@
 pub(crate) mod chips;
 pub(crate) mod habits;
 pub(crate) mod harm;
+pub(crate) mod idle;
 pub(crate) mod joins;
 pub(crate) mod legs;
 pub(crate) mod limits;

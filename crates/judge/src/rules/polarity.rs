@@ -63,6 +63,11 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let minus_rail = rail_with(judged, poles.plus, Sign::Minus).expect("asked above");
         let plus_rail = rail_with(judged, poles.minus, Sign::Plus).expect("asked above");
         let dark = judged.backward();
+        // What minds the direction is hurt, or will be.
+        let minds = bench
+            .parts
+            .iter()
+            .any(|it| it.card.chip || it.card.steers.is_some() || it.card.polarity.is_some());
         let mut parts = vec![poles.source];
         parts.extend(dark);
         let (is_direct_red, is_direct_black) =
@@ -84,10 +89,12 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         findings.push(Finding {
             code: SUPPLY_BACKWARDS.code,
-            severity: if dark.is_empty() { Severity::Risk } else { Severity::Fault },
+            severity: if minds { Severity::Fault } else { Severity::Risk },
             parts,
             holes: vec![red, black],
-            symptom: if dark.is_empty() {
+            symptom: if dark.is_empty() && minds {
+                "Nothing works as it should, and parts get hot.".to_owned()
+            } else if dark.is_empty() {
                 "It works, but the signs beside the rails say the opposite of the truth.".to_owned()
             } else {
                 crate::words::dead_symptom(bench, dark)
