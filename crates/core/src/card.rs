@@ -257,6 +257,8 @@ pub enum Duty {
     Ground,
     /// Only listens, and has to be told something.
     Input,
+    /// Only listens, and rests where it does no harm while nothing is joined to it.
+    Resting,
     /// Drives its net high and low.
     Output,
     /// Drives its net low or lets go of it.

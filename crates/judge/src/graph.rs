@@ -10,6 +10,8 @@ use halfrow_core::board::{Sign, Strip, StripPlace};
 use halfrow_core::card::{Duty, Group};
 use halfrow_core::nets::DisjointSets;
 
+use crate::flow::{Poles, Trip, one_way};
+
 /// How an edge lets current through.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Way {
@@ -39,6 +41,12 @@ pub(crate) struct Edge {
     pub stores: bool,
     /// Whether it belongs to a signal pin of a chip, which feeds nobody.
     pub signal: bool,
+}
+
+impl Edge {
+    fn plain(part: PartIx, from: usize, to: usize, way: Way) -> Edge {
+        Edge { part, from, to, way, common: None, stores: false, signal: false }
+    }
 }
 
 /// The graph. Cheap to copy, so that a repair can be tried on a copy.
@@ -117,9 +125,8 @@ impl Graph {
         for (index, part) in bench.parts.iter().enumerate() {
             let (card, first) = (part.card, first_end[index]);
             let stores = card.group == Group::Store && card.kicks.is_none();
-            let mut edge = |from, to, way, common| {
-                edges.push(Edge { part: PartIx(index), from, to, way, common, stores, signal: false });
-            };
+            let plain = |from, to, way| Edge { stores, ..Edge::plain(PartIx(index), from, to, way) };
+            let mut edge = |from, to, way, common| edges.push(Edge { common, ..plain(from, to, way) });
             for pin in 0..card.pins.len() {
                 let duty = card.duty(pin);
                 if duty == Duty::Power {
@@ -155,13 +162,13 @@ impl Graph {
                 let inner = ends.len();
                 ends.push(fresh());
                 for pin in 0..card.pins.len() {
-                    let (part, from, way) = (PartIx(index), first + pin, Way::Load);
+                    let (part, from) = (PartIx(index), first + pin);
                     let is_fed = matches!(card.duty(pin), Duty::Power | Duty::Ground);
                     if is_fed {
                         fed.push((part, from));
                     }
                     let signal = card.chip && !is_fed;
-                    edges.push(Edge { part, from, to: inner, way, common: None, stores, signal });
+                    edges.push(Edge { signal, ..plain(from, inner, Way::Load) });
                 }
             }
         }
@@ -219,8 +226,7 @@ impl Graph {
                 self.ends.extend([a, b]);
                 // A part number that no part has: the wire is not on the bench yet.
                 let part = PartIx(usize::MAX);
-                let (way, common) = (Way::Metal, None);
-                self.edges.push(Edge { part, from, to: from + 1, way, common, stores: false, signal: false });
+                self.edges.push(Edge::plain(part, from, from + 1, Way::Metal));
             }
         }
     }
@@ -369,12 +375,59 @@ impl Graph {
             }
         };
         all_live(&self.needs, &as_load);
-        if !self.fed.is_empty() {
-            let idle = |&index: &usize| self.edges[index].stores || self.edges[index].signal;
-            let without: Vec<usize> = (0..self.edges.len()).filter(idle).collect();
-            all_live(&self.fed, &self.live_edges(&self.adjacency_at(|vertex| metal[vertex], &without)));
-        }
+        self.unfed(&metal, &mut parts);
         parts
+    }
+
+    /// Takes the life from chips whose power pins get nothing from a supply, and from all that hangs at a
+    /// rail which gets nothing: what lamps pass on to each other there, or inputs, is no power.
+    fn unfed(&self, metal: &[usize], parts: &mut [bool]) {
+        let poles = self.poles();
+        let is_pole = |at: usize| {
+            poles.iter().any(|it| metal[it.plus] == metal[at] || metal[it.minus] == metal[at])
+        };
+        let rails: Vec<(usize, Sign)> = (0..self.strips.len())
+            .filter(|&at| !is_pole(at))
+            .filter_map(|at| match self.strips[at].place {
+                StripPlace::Rail { sign, .. } => Some((at, sign)),
+                StripPlace::HalfRow { .. } => None,
+            })
+            .collect();
+        if rails.is_empty() && self.fed.is_empty() {
+            return;
+        }
+        let (from_plus, to_minus) = self.reach(metal, &poles);
+        for &(part, end) in &self.fed {
+            let reached = if self.power.contains(&end) { &from_plus } else { &to_minus };
+            parts[part.0] &= reached[self.ends[end]];
+        }
+        let fed = |&(at, sign): &(usize, Sign)| if sign == Sign::Plus { from_plus[at] } else { to_minus[at] };
+        let idle: Vec<usize> = rails.iter().filter(|rail| !fed(rail)).map(|rail| metal[rail.0]).collect();
+        for (part, legs) in self.first_end.windows(2).enumerate() {
+            parts[part] &= !self.ends[legs[0]..legs[1]].iter().any(|&at| idle.contains(&metal[at]));
+        }
+    }
+
+    /// For each vertex whether power can come to it from a +, and whether it can go on to a −: neither
+    /// over the signal pins of chips nor over what only holds charge.
+    fn reach(&self, metal: &[usize], poles: &[Poles]) -> (Vec<bool>, Vec<bool>) {
+        let shut = |edge: &Edge| edge.stores || edge.signal;
+        let without: Vec<usize> = (0..self.edges.len()).filter(|&index| shut(&self.edges[index])).collect();
+        let adjacency = self.adjacency_at(|vertex| vertex, &without);
+        let trip = Trip { graph: self, adjacency: &adjacency, metal, price: &one_way };
+        let mut from_plus = vec![false; self.vertices];
+        let mut to_minus = vec![false; self.vertices];
+        for poles in poles {
+            for (reached, prices, other) in [
+                (&mut from_plus, trip.prices(poles.plus, poles.minus, false), poles.minus),
+                (&mut to_minus, trip.prices(poles.minus, poles.plus, true), poles.plus),
+            ] {
+                for (at, price) in prices.into_iter().enumerate() {
+                    reached[at] |= price.is_finite() && metal[at] != metal[other];
+                }
+            }
+        }
+        (from_plus, to_minus)
     }
 
     /// The capacitors that stand between + and −: they steady a supply and feed nobody, however the

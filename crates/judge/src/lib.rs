@@ -37,7 +37,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 47] = [
+pub static RULES: [&Rule; 48] = [
     &rules::harm::CLOCK_STOPPED,
     &rules::harm::BURNT,
     &rules::supply::SHORT,
@@ -78,6 +78,7 @@ pub static RULES: [&Rule; 47] = [
     &rules::chips::INPUT_LET_GO,
     &rules::joins::OPEN_END,
     &rules::joins::NO_PATH,
+    &rules::chips::OUTPUT_IDLE,
     &rules::habits::NOT_SETTLED,
     &rules::idle::IDLE_WIRE,
     &rules::joins::NO_SUPPLY,

@@ -69,6 +69,13 @@ pub(crate) static INPUT_LET_GO: Rule = Rule {
     run: |judged, findings| only(INPUT_LET_GO.code, inputs, judged, findings),
 };
 
+pub(crate) static OUTPUT_IDLE: Rule = Rule {
+    code: "output-idle",
+    severity: Severity::Risk,
+    what: "A lamp or motor hangs at a chip’s input, and the output leads nowhere.",
+    run: idle_output,
+};
+
 pub(crate) static INPUT_UNUSED: Rule = Rule {
     code: "input-unused",
     severity: Severity::Habit,
@@ -372,7 +379,7 @@ fn groups(card: &Card) -> Vec<Vec<usize>> {
         }
     }
     let half = card.pins.len() / 2;
-    let all = with(&[Duty::Input, Duty::Output, Duty::OpenOutput]);
+    let all = with(&[Duty::Input, Duty::Resting, Duty::Output, Duty::OpenOutput]);
     if all.len() == 6 && with(&[Duty::Input]).len() == 4 {
         return vec![
             all.iter().copied().filter(|&pin| pin < half).collect(),
@@ -382,33 +389,65 @@ fn groups(card: &Card) -> Vec<Vec<usize>> {
     vec![all]
 }
 
-/// What is joined to a leg by metal besides wires: whether anything, whether anything but inputs and
-/// capacitors, and whether anything but those and open contacts.
-fn company(judged: &Judged<'_>, part: PartIx, pin: usize) -> (bool, bool, bool) {
+/// Whether anything but wires is joined to a leg by metal.
+fn is_joined(judged: &Judged<'_>, part: PartIx, pin: usize) -> bool {
     let (bench, own) = (judged.bench, metal(judged, part, pin));
-    let (mut any, mut told, mut held) = (false, false, false);
-    for (leg, at) in bench.legs() {
-        let it = bench.part(leg.part);
-        if (leg.part == part && leg.pin == pin)
-            || it.card.is_wire()
-            || at.hole.is_none()
-            || judged.metal[judged.graph.at(leg)] != own
-        {
-            continue;
+    bench.legs().any(|(leg, at)| {
+        (leg.part != part || leg.pin != pin)
+            && at.hole.is_some()
+            && !bench.part(leg.part).card.is_wire()
+            && metal(judged, leg.part, leg.pin) == own
+    })
+}
+
+/// Whether something tells a pin high or low: a supply, an output, a transistor, over whatever lets a
+/// steady current through. With `open`, all contacts are open but those of changeover switches, which have
+/// one of their two sides at any time.
+fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let poles = graph.poles();
+    let start = graph.at(LegId { part, pin });
+    let mut seen = vec![false; graph.vertices];
+    let mut waiting = vec![start];
+    seen[start] = true;
+    while let Some(at) = waiting.pop() {
+        let is_pole = |pole: usize| judged.metal[pole] == judged.metal[at];
+        if poles.iter().any(|it| is_pole(it.plus) || is_pole(it.minus)) {
+            return true;
         }
-        any = true;
-        let listens = it.card.duty(leg.pin) == Duty::Input
-            || it.card.steers.is_some_and(|steers| !steers.base && usize::from(steers.control) == leg.pin);
-        let coil = it.card.kicks.is_some_and(|(a, b)| [a, b].map(usize::from).contains(&leg.pin));
-        let contact = !it.card.contacts.is_empty() && !coil;
-        // A changeover switch has one of its two sides at any time.
-        let always = it.card.contacts.iter().filter(|it| it.common == Some(leg.pin as u8)).count() == 2;
-        // What holds charge lets no steady current through: it says nothing for long.
-        let stores = it.card.group == Group::Store && it.card.kicks.is_none();
-        told |= !listens && !stores;
-        held |= !listens && !stores && (!contact || always);
+        for edge in &graph.edges {
+            let (a, b) = graph.vertices_of(edge);
+            let other = if a == at {
+                b
+            } else if b == at {
+                a
+            } else {
+                continue;
+            };
+            let it = bench.parts.get(edge.part.0).map(|it| it.card);
+            let own_pin = edge.from.checked_sub(*graph.first_end.get(edge.part.0).unwrap_or(&usize::MAX));
+            if it.is_some_and(|card| card.chip) {
+                let duty = it.zip(own_pin).map(|(card, pin)| card.duty(pin));
+                if matches!(duty, Some(Duty::Output | Duty::OpenOutput | Duty::Power | Duty::Ground)) {
+                    return true;
+                }
+                continue;
+            }
+            if let Some(steers) = it.and_then(|card| card.steers) {
+                if own_pin != Some(usize::from(steers.control)) {
+                    return true;
+                }
+                continue;
+            }
+            let changes = edge.common.is_some_and(|common| graph.ends[common] == at);
+            let shut = edge.stores || open && edge.way == Way::Contact && !changes;
+            if !shut && !seen[other] {
+                seen[other] = true;
+                waiting.push(other);
+            }
+        }
     }
-    (any, told, held)
+    false
 }
 
 fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
@@ -433,16 +472,17 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
         };
         let (mut floating, mut let_go, mut unused) = (Vec::new(), Vec::new(), Vec::new());
         for group in groups {
-            let used = gate.is_some() || group.iter().any(|&pin| company(judged, part, pin).0);
+            let used = gate.is_some() || group.iter().any(|&pin| is_joined(judged, part, pin));
             for pin in group {
-                if gate.is_none() && it.card.duty(pin) != Duty::Input {
+                let duty = it.card.duty(pin);
+                let rests = duty == Duty::Resting;
+                if gate.is_none() && duty != Duty::Input && !(rests && is_joined(judged, part, pin)) {
                     continue;
                 }
-                let (_, told, held) = company(judged, part, pin);
-                match (used, told, held) {
-                    (true, false, _) => floating.push(pin),
+                match (used, is_told(judged, part, pin, false), is_told(judged, part, pin, true)) {
+                    (true, false, _) if !rests => floating.push(pin),
                     (true, true, false) => let_go.push(pin),
-                    (false, false, _) => unused.push(pin),
+                    (false, false, _) if !rests => unused.push(pin),
                     _ => {}
                 }
             }
@@ -515,8 +555,113 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     findings
 }
 
+/// What is meant to shine or move and hangs at a pin: reached over parts that let current through.
+fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let poles = graph.poles();
+    let start = graph.at(LegId { part, pin });
+    let mut seen = vec![false; graph.vertices];
+    let mut waiting = vec![start];
+    seen[start] = true;
+    while let Some(at) = waiting.pop() {
+        if poles.iter().any(|it| [it.plus, it.minus].iter().any(|&pole| judged.metal[pole] == judged.metal[at])) {
+            continue;
+        }
+        for edge in &graph.edges {
+            let (a, b) = graph.vertices_of(edge);
+            let Some(it) = bench.parts.get(edge.part.0).filter(|_| a == at || b == at) else { continue };
+            if it.legs.len() == 2 && matches!(it.card.group, Group::Light | Group::Move) {
+                return Some(edge.part);
+            }
+            let other = if a == at { b } else { a };
+            let passes = !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores;
+            if passes && !seen[other] {
+                seen[other] = true;
+                waiting.push(other);
+            }
+        }
+    }
+    None
+}
+
+/// A chip, or one gate of it, whose input drives what its output should.
+fn idle_output(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let fed = judged.graph.poles().iter().any(|it| judged.metal[it.plus] != judged.metal[it.minus]);
+    if !fed {
+        return;
+    }
+    let (plus, minus) = poles(judged);
+    let tied = |at: usize| plus.contains(&at) || minus.contains(&at);
+    for (index, it) in bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let told = [
+            CHIP_TURNED.code,
+            CHIP_REVERSED.code,
+            CHIP_UNPOWERED.code,
+            INPUT_FLOATING.code,
+            INPUT_LET_GO.code,
+            "not-straddling",
+            "leg-alone",
+            "wrong-row",
+            "open-end",
+        ];
+        if crate::rules::supply::has(findings, &told, part) || judged.is_brought_to_life(part) {
+            continue;
+        }
+        for group in groups(it.card) {
+            // Where an output drives that net, it drives the lamp too.
+            let driven = |at: usize| {
+                bench.legs().any(|(leg, _)| {
+                    matches!(bench.part(leg.part).card.duty(leg.pin), Duty::Output | Duty::OpenOutput)
+                        && metal(judged, leg.part, leg.pin) == at
+                })
+            };
+            let listens = |&pin: &usize| {
+                let at = metal(judged, part, pin);
+                it.card.duty(pin) == Duty::Input && is_joined(judged, part, pin) && !tied(at) && !driven(at)
+            };
+            let outs: Vec<usize> = group
+                .iter()
+                .copied()
+                .filter(|&pin| matches!(it.card.duty(pin), Duty::Output | Duty::OpenOutput))
+                .collect();
+            if outs.is_empty() || outs.iter().any(|&pin| is_joined(judged, part, pin)) {
+                continue;
+            }
+            let driver = group.iter().copied().filter(listens).find_map(|pin| Some((pin, hangs(judged, part, pin)?)));
+            let Some((pin, load)) = driver else { continue };
+            let words = list(&outs.iter().take(3).map(|&pin| its_pin(judged, part, pin)).collect::<Vec<_>>());
+            findings.push(Finding {
+                code: OUTPUT_IDLE.code,
+                severity: OUTPUT_IDLE.severity,
+                parts: vec![part, load],
+                holes: [hole_list(judged, part, &outs), hole_list(judged, part, &[pin])].concat(),
+                symptom: crate::words::dead_symptom(bench, &[load]),
+                says: format!(
+                    "{} hangs at {}’s input, {}, and nothing is joined to {words}.",
+                    bench.part(load).id,
+                    it.id,
+                    its_pin(judged, part, pin)
+                ),
+                why: "A chip drives lamps and motors by its outputs; its inputs only listen.".to_owned(),
+                remedy: format!(
+                    "Move what leads to {} from the row of {} to that of {}.",
+                    bench.part(load).id,
+                    it.card.pins[pin].says,
+                    it.card.pins[outs[0]].says
+                ),
+            });
+        }
+    }
+}
+
 fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    // As it is meant: a rail that nothing feeds yet is told.
+    let meant = judged.meant();
+    let places = meant.metal();
+    let metal = |part, pin| places[meant.at(LegId { part, pin })];
     let mut bare: Vec<PartIx> = Vec::new();
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
@@ -530,10 +675,10 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         if crate::rules::supply::has(findings, &told, part) || judged.is_brought_to_life(part) {
             continue;
         }
-        let (plus, minus) = (metal(judged, part, power), metal(judged, part, ground));
+        let (plus, minus) = (metal(part, power), metal(part, ground));
         let has_one = bench.parts.iter().enumerate().any(|(other, it)| {
             let ends = [0, 1]
-                .map(|pin| if it.legs.len() == 2 { metal(judged, PartIx(other), pin) } else { usize::MAX });
+                .map(|pin| if it.legs.len() == 2 { metal(PartIx(other), pin) } else { usize::MAX });
             matches!(it.card.kind, "capacitor" | "electrolytic")
                 && (ends == [plus, minus] || ends == [minus, plus])
         });

@@ -466,7 +466,9 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         groups.into_iter().cloned().collect()
     };
     for group in groups {
-        if group.iter().all(|&part| crate::rules::supply::has(findings, &["always-on"], part)) {
+        let told =
+            ["always-on", "chip-turned", "chip-reversed", "chip-unpowered", "not-straddling", "input-floating"];
+        if group.iter().all(|&part| crate::rules::supply::has(findings, &told, part)) {
             continue;
         }
         let ends = loose_ends(judged, &group);
