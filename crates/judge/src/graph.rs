@@ -383,9 +383,8 @@ impl Graph {
     /// rail which gets nothing: what lamps pass on to each other there, or inputs, is no power.
     fn unfed(&self, metal: &[usize], parts: &mut [bool]) {
         let poles = self.poles();
-        let is_pole = |at: usize| {
-            poles.iter().any(|it| metal[it.plus] == metal[at] || metal[it.minus] == metal[at])
-        };
+        let is_pole =
+            |at: usize| poles.iter().any(|it| metal[it.plus] == metal[at] || metal[it.minus] == metal[at]);
         let rails: Vec<(usize, Sign)> = (0..self.strips.len())
             .filter(|&at| !is_pole(at))
             .filter_map(|at| match self.strips[at].place {

@@ -10,6 +10,7 @@ use crate::graph::{Change, Graph};
 use crate::hazard::is_across_the_supply;
 use crate::mend::{Mend, Try};
 use crate::repair::Search;
+use crate::rules::chips::groups;
 use crate::words::{other_sign, wire_sign};
 
 /// A leg that has company where it is was hardly meant for elsewhere: a lone one comes first.
@@ -160,23 +161,41 @@ impl Search<'_> {
         }
     }
 
-    /// A wire from a leg that waits to a pole or to another leg that waits.
+    /// A wire from a leg that waits to a pole, to another leg that waits, or to an output that nobody
+    /// uses of a chip that is told something.
     pub(crate) fn links(&self, waiting: &[(LegId, Strip)], tries: &mut Vec<Try>) {
         let mine = waiting.iter().filter(|(leg, _)| self.dead[leg.part.0]).take(12);
         let poles = self.graph.poles();
+        let outputs: Vec<usize> = self.idle_outputs(waiting);
         for (place, &(leg, _)) in mine.clone().enumerate() {
             let at = self.graph.at(leg);
-            let ends = poles.iter().flat_map(|poles| [poles.plus, poles.minus]);
+            let ends = poles.iter().flat_map(|poles| [poles.plus, poles.minus]).map(|to| (to, 8));
             let others = mine.clone().skip(place + 1).filter(|(other, _)| other.part != leg.part);
-            for to in ends.chain(others.map(|(other, _)| self.graph.at(*other))) {
+            let others = others.map(|(other, _)| (self.graph.at(*other), 8));
+            let outputs = outputs.iter().map(|&to| (to, 6));
+            for (to, cost) in ends.chain(others).chain(outputs) {
                 let (Some(strip), true) = (self.graph.strip(to), to != at) else { continue };
-                tries.push(Try {
-                    mend: Mend::Link { leg, to: strip },
-                    change: Change::Wire(at, to),
-                    cost: 8,
-                });
+                tries.push(Try { mend: Mend::Link { leg, to: strip }, change: Change::Wire(at, to), cost });
             }
         }
+    }
+
+    /// Where outputs wait whose chip, or gate, is told something.
+    fn idle_outputs(&self, waiting: &[(LegId, Strip)]) -> Vec<usize> {
+        let is_told = |part: PartIx, pin: usize| {
+            self.bench.part(part).card.duty(pin) == Duty::Input
+                && self.company[self.graph.at(LegId { part, pin })] > 1
+        };
+        waiting
+            .iter()
+            .map(|it| it.0)
+            .filter(|leg| self.bench.part(leg.part).card.duty(leg.pin) == Duty::Output)
+            .filter(|leg| {
+                let groups = groups(self.bench.part(leg.part).card);
+                groups.iter().any(|it| it.contains(&leg.pin) && it.iter().any(|&pin| is_told(leg.part, pin)))
+            })
+            .map(|leg| self.graph.at(leg))
+            .collect()
     }
 
     /// Legs in a rail put into the other rail of the pair: all of them, or the wires whose colour

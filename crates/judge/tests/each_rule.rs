@@ -164,7 +164,11 @@ const TABLE: &[(&str, &[Told])] = &[
     ),
     (
         "BT1 battery L+1 L-1 | U1 555 e10 | W1 wire colour=black a10 L-9 | W2 wire j10 R+9 | W3 wire L+11 a13 | W4 wire L+25 R+25 | W5 wire colour=yellow b11 g12 | R1 resistor 1000 R+10 j11 | R2 resistor 47000 i11 i12 | C1 electrolytic farads=1e-5 a11 L-13 | C2 capacitor R+12 R-12 | W6 wire colour=black L-25 R-25 | R3 resistor 220 c11 c18 | D1 led a18 L-18",
-        &[("output-idle", Risk, "D1 hangs at U1’s input, its pin 2 (TRIG) in e11, and nothing is joined to its pin 3 (OUT) in e12")],
+        &[(
+            "output-idle",
+            Risk,
+            "D1 hangs at U1’s input, its pin 2 (TRIG) in e11, and nothing is joined to its pin 3 (OUT) in e12",
+        )],
     ),
     // No supply, no path.
     (

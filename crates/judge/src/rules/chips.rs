@@ -361,7 +361,7 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
 }
 
 /// The pins that belong together: gates, amplifiers, or the whole chip.
-fn groups(card: &Card) -> Vec<Vec<usize>> {
+pub(crate) fn groups(card: &Card) -> Vec<Vec<usize>> {
     let pins: Vec<usize> = (0..card.pins.len()).collect();
     let with = |duties: &[Duty]| -> Vec<usize> {
         pins.iter().copied().filter(|&pin| duties.contains(&card.duty(pin))).collect()
@@ -564,7 +564,10 @@ fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
     let mut waiting = vec![start];
     seen[start] = true;
     while let Some(at) = waiting.pop() {
-        if poles.iter().any(|it| [it.plus, it.minus].iter().any(|&pole| judged.metal[pole] == judged.metal[at])) {
+        if poles
+            .iter()
+            .any(|it| [it.plus, it.minus].iter().any(|&pole| judged.metal[pole] == judged.metal[at]))
+        {
             continue;
         }
         for edge in &graph.edges {
@@ -574,7 +577,8 @@ fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
                 return Some(edge.part);
             }
             let other = if a == at { b } else { a };
-            let passes = !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores;
+            let passes =
+                !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores;
             if passes && !seen[other] {
                 seen[other] = true;
                 waiting.push(other);
@@ -629,7 +633,8 @@ fn idle_output(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             if outs.is_empty() || outs.iter().any(|&pin| is_joined(judged, part, pin)) {
                 continue;
             }
-            let driver = group.iter().copied().filter(listens).find_map(|pin| Some((pin, hangs(judged, part, pin)?)));
+            let driver =
+                group.iter().copied().filter(listens).find_map(|pin| Some((pin, hangs(judged, part, pin)?)));
             let Some((pin, load)) = driver else { continue };
             let words = list(&outs.iter().take(3).map(|&pin| its_pin(judged, part, pin)).collect::<Vec<_>>());
             findings.push(Finding {
@@ -677,8 +682,8 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         }
         let (plus, minus) = (metal(part, power), metal(part, ground));
         let has_one = bench.parts.iter().enumerate().any(|(other, it)| {
-            let ends = [0, 1]
-                .map(|pin| if it.legs.len() == 2 { metal(PartIx(other), pin) } else { usize::MAX });
+            let ends =
+                [0, 1].map(|pin| if it.legs.len() == 2 { metal(PartIx(other), pin) } else { usize::MAX });
             matches!(it.card.kind, "capacitor" | "electrolytic")
                 && (ends == [plus, minus] || ends == [minus, plus])
         });

@@ -466,8 +466,14 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         groups.into_iter().cloned().collect()
     };
     for group in groups {
-        let told =
-            ["always-on", "chip-turned", "chip-reversed", "chip-unpowered", "not-straddling", "input-floating"];
+        let told = [
+            "always-on",
+            "chip-turned",
+            "chip-reversed",
+            "chip-unpowered",
+            "not-straddling",
+            "input-floating",
+        ];
         if group.iter().all(|&part| crate::rules::supply::has(findings, &told, part)) {
             continue;
         }
