@@ -430,8 +430,6 @@ static TWO_ROWS: Card = Card {
         straddles: true,
     },
     params: &[],
-    equation: "",
-    sources: &[],
     metal: &[],
     polarity: None,
     source: None,

@@ -1,7 +1,7 @@
 //! Inductor.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::math;
 use crate::shape::Style;
@@ -37,8 +37,8 @@ pub static CARD: Card = Card {
             live: false,
         },
     ],
-    equation: "v = L · di/dt + R · i",
-    sources: &["50 pF between turns, damped as losses in the core do: from memory"],
+    equation: on_paper("v = L · di/dt + R · i"),
+    sources: on_paper(&["50 pF between turns, damped as losses in the core do: from memory"]),
     kicks: Some((0, 1)),
     stamp: |part, stamp| {
         let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };

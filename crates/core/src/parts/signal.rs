@@ -1,7 +1,7 @@
 //! Signal source.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
@@ -62,8 +62,8 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
-    equation: "v = offset + amplitude · shape(f · t), behind 50 Ω",
-    sources: &["50 Ω, as laboratory sources have: common practice, no source"],
+    equation: on_paper("v = offset + amplitude · shape(f · t), behind 50 Ω"),
+    sources: on_paper(&["50 Ω, as laboratory sources have: common practice, no source"]),
     source: Some(Source {
         plus: 0,
         minus: 1,

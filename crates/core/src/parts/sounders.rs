@@ -1,6 +1,6 @@
 //! Buzzer and piezo disc.
 
-use crate::card::{Card, Footprint, Group, Limits, Pin, Polarity, State};
+use crate::card::{Card, Footprint, Group, Limits, Pin, Polarity, State, on_paper};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -22,8 +22,8 @@ pub static BUZZER: Card = Card {
     group: Group::Move,
     pins: &[Pin { name: "+", says: "long leg (+)" }, Pin { name: "-", says: "short leg (−)" }],
     footprint: Footprint::Loose { reach: 8 },
-    equation: "i = (v − 0.7 V) / 150 Ω; sounds from 2 V",
-    sources: &["30 mA at 5 V, 2.3 kHz, 3 to 7 V: from memory"],
+    equation: on_paper("i = (v − 0.7 V) / 150 Ω; sounds from 2 V"),
+    sources: on_paper(&["30 mA at 5 V, 2.3 kHz, 3 to 7 V: from memory"]),
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     limits: |_| Limits { amps: Some(0.045), ..Limits::default() },
     stamp: |_, stamp| {
@@ -52,8 +52,8 @@ pub static PIEZO: Card = Card {
     group: Group::Move,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 8 },
-    equation: "i = C · dv/dt with 20 nF",
-    sources: &["20 nF and 200 Ω in series: from memory"],
+    equation: on_paper("i = C · dv/dt with 20 nF"),
+    sources: on_paper(&["20 nF and 200 Ω in series: from memory"]),
     acts: Some(Acts { guards: 1, guard, look, ..Acts::NONE }),
     stamp: |_, stamp| {
         let law = Law::Capacitance { farads: 2e-8, ohms: 200.0 };

@@ -8,77 +8,77 @@ use halfrow_core::card::{Card, Duty};
 use crate::finding::{Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::harm::holes;
 use crate::words::{hole_if, list};
 
 pub(crate) static CHIP_TURNED: Rule = Rule {
     code: "chip-turned",
     severity: Severity::Fault,
-    what: "A chip stands the wrong way round: its notch points to the other end.",
+    what: on_paper("A chip stands the wrong way round: its notch points to the other end."),
     run: |judged, findings| only(CHIP_TURNED.code, power, judged, findings),
 };
 
 pub(crate) static CHIP_REVERSED: Rule = Rule {
     code: "chip-reversed",
     severity: Severity::Fault,
-    what: "A chip’s power pins are joined the wrong way round.",
+    what: on_paper("A chip’s power pins are joined the wrong way round."),
     run: |judged, findings| only(CHIP_REVERSED.code, power, judged, findings),
 };
 
 pub(crate) static CHIP_UNPOWERED: Rule = Rule {
     code: "chip-unpowered",
     severity: Severity::Fault,
-    what: "A chip’s power pin doesn’t reach the supply.",
+    what: on_paper("A chip’s power pin doesn’t reach the supply."),
     run: |judged, findings| only(CHIP_UNPOWERED.code, power, judged, findings),
 };
 
 pub(crate) static CHIP_SUPPLY: Rule = Rule {
     code: "chip-supply",
     severity: Severity::Fault,
-    what: "A chip’s supply voltage is more or less than it works with.",
+    what: on_paper("A chip’s supply voltage is more or less than it works with."),
     run: |judged, findings| only(CHIP_SUPPLY.code, power, judged, findings),
 };
 
 pub(crate) static OUTPUTS_FIGHT: Rule = Rule {
     code: "outputs-fight",
     severity: Severity::Fault,
-    what: "Two outputs drive one net.",
+    what: on_paper("Two outputs drive one net."),
     run: |judged, findings| only(OUTPUTS_FIGHT.code, outputs, judged, findings),
 };
 
 pub(crate) static OUTPUT_SHORTED: Rule = Rule {
     code: "output-shorted",
     severity: Severity::Fault,
-    what: "An output is joined to the supply’s + or − by metal.",
+    what: on_paper("An output is joined to the supply’s + or − by metal."),
     run: |judged, findings| only(OUTPUT_SHORTED.code, outputs, judged, findings),
 };
 
 pub(crate) static INPUT_FLOATING: Rule = Rule {
     code: "input-floating",
     severity: Severity::Fault,
-    what: "Nothing tells an input that is in use what it should be.",
+    what: on_paper("Nothing tells an input that is in use what it should be."),
     run: |judged, findings| only(INPUT_FLOATING.code, inputs, judged, findings),
 };
 
 pub(crate) static INPUT_LET_GO: Rule = Rule {
     code: "input-let-go",
     severity: Severity::Risk,
-    what: "An input hangs on nothing while a switch is open: a pull-up or pull-down is missing.",
+    what: on_paper("An input hangs on nothing while a switch is open: a pull-up or pull-down is missing."),
     run: |judged, findings| only(INPUT_LET_GO.code, inputs, judged, findings),
 };
 
 pub(crate) static INPUT_UNUSED: Rule = Rule {
     code: "input-unused",
     severity: Severity::Habit,
-    what: "Inputs of gates that nobody uses are left open.",
+    what: on_paper("Inputs of gates that nobody uses are left open."),
     run: |judged, findings| only(INPUT_UNUSED.code, inputs, judged, findings),
 };
 
 pub(crate) static NO_DECOUPLING: Rule = Rule {
     code: "no-decoupling",
     severity: Severity::Habit,
-    what: "No capacitor stands between a chip’s power pins.",
+    what: on_paper("No capacitor stands between a chip’s power pins."),
     run: decoupling,
 };
 
