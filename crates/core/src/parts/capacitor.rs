@@ -175,7 +175,7 @@ fn charge_word(reading: &PartReading) -> &'static str {
 fn draw_electrolytic(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let (plus, minus) = (glance.leg(0), glance.leg(1));
     // 5 to 13 mm across, by capacitance.
-    let r = (15.0 + 5.0 * libm::log10f(part.number(FARADS) as f32 * 1e5)).clamp(17.0, 34.0);
+    let r = (15.0 + 5.0 * crate::math::log10(part.number(FARADS) * 1e5) as f32).clamp(17.0, 34.0);
     sketch.lead(plus, plus.towards(minus, 0.5));
     sketch.lead(minus, minus.towards(plus, 0.5));
     sketch.group(plus.towards(minus, 0.5), plus.bearing(minus), |body| {

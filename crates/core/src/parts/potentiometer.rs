@@ -52,7 +52,7 @@ pub static CARD: Card = Card {
     limits: |part| {
         // Half a watt over the whole track; a part of the track bears its share, which is a limit
         // on the current.
-        let amps = crate::math::sqrt(0.5 / part.number(OHMS));
+        let amps = (0.5 / part.number(OHMS)).sqrt();
         Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
     },
     wear: Some(Wear {

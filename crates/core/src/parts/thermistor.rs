@@ -74,7 +74,7 @@ pub fn ohms(celsius: f64) -> f64 {
     let t = 1.0 / (celsius + 273.15);
     let half = (A - t) / (2.0 * C);
     let third = B / (3.0 * C);
-    let root = math::sqrt(third * third * third + half * half);
+    let root = (third * third * third + half * half).sqrt();
     math::exp(math::cbrt(root - half) - math::cbrt(root + half))
 }
 
