@@ -41,7 +41,11 @@ pub static BUZZER: Card = Card {
     ..Card::BLANK
 };
 
+/// Place in `held`.
 const RISES: u32 = 0;
+
+/// Place in `kept`: from rise to rise, seconds. Before it stands when the last rise was.
+const PERIOD: usize = 1;
 
 /// A piezo disc that sounds as it is driven.
 pub static PIEZO: Card = Card {
@@ -61,7 +65,7 @@ pub static PIEZO: Card = Card {
         stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), 1e7);
     },
     state: |_, reading| {
-        let period = reading.memory.slow[1];
+        let period = reading.memory.kept[PERIOD];
         // What an ear hears.
         if period > 5e-5 && period < 0.05 {
             State { tone: (1.0 / period) as f32, ..State::plain("sings") }
@@ -85,12 +89,12 @@ fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
     if guards[0] <= 0.0 {
         memory.held ^= 1 << RISES;
         if memory.holds(RISES) {
-            memory.slow = [view.time, view.time - memory.slow[0]];
+            memory.kept = [view.time, view.time - memory.kept[0]];
             // Silent when no further rise comes in time.
             memory.due = view.time + 0.1;
         }
     } else if memory.due == f64::INFINITY {
-        memory.slow[1] = 0.0;
+        memory.kept[PERIOD] = 0.0;
     }
 }
 

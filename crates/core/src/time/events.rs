@@ -1,7 +1,5 @@
 //! Events: the moment at which a guard falls, and what parts do about it.
 
-use std::rc::Rc;
-
 use super::{Actor, Run, Stall};
 use crate::bench::PartIx;
 use crate::memory::View;
@@ -192,21 +190,13 @@ impl Run {
             (acts.look)(part, memory, view);
         }
         self.system.effort.events += 1;
-        if memory.shown != before.shown || memory.held != before.held || memory.slow != before.slow {
-            // What it only holds inside changes no law: the voltages stay.
-            if memory.shown != before.shown || memory.slow != before.slow {
-                let memory = *memory;
-                Rc::make_mut(&mut self.circuit).redraw_part(
-                    &self.bench,
-                    index,
-                    memory,
-                    &mut self.scratch.drawn,
-                );
-                self.jumps = true;
-            }
-            return true;
+        let memory = *memory;
+        // What it only holds inside changes no law: the voltages stay.
+        if memory.shown != before.shown || memory.slow != before.slow {
+            self.redraw(index);
+            self.jumps = true;
         }
-        *memory != before
+        memory != before
     }
 
     /// After parts have looked: the voltages jump, and parts that see that look again.
@@ -295,7 +285,7 @@ pub(super) fn fall(start: f64, mid: f64, end: f64) -> f64 {
     if inside < 0.0 || a == 0.0 {
         return straight;
     }
-    let root = crate::math::sqrt(inside);
+    let root = inside.sqrt();
     // The root that does not cancel, and its companion by Vieta.
     let q = -0.5 * (b + if b < 0.0 { -root } else { root });
     let roots = [q / a, if q == 0.0 { f64::INFINITY } else { start / q }];

@@ -117,14 +117,13 @@ impl Run {
 
     /// Makes the step in `scratch` the last step; the clock stands at `time` then.
     pub(super) fn commit(&mut self, length: f64, time: f64) {
+        self.note_state();
         let record = &mut self.record;
         record.start = self.time;
         record.length = time - self.time;
         record.whole = true;
         record.volts[0].copy_from_slice(&self.volts);
         record.amps[0].copy_from_slice(&self.amps);
-        record.charges.copy_from_slice(&self.charges);
-        record.memories.copy_from_slice(&self.memories);
         if length > 0.0 {
             record.volts[1].copy_from_slice(&self.scratch.stages.volts_mid);
             record.volts[2].copy_from_slice(&self.scratch.stages.volts_new);
