@@ -82,7 +82,7 @@ impl fmt::Display for BadRun {
             BadRun::TooSlow { reached, steps } => write!(
                 f,
                 "after {steps} steps the clock stands at {}: the circuit is very fast. Take a shorter --for, or more --steps.",
-                amount::with_prefix(*reached, "s")
+                amount::time(*reached)
             ),
             BadRun::Action { at, says } => write!(f, "the action at {at} s can’t be done: {says}."),
         }
@@ -334,11 +334,11 @@ pub fn text(bench: &Bench, ran: &Ran) -> String {
             Some(value) if *volts => amount::volts(value),
             Some(value) => amount::amps(value),
         });
-        table.row(std::iter::once(amount::with_prefix(*time, "s")).chain(cells));
+        table.row(std::iter::once(amount::time(*time)).chain(cells));
     }
     let mut text = format!("{}\n\n{}", title(bench), table.text());
     for (at, part, what, says) in &ran.events {
-        let at = amount::with_prefix(*at, "s");
+        let at = amount::time(*at);
         text += &match *what {
             "burnt" => format!("\nAt {at} {part} burns out: {says}.\n"),
             _ => format!("\nAt {at} the clock stops at {part}: {says}.\n"),
