@@ -347,8 +347,8 @@ impl Run {
         self.wear.longest == f64::INFINITY
     }
 
-    /// Takes steps until the clock has reached a time or stops, at most so many. Says whether it is
-    /// there.
+    /// Takes steps until the clock has reached a time or stops, at most so many. Says whether there is
+    /// nothing more to do: it is there, or [`Run::stalled`] tells why it never will be.
     pub fn until(&mut self, time: f64, most_steps: u32) -> bool {
         for _ in 0..most_steps {
             if self.time >= time || self.stalled.is_some() {
@@ -402,6 +402,11 @@ impl Run {
         at.map_or(self.volts[node], |at| (0..3).map(|stage| at.volts[stage] * volts[stage][node]).sum())
     }
 
+    /// Events come at the end of a step only.
+    fn memories_at(&self, at: Option<Within>) -> &[Memory] {
+        if at.is_some() { &self.record.memories } else { &self.memories }
+    }
+
     fn element_amps(&self, at: Option<Within>, element: usize) -> f64 {
         let [start, end] = &self.record.amps;
         at.map_or(self.amps[element], |at| start[element] + at.amps * (end[element] - start[element]))
@@ -447,7 +452,7 @@ impl Run {
             element_amps: (0..self.amps.len()).map(|element| self.element_amps(at, element)).collect(),
             node_island: self.node_island.clone(),
             islands: self.islands.clone(),
-            memories: self.memories.clone(),
+            memories: self.memories_at(at).to_vec(),
             parts: Vec::new(),
             net_readings: Vec::new(),
             settled: self.stalled.is_none(),
@@ -499,11 +504,11 @@ impl Run {
     /// What a part does at a time within the last step, as an eye sees it: nothing but its own reading
     /// is worked out, and nothing allocated.
     pub fn glance(&self, part: PartIx, time: f64, reading: &mut PartReading) -> State {
-        let memory = self.memories[part.0];
+        let at = self.within(time);
+        let memory = self.memories_at(at)[part.0];
         if memory.burnt {
             return State::plain("burnt out");
         }
-        let at = self.within(time);
         let amps = |element: usize| {
             let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time));
             blinks.map_or_else(|| self.element_amps(at, element), |lamp| lamp.mean)

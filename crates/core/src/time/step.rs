@@ -48,35 +48,33 @@ impl Run {
         let cut = wanted < 0.99 * natural;
         let mut length = wanted;
         loop {
-            let settled = self.attempt(length);
-            if !settled {
-                self.system.effort.retries += 1;
-                length *= 0.125;
-                if length < 1e-3 * SHORTEST {
-                    return self.step_over(1e-3 * SHORTEST);
+            if self.attempt(length) {
+                if self.care.fixed.is_none() {
+                    let error = self.error(length);
+                    // The error of one step goes with the third power of its length.
+                    let factor = if error > 0.0 { 0.9 / crate::math::cbrt(error) } else { 4.0 };
+                    if error > 1.0 && length > SHORTEST {
+                        self.system.effort.retries += 1;
+                        length *= factor.clamp(0.1, 0.9);
+                        continue;
+                    }
+                    self.next_step = length * factor.clamp(0.3, 4.0);
+                    if cut && length == wanted {
+                        self.next_step = self.next_step.max(natural);
+                    } else if self.event_before {
+                        self.step_after_event = self.next_step;
+                    }
                 }
-                continue;
+                if let Some(taken) = self.end_at_event(length) {
+                    return Some(taken);
+                }
             }
-            if self.care.fixed.is_some() {
-                break;
+            self.system.effort.retries += 1;
+            length *= 0.125;
+            if length < 1e-3 * SHORTEST {
+                return self.step_over(1e-3 * SHORTEST);
             }
-            let error = self.error(length);
-            // The error of one step goes with the third power of its length.
-            let factor = if error > 0.0 { 0.9 / crate::math::cbrt(error) } else { 4.0 };
-            if error > 1.0 && length > SHORTEST {
-                self.system.effort.retries += 1;
-                length *= factor.clamp(0.1, 0.9);
-                continue;
-            }
-            self.next_step = length * factor.clamp(0.3, 4.0);
-            if cut && length == wanted {
-                self.next_step = self.next_step.max(natural);
-            } else if self.event_before {
-                self.step_after_event = self.next_step;
-            }
-            break;
         }
-        Some(self.end_at_event(length))
     }
 
     /// Where no step however short leads on, the voltages jump: a switch that snaps over. Only if

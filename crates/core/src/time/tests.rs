@@ -477,3 +477,46 @@ fn a_lamp_that_blinks_goes_on_blinking_over_an_edit() {
         assert!((mean(&run, time) / steady - 1.0).abs() < 0.01, "{time}: {}", mean(&run, time));
     }
 }
+
+#[test]
+fn a_moment_before_an_event_knows_nothing_of_it() {
+    let bench = bench(&[
+        (&FIVE_VOLTS, &["L+1", "L-1"], &[]),
+        (card("resistor"), &["L+5", "a5"], &[("ohms", Value::Number(10_000.0))]),
+        (&MICROFARAD, &["b5", "L-5"], &[]),
+        (&SNAP, &["c5", "L-6"], &[]),
+    ]);
+    let mut run = Run::new(&bench, Care::LIVE);
+    while !run.memories()[3].shows(0) {
+        run.advance();
+    }
+    let (start, end) = run.last_step();
+    assert!(run.point_at(end).memories[3].shows(0));
+    assert!(!run.point_at(0.5 * (start + end)).memories[3].shows(0));
+}
+
+#[test]
+fn what_is_burnt_out_takes_no_more_steps() {
+    let mut bench = waving(0, 50.0);
+    let part = PartIx(bench.parts.len());
+    bench.parts.push(Part::new("Q1", &SNAP));
+    let effort = |bench: &Bench, burnt: bool| {
+        let mut run = Run::new(bench, Care::LIVE);
+        if burnt {
+            run.memories[part.0].burnt = true;
+        }
+        run.until(0.2, 100_000);
+        (run.effort().steps, run.effort().retries)
+    };
+    let alone = {
+        let mut run = Run::new(&waving(0, 50.0), Care::LIVE);
+        run.until(0.2, 100_000);
+        (run.effort().steps, run.effort().retries)
+    };
+    bench.parts[0].set("amplitude_volts", Value::Number(10.0));
+    for (pin, hole) in ["L+7", "L-7"].iter().enumerate() {
+        bench.put_leg(LegId { part, pin }, Hole::parse(hole)).unwrap();
+    }
+    assert!(effort(&bench, false) > alone);
+    assert_eq!(effort(&bench, true), alone);
+}
