@@ -94,6 +94,7 @@ fn plain(link: &str) -> Cow<'_, str> {
 fn halves(body: &str) -> Option<(&str, &str)> {
     let (version, packed) = body.split_once('.')?;
     let is_version = (1..=6).contains(&version.len()) && version.bytes().all(|b| b.is_ascii_digit());
+    let is_version = is_version && !version.starts_with('0');
     is_version.then_some((version, packed))
 }
 

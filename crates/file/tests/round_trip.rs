@@ -185,6 +185,8 @@ fn a_link_is_told_from_a_file_whatever_its_version() {
         "R1 resistor # 220. or so",
         "{\"title\":\"#1.abc\"}",
         "#1234567.a",
+        "#0.abc",
+        "#01.abc",
     ] {
         assert!(!link::looks_like(other), "{other}");
     }
