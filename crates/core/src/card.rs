@@ -381,10 +381,10 @@ pub struct Card {
     pub footprint: Footprint,
     /// Its parameters, in the order in which files and screens list them.
     pub params: &'static [Param],
-    /// The law that it obeys, as a line of text.
-    pub equation: &'static str,
-    /// Where its figures come from, a line each.
-    pub sources: &'static [&'static str],
+    /// The law that it obeys, as a line of text, [`on_paper`].
+    pub equation: Option<&'static str>,
+    /// Where its figures come from, a line each, [`on_paper`].
+    pub sources: Option<&'static [&'static str]>,
     /// Pairs of pins that are one piece of metal inside, whatever the part does.
     pub metal: &'static [(u8, u8)],
     /// Which way round it is meant to stand, if it minds.
@@ -424,6 +424,12 @@ pub struct Card {
     pub draw: fn(&Part, &Glance<'_>, &mut Sketch),
 }
 
+/// What is written for readers of the source, of the schema and of tests: the browser holds none of
+/// it, since each kilobyte of wasm is paid for at every first visit.
+pub const fn on_paper<T: Copy>(text: T) -> Option<T> {
+    if cfg!(target_arch = "wasm32") { None } else { Some(text) }
+}
+
 impl Card {
     /// A card with nothing on it: a part's own says `..Card::BLANK` for what does not concern it.
     pub const BLANK: Card = Card {
@@ -436,8 +442,8 @@ impl Card {
         pins: &[],
         footprint: Footprint::OffBoard,
         params: &[],
-        equation: "",
-        sources: &[],
+        equation: None,
+        sources: None,
         metal: &[],
         polarity: None,
         contacts: &[],

@@ -10,7 +10,7 @@ use crate::graph::{Change, Graph};
 use crate::hazard::is_across_the_supply;
 use crate::mend::{Mend, Try};
 use crate::repair::Search;
-use crate::rules::chips::groups;
+use crate::rules::signals::groups;
 use crate::words::{other_sign, wire_sign};
 
 /// A leg that has company where it is was hardly meant for elsewhere: a lone one comes first.

@@ -471,8 +471,6 @@ static TWO_ROWS: Card = Card {
         straddles: true,
     },
     params: &[],
-    equation: "",
-    sources: &[],
     metal: &[],
     polarity: None,
     source: None,

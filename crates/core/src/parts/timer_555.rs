@@ -1,6 +1,6 @@
 //! 555 timer.
 
-use crate::card::{Card, Duty, Limits, State, Wear};
+use crate::card::{Card, Duty, Limits, State, Wear, on_paper};
 use crate::circuit::{Junction, Law, Stamp, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -45,13 +45,13 @@ pub static CARD: Card = Card {
     footprint: DIP8,
     duties: &[Ground, Input, Output, Resting, Other, Input, Other, Power],
     supply_volts: Some((4.5, 16.0)),
-    equation: "on below VCC/3 at TRIG, off above 2·VCC/3 at THR; f = 1.44 / ((RA + 2·RB)·C)",
-    sources: &[
+    equation: on_paper("on below VCC/3 at TRIG, off above 2·VCC/3 at THR; f = 1.44 / ((RA + 2·RB)·C)"),
+    sources: on_paper(&[
         "Thresholds 2/3 and 1/3 of VCC, 200 mA, 4.5 to 16 V: NE555, SLFS022I",
         "Output: 0.4 V at 50 mA sunk, 13.3 V at 100 mA sourced with 15 V: NE555 typical values",
         "Discharge 80 mV at 4.5 mA, 5 V: SA555N typical; supply 3 mA at 5 V, 10 mA at 15 V typical",
         "Delay 0.1 µs and 50 kΩ inside RESET: from memory",
-    ],
+    ]),
     limits: |_| Limits { amps: Some(0.2), ..Limits::default() },
     acts: Some(Acts { guards: 4, guard, look, ..Acts::NONE }),
     wear: Some(Wear {

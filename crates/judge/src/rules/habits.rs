@@ -6,28 +6,28 @@ use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
 use crate::finding::{Finding, Severity};
 use crate::graph::Change;
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::supply::has;
 use crate::words::{capital, free_hole, hole_if, leg_name, list, names, other_sign, strip_name, wire_sign};
 
 pub(crate) static WIRE_COLOUR: Rule = Rule {
     code: "wire-colour",
     severity: Severity::Habit,
-    what: "A red wire in a − rail, or a black one in a + rail.",
+    what: on_paper("A red wire in a − rail, or a black one in a + rail."),
     run: wire_colour,
 };
 
 pub(crate) static LEAD_SIGN: Rule = Rule {
     code: "lead-sign",
     severity: Severity::Habit,
-    what: "One lead of a supply is in a rail that bears the other sign.",
+    what: on_paper("One lead of a supply is in a rail that bears the other sign."),
     run: lead_sign,
 };
 
 pub(crate) static NOT_SETTLED: Rule = Rule {
     code: "not-settled",
     severity: Severity::Risk,
-    what: "The voltages of the bench could not be worked out.",
+    what: on_paper("The voltages of the bench could not be worked out."),
     run: not_settled,
 };
 

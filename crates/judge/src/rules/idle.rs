@@ -8,7 +8,7 @@ use halfrow_core::card::{Duty, Group};
 use crate::finding::{Finding, Severity};
 use crate::graph::{Edge, Way};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::joins::{LEG_ALONE, company, move_leg};
 use crate::rules::supply::has;
 use crate::tries::{is_covered, near, rows_off};
@@ -19,28 +19,28 @@ use crate::words::{
 pub(crate) static LOOSE_END: Rule = Rule {
     code: "loose-end",
     severity: Severity::Risk,
-    what: "A wire’s end is alone in its row, and what it should bring does not arrive.",
+    what: on_paper("A wire’s end is alone in its row, and what it should bring does not arrive."),
     run: loose_end,
 };
 
 pub(crate) static PART_MISSING: Rule = Rule {
     code: "part-missing",
     severity: Severity::Risk,
-    what: "Many ends wait around a place where no part stands.",
+    what: on_paper("Many ends wait around a place where no part stands."),
     run: part_missing,
 };
 
 pub(crate) static IDLE_WIRE: Rule = Rule {
     code: "idle-wire",
     severity: Severity::Habit,
-    what: "A wire that carries nothing.",
+    what: on_paper("A wire that carries nothing."),
     run: idle_wire,
 };
 
 pub(crate) static IDLE_SWITCH: Rule = Rule {
     code: "idle-switch",
     severity: Severity::Fault,
-    what: "Both sides of a switch are at the same side of the supply, so that it changes nothing.",
+    what: on_paper("Both sides of a switch are at the same side of the supply, so that it changes nothing."),
     run: idle_switch,
 };
 

@@ -7,7 +7,7 @@ use halfrow_core::card::{Duty, Group};
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
 use crate::mend::{Mend, Repair};
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::words::{
     capital, dead_symptom, free_hole, hole_if, hole_of, leg_again, leg_name, list, names, part_name, rows_by,
     strip_name, way,
@@ -21,42 +21,42 @@ const NO_LOOP: &str =
 pub(crate) static BYPASSED: Rule = Rule {
     code: "bypassed",
     severity: Severity::Fault,
-    what: "Two legs of a part are joined by metal, so that the current goes around the part.",
+    what: on_paper("Two legs of a part are joined by metal, so that the current goes around the part."),
     run: bypassed,
 };
 
 pub(crate) static LEG_ALONE: Rule = Rule {
     code: "leg-alone",
     severity: Severity::Fault,
-    what: "A leg is alone in its row, and the row that it was meant for is near.",
+    what: on_paper("A leg is alone in its row, and the row that it was meant for is near."),
     run: leg_alone,
 };
 
 pub(crate) static PART_OFF: Rule = Rule {
     code: "part-off",
     severity: Severity::Fault,
-    what: "A whole part stands a row or two from where it would join the circuit.",
+    what: on_paper("A whole part stands a row or two from where it would join the circuit."),
     run: part_off,
 };
 
 pub(crate) static OPEN_END: Rule = Rule {
     code: "open-end",
     severity: Severity::Risk,
-    what: "A leg is alone in its row and something that would carry the current on is missing.",
+    what: on_paper("A leg is alone in its row and something that would carry the current on is missing."),
     run: open_end,
 };
 
 pub(crate) static NO_PATH: Rule = Rule {
     code: "no-path",
     severity: Severity::Risk,
-    what: "A group of parts has no path to both sides of a supply.",
+    what: on_paper("A group of parts has no path to both sides of a supply."),
     run: no_path,
 };
 
 pub(crate) static NO_SUPPLY: Rule = Rule {
     code: "no-supply",
     severity: Severity::Habit,
-    what: "There are parts on the board, and no supply is connected yet.",
+    what: on_paper("There are parts on the board, and no supply is connected yet."),
     run: no_supply,
 };
 

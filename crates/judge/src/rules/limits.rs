@@ -12,35 +12,35 @@ use crate::flow::{Trip, leads_through, one_way};
 use crate::graph::{Edge, Way};
 use crate::hazard::Hazard;
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::joins::BYPASSED;
 use crate::rules::supply::has;
 
 pub(crate) static LED_NO_RESISTOR: Rule = Rule {
     code: "led-no-resistor",
     severity: Severity::Fault,
-    what: "Nothing limits the current through an LED.",
+    what: on_paper("Nothing limits the current through an LED."),
     run: led_no_resistor,
 };
 
 pub(crate) static TOO_MUCH_CURRENT: Rule = Rule {
     code: "too-much-current",
     severity: Severity::Fault,
-    what: "More current flows through a part than it stands.",
+    what: on_paper("More current flows through a part than it stands."),
     run: too_much_current,
 };
 
 pub(crate) static TOO_MUCH_POWER: Rule = Rule {
     code: "too-much-power",
     severity: Severity::Fault,
-    what: "A part turns more power into heat than it stands.",
+    what: on_paper("A part turns more power into heat than it stands."),
     run: too_much_power,
 };
 
 pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
     code: "too-much-reverse",
     severity: Severity::Fault,
-    what: "More voltage stands across a one-way part in its blocking direction than it holds.",
+    what: on_paper("More voltage stands across a one-way part in its blocking direction than it holds."),
     run: too_much_reverse,
 };
 

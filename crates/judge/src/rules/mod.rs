@@ -9,6 +9,7 @@ pub(crate) mod legs;
 pub(crate) mod limits;
 pub(crate) mod polarity;
 pub(crate) mod rails;
+pub(crate) mod signals;
 pub(crate) mod steering;
 pub(crate) mod supply;
 pub(crate) mod switches;

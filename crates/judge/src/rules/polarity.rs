@@ -8,27 +8,27 @@ use crate::finding::{Finding, Severity};
 use crate::flow::{Poles, Trip, backward_parts, one_way};
 use crate::graph::{Way, forward_volts};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::words::{hole_if, hole_of, names};
 
 pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
     code: "supply-backwards",
     severity: Severity::Fault,
-    what: "A supply’s + lead feeds a − rail and its − lead a + rail.",
+    what: on_paper("A supply’s + lead feeds a − rail and its − lead a + rail."),
     run: supply_backwards,
 };
 
 pub(crate) static BACKWARDS: Rule = Rule {
     code: "backwards",
     severity: Severity::Fault,
-    what: "An LED, a diode or another part that minds stands the wrong way round.",
+    what: on_paper("An LED, a diode or another part that minds stands the wrong way round."),
     run: backwards,
 };
 
 pub(crate) static SUPPLY_TOO_LOW: Rule = Rule {
     code: "supply-too-low",
     severity: Severity::Fault,
-    what: "An LED can’t light because the supply’s voltage is below its forward voltage.",
+    what: on_paper("An LED can’t light because the supply’s voltage is below its forward voltage."),
     run: supply_too_low,
 };
 

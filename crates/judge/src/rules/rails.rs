@@ -5,28 +5,28 @@ use halfrow_core::board::{Hole, Place, Sign, Strip, StripPlace};
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
 use crate::mend::Mend;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::joins::{add_others, is_told};
 use crate::words::{capital, dead_symptom, free_hole, hole_of, leg_again, leg_name, names, strip_name};
 
 pub(crate) static RAIL_SPLIT: Rule = Rule {
     code: "rail-split",
     severity: Severity::Fault,
-    what: "A rail is interrupted in its middle, and only one part of it has power.",
+    what: on_paper("A rail is interrupted in its middle, and only one part of it has power."),
     run: rail_split,
 };
 
 pub(crate) static RAIL_UNPOWERED: Rule = Rule {
     code: "rail-unpowered",
     severity: Severity::Fault,
-    what: "A rail is used and nothing brings power to it.",
+    what: on_paper("A rail is used and nothing brings power to it."),
     run: rail_unpowered,
 };
 
 pub(crate) static WRONG_RAIL: Rule = Rule {
     code: "wrong-rail",
     severity: Severity::Fault,
-    what: "A leg is in one rail of a pair and would close the circuit in the other.",
+    what: on_paper("A leg is in one rail of a pair and would close the circuit in the other."),
     run: wrong_rail,
 };
 

@@ -11,7 +11,7 @@ use halfrow_core::circuit::{Law, Node};
 use crate::finding::{Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::joins::move_leg;
 use crate::tries::near;
 use crate::words::{capital, hole_if, list, lower, names, part_name, strip_name, wire_sign};
@@ -19,28 +19,28 @@ use crate::words::{capital, hole_if, list, lower, names, part_name, strip_name, 
 pub(crate) static SHORT: Rule = Rule {
     code: "short-circuit",
     severity: Severity::Fault,
-    what: "A supply’s + and − are joined through nothing but metal.",
+    what: on_paper("A supply’s + and − are joined through nothing but metal."),
     run: short,
 };
 
 pub(crate) static FIGHT: Rule = Rule {
     code: "supplies-fight",
     severity: Severity::Fault,
-    what: "Supplies are joined in a loop and push against each other or around in a circle.",
+    what: on_paper("Supplies are joined in a loop and push against each other or around in a circle."),
     run: fight,
 };
 
 pub(crate) static SHORT_WHEN_SWITCHED: Rule = Rule {
     code: "short-when-switched",
     severity: Severity::Risk,
-    what: "A supply would be short-circuited as soon as a switch or button is worked.",
+    what: on_paper("A supply would be short-circuited as soon as a switch or button is worked."),
     run: short_when_switched,
 };
 
 pub(crate) static OVERLOADED: Rule = Rule {
     code: "source-overloaded",
     severity: Severity::Fault,
-    what: "A supply gives more current than it is built for, or is held at its limit.",
+    what: on_paper("A supply gives more current than it is built for, or is held at its limit."),
     run: overloaded,
 };
 
