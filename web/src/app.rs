@@ -6,7 +6,7 @@ use wasm_bindgen::closure::Closure;
 use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
-use crate::board_view::{BoardView, zoom_by};
+use crate::board_view::BoardView;
 use crate::clipboard;
 use crate::clock;
 use crate::commands;
@@ -18,6 +18,7 @@ use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, store, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::sheets::{self, Sheets};
+use crate::sight::{fit, zoom_by};
 use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
 use crate::words;
 
@@ -302,7 +303,7 @@ fn zoom(page: &Handle) -> Html {
         <div class="zoom" role="group" aria-label="Size of the board">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            <button title="All in sight" onclick={page.on(|_: MouseEvent| Action::SetView(None))}>{ "Fit" }</button>
+            <button title="All in sight" onclick={{ let page = page.clone(); move |_: MouseEvent| fit(&page) }}>{ "Fit" }</button>
         </div>
     }
 }

@@ -4,7 +4,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
 use yew::prelude::*;
 
-use crate::board_view::zoomed;
+use crate::sight::zoomed;
 use crate::state::View;
 
 /// How far above a finger the cursor comes to stand, in pixels: a fingertip hides about this much.

@@ -73,6 +73,11 @@ pub fn on_hide(run: Callback<()>) -> Listener {
     })
 }
 
+/// Runs when the window has another size.
+pub fn on_resize(run: Callback<()>) -> Listener {
+    Listener::new(vec![(window_target(), "resize")], move |_| run.emit(()))
+}
+
 /// Now as `2026-03-01T09:30:00.000Z`, by the device's clock; the start of 1970 outside a browser.
 pub fn now_iso() -> String {
     match super::window() {
