@@ -131,6 +131,38 @@ fn a_page_magnified_four_times_scrolls_to_all_of_it() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn tables_and_holes_are_in_sight_at_every_size() -> Result {
+    let mut visit = Visit::at("?example=blinking-lighthouse")?;
+    let page = &mut visit.page;
+    page.wait_for("document.querySelector('.clock')")?;
+    for (width, height) in SIZES {
+        page.resize(width, height)?;
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        let rails = ["L+", "L-", "R+", "R-"].map(|rail| (rail, 25));
+        for (column, rows) in [("a", 30), ("e", 30), ("f", 30), ("j", 30)].into_iter().chain(rails) {
+            for row in 1..=rows {
+                let (x, y) = hole(&format!("{column}{row}"))?;
+                let (x, y) = page.point_in(BOARD, x, y)?;
+                let there = format!("document.elementFromPoint({x}, {y}).closest('svg.board') !== null");
+                assert_eq!(page.evaluate(&there)?, true, "{column}{row} at {width}x{height}");
+            }
+        }
+        page.open_tab("Readings")?;
+        let wide = "(page => page.scrollWidth <= page.clientWidth)(document.querySelector('.tab-page'))";
+        assert_eq!(page.evaluate(wide)?, true, "readings at {width}x{height}");
+        page.open_tab("Wiring")?;
+        assert_eq!(page.evaluate(wide)?, true, "wiring at {width}x{height}");
+        let cut = "[...document.querySelectorAll('.cells input')].filter((it) => it.scrollWidth > it.clientWidth).map((it) => it.value)";
+        assert_eq!(page.evaluate(cut)?, serde_json::json!([]), "{width}x{height}");
+    }
+    let kinds =
+        page.evaluate("[...document.querySelectorAll('.cells .what')].map((it) => it.value).join()")?;
+    assert!(kinds.as_str().unwrap_or_default().contains("resistor ohms=47k"), "{kinds}");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_phone_finds_actions_and_parts_by_its_sheet() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
