@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
+use halfrow_core::card::Footprint;
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, scene};
@@ -17,7 +18,7 @@ use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
 use crate::sight::{follow, room, scrolled, sight, zoomed};
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
-use crate::touch::{Pinch, lens, lift};
+use crate::touch::{Pinch, lens, lift, reach};
 
 #[derive(Clone, Copy, PartialEq)]
 enum Grip {
@@ -37,6 +38,8 @@ struct Drag {
     touch: bool,
     /// The farthest that the pointer was from where it came down, in pixels.
     far: f64,
+    /// Whether its beginning counts no more: it has put a leg down there, or came from the list.
+    begun: bool,
     /// Opens the menu when a finger stays where it is.
     _long: Option<Timer>,
 }
@@ -214,8 +217,17 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             }
             let start = client(&event);
-            *drag.borrow_mut() =
-                Some(Drag { grip, start, start_at: point, view, moved: false, touch, far: 0.0, _long: long });
+            *drag.borrow_mut() = Some(Drag {
+                grip,
+                start,
+                start_at: point,
+                view,
+                moved: false,
+                touch,
+                far: 0.0,
+                begun: false,
+                _long: long,
+            });
         })
     };
     let onpointermove = {
@@ -234,6 +246,25 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             }
             let (x, y) = client(&event);
+            let known = fingers.borrow().all.iter().any(|it| it.0 == event.pointer_id());
+            if event.buttons() & 1 == 1 && !known && page.state.hand != Hand::Empty && drag.borrow().is_none()
+            {
+                // Taken hold of in the list and brought here.
+                crate::grid::focus();
+                let touch = event.pointer_type() == "touch";
+                let start_at = Point::new(0.0, 0.0);
+                *drag.borrow_mut() = Some(Drag {
+                    grip: Grip::Ground,
+                    start: (x, y),
+                    start_at,
+                    view,
+                    moved: true,
+                    touch,
+                    far: 0.0,
+                    begun: true,
+                    _long: None,
+                });
+            }
             let lifted = drag.borrow_mut().as_mut().map_or(0.0, |drag| {
                 drag.far = drag.far.max((x - drag.start.0).abs() + (y - drag.start.1).abs());
                 drag.lift()
@@ -263,6 +294,16 @@ pub fn BoardView(props: &Props) -> Html {
                         .or_else(|| solved.bench.part(part).legs.iter().find_map(|leg| leg.hole));
                     if let Some(from) = from {
                         page.dispatch(Action::Hold(Hand::Whole { part, from }));
+                    }
+                }
+                // A wire is drawn from hole to hole: the first end goes down where the pointer came down.
+                Grip::Ground if !drag.begun && drag.far > reach(drag.touch) && lays(&page.state.hand) => {
+                    drag.begun = true;
+                    if let Some(start) = layout::nearest_hole(&solved.bench, drag.start_at) {
+                        page.dispatch(Action::Press(start));
+                        if solved.bench.occupant(start).is_some() {
+                            drag.grip = Grip::Done;
+                        }
                     }
                 }
                 Grip::Ground if page.state.hand == Hand::Empty => marquee.set(Some((drag.start_at, point))),
@@ -414,6 +455,11 @@ fn aim(solved: &Solved, drag: Option<&Drag>, hand: &Hand, point: Point) -> Point
         }),
         _ => point,
     }
+}
+
+/// Whether the first leg of a loose part is in hand.
+fn lays(hand: &Hand) -> bool {
+    matches!(hand, Hand::Part { card, legs, .. } if legs.is_empty() && !matches!(card.footprint, Footprint::Rigid { .. }))
 }
 
 fn release(

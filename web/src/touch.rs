@@ -20,6 +20,12 @@ pub fn lift(far: f64) -> f64 {
     (far - 6.0).clamp(0.0, LIFT)
 }
 
+/// How far a pointer goes from where it came down until that place counts as the beginning of a wire, in
+/// pixels: a finger aims first.
+pub fn reach(touch: bool) -> f64 {
+    if touch { LIFT + 6.0 } else { 6.0 }
+}
+
 /// Two fingers, and the view when the second came.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pinch {
