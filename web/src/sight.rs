@@ -111,7 +111,9 @@ fn shift(low: f32, high: f32, from: f32, to: f32) -> f32 {
 pub fn follow(view: View, room: Room, at: Point) -> View {
     let now = filled(view, room);
     let (low, high) = (Point::new(now.0, now.1), Point::new(now.0 + now.2, now.1 + now.3));
-    if (low.x..=high.x).contains(&at.x) && (low.y..=high.y).contains(&at.y) {
+    // With the frame around it.
+    let seen = |at: f32, low: f32, high: f32| at - 10.0 >= low && at + 10.0 <= high;
+    if seen(at.x, low.x, high.x) && seen(at.y, low.y, high.y) {
         return view;
     }
     let dx = shift(low.x, high.x, at.x - AHEAD, at.x + AHEAD);
