@@ -7,7 +7,7 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::Footprint;
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
-use halfrow_draw::{board, scene};
+use halfrow_draw::{board, labels, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
@@ -16,7 +16,7 @@ use crate::page::Handle;
 use crate::pictures::{Face, Names, Picture};
 use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
-use crate::sight::{follow, room, scrolled, sight, zoomed};
+use crate::sight::{follow, least_type, room, scrolled, sight, zoomed};
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
 use crate::touch::{Pinch, lens, lift, reach};
 
@@ -131,6 +131,7 @@ pub fn BoardView(props: &Props) -> Html {
         });
     }
     let view = sight(bench, state.view, *place);
+    let least = least_type(view, *place);
     // Keys, findings and lists lead the cursor out of sight; where the pointer is, nothing moves.
     let pointed = use_mut_ref(|| None::<Hole>);
     {
@@ -412,7 +413,7 @@ pub fn BoardView(props: &Props) -> Html {
     };
     let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
         let key = bench.part(ix).id.clone();
-        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} {least} /> }
     });
     let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.hand, &state.chosen, hole) {
@@ -423,19 +424,22 @@ pub fn BoardView(props: &Props) -> Html {
         }
     });
     let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
+    // Where labels are short, one at a time is told in full.
+    let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
+    let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
             {onpointerdown} {onpointermove} {onpointerup} {onpointercancel} {oncontextmenu} {onpointerleave} {onwheel}>
             { definitions() }
             <g id="all-on-board">
-                <Face boards={bench.boards.clone()} />
+                <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state) }
                 { for pictures }
-                <Names bench={solved.bench.clone()} />
+                <Names bench={solved.bench.clone()} {least} {pointed} />
                 { ghost }
-                { shapes::view(&scene::marks(bench, shown)) }
-                { overlays::over(state) }
+                { shapes::view(&scene::marks(bench, shown, least)) }
+                { overlays::over(state, least) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {

@@ -70,8 +70,9 @@ pub fn under(state: &State) -> Html {
     html! { <g>{ for out }</g> }
 }
 
-/// Figures and the cursor above the parts.
-pub fn over(state: &State) -> Html {
+/// Figures and the cursor above the parts, with no type smaller than `least`.
+pub fn over(state: &State, least: f32) -> Html {
+    let size = least.max(11.5);
     let solved = &state.solved;
     let bench = &solved.bench;
     let mut out: Vec<Html> = Vec::new();
@@ -82,12 +83,12 @@ pub fn over(state: &State) -> Html {
             let holes = bench.boards[usize::from(strip.board)].holes_of(strip);
             let Some(at) = holes.get(2).and_then(|&h| layout::hole(bench, h)) else { continue };
             let words = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
-            scene::chip(&mut sketch, Point::new(at.x, at.y + 4.0), &words, 11.5, true);
+            scene::chip(&mut sketch, Point::new(at.x, at.y + 4.0), &words, size, true);
         }
         out.push(html! { <g>{ shapes::view(&sketch.shapes) }</g> });
     }
     if state.overlays.currents {
-        out.extend((0..bench.parts.len()).filter_map(|i| current(state, PartIx(i))));
+        out.extend((0..bench.parts.len()).filter_map(|i| current(state, PartIx(i), size)));
     }
     if let Some(at) = state.cursor.and_then(|hole| layout::hole(bench, hole)) {
         out.push(html! {
@@ -104,7 +105,7 @@ pub fn over(state: &State) -> Html {
                     &mut sketch,
                     Point::new(at.x, at.y - 15.0),
                     &format!("{hole} · {name} · {volts}"),
-                    12.0,
+                    size,
                     true,
                 );
                 out.push(shapes::view(&sketch.shapes));
@@ -115,7 +116,7 @@ pub fn over(state: &State) -> Html {
         let centre = layout::centre(bench, *part);
         let mut sketch = Sketch::default();
         let words = amount::with_prefix(*hertz, "Hz");
-        scene::chip(&mut sketch, Point::new(centre.x + 4.0, centre.y + 34.0), &words, 11.5, true);
+        scene::chip(&mut sketch, Point::new(centre.x + 4.0, centre.y + 34.0), &words, size, true);
         out.push(shapes::view(&sketch.shapes));
     }
     html! { <g class="over">{ for out }</g> }
@@ -123,7 +124,7 @@ pub fn over(state: &State) -> Html {
 
 /// An arrowhead on a two-legged part that carries current: its weight follows the size, the figure
 /// stands beside it.
-fn current(state: &State, ix: PartIx) -> Option<Html> {
+fn current(state: &State, ix: PartIx, size: f32) -> Option<Html> {
     let solved = &state.solved;
     let bench = &solved.bench;
     let reading = solved.point.part(ix);
@@ -140,7 +141,7 @@ fn current(state: &State, ix: PartIx) -> Option<Html> {
     let d = format!("M{} {}L0 0L{} {}", -weight, -weight, -weight, weight);
     let mut sketch = Sketch::default();
     let beside = Point::new(middle.x, middle.y + 22.0);
-    scene::chip(&mut sketch, beside, &amount::amps(amps.abs()), 11.5, false);
+    scene::chip(&mut sketch, beside, &amount::amps(amps.abs()), size, false);
     Some(html! { <g><path class="current" {d} {transform} />{ shapes::view(&sketch.shapes) }</g> })
 }
 

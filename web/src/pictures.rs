@@ -15,13 +15,15 @@ use crate::state::Solved;
 pub struct FaceProps {
     /// The boards.
     pub boards: Vec<Board>,
+    /// The smallest type, in units.
+    pub least: f32,
 }
 
 /// See [`FaceProps`].
 #[component]
 pub fn Face(props: &FaceProps) -> Html {
     let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
-    html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
+    html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 
 /// The names of the parts, above all of them: drawn again only when the bench changes.
@@ -29,18 +31,23 @@ pub fn Face(props: &FaceProps) -> Html {
 pub struct NamesProps {
     /// The bench.
     pub bench: Rc<Bench>,
+    /// The smallest type, in units.
+    pub least: f32,
+    /// The part that is pointed at, where labels are short.
+    pub pointed: Option<PartIx>,
 }
 
 impl PartialEq for NamesProps {
     fn eq(&self, other: &NamesProps) -> bool {
-        Rc::ptr_eq(&self.bench, &other.bench)
+        Rc::ptr_eq(&self.bench, &other.bench) && self.least == other.least && self.pointed == other.pointed
     }
 }
 
 /// See [`NamesProps`].
 #[component]
 pub fn Names(props: &NamesProps) -> Html {
-    html! { <g>{ shapes::view(&labels::draw(&labels::labels(&props.bench))) }</g> }
+    let labels = labels::labels(&props.bench, props.least, props.pointed);
+    html! { <g>{ shapes::view(&labels::draw(&labels, props.least)) }</g> }
 }
 
 /// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
@@ -57,12 +64,14 @@ pub struct PictureProps {
     pub looks: scene::Looks,
     /// Whether it is chosen.
     pub chosen: bool,
+    /// The smallest type, in units.
+    pub least: f32,
 }
 
 impl PartialEq for PictureProps {
     /// The bench may have changed elsewhere: only the part's own looks count.
     fn eq(&self, other: &PictureProps) -> bool {
-        self.chosen == other.chosen && self.looks == other.looks
+        self.chosen == other.chosen && self.least == other.least && self.looks == other.looks
     }
 }
 
@@ -92,10 +101,17 @@ pub fn Picture(props: &PictureProps) -> Html {
     // A lamp that blinks has two looks that come again and again.
     let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
     let mut known = known.borrow_mut();
+    let type_of = use_mut_ref(|| 0.0);
+    if type_of.replace(props.least) != props.least {
+        known.clear();
+    }
     let picture = match known.iter().find(|(own, _)| own == looks) {
         Some((_, picture)) => picture.clone(),
         None => {
-            let picture = shapes::view(&scene::part(&props.solved.bench, props.ix, looks));
+            let picture = shapes::legible(
+                &scene::part(&props.solved.bench, props.ix, looks, props.least),
+                0.95 * props.least,
+            );
             if known.len() >= KNOWN_LOOKS {
                 known.clear();
             }

@@ -64,6 +64,13 @@ pub fn scale(view: View, room: Room) -> f32 {
     (room.0 / view.2).min(room.1 / view.3)
 }
 
+/// The smallest type for the picture, in units: nine pixels. In steps, so that not every turn of the
+/// wheel draws the board anew; type that is larger than any of the picture's is all the same.
+pub fn least_type(view: View, room: Room) -> f32 {
+    let scale = scale(view, room);
+    if scale > 0.0 { (9.0 / scale * 4.0).ceil().max(24.0) / 4.0 } else { 9.0 }
+}
+
 /// A view with all that its room shows: the picture is fitted into it and stands in its middle.
 fn filled(view: View, room: Room) -> View {
     let scale = scale(view, room);

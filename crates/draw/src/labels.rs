@@ -11,6 +11,12 @@ use crate::scene;
 /// Height of the type, drawing units.
 const SIZE: f32 = 11.5;
 
+/// The largest type with which a label tells the part's value too; above it the name alone.
+pub const WITH_VALUE: f32 = 16.0;
+
+/// The largest type of labels: larger ones would hide the board.
+const LARGEST: f32 = 20.0;
+
 /// What a unit of way from the usual place costs, in covered square units: with more, labels cover
 /// legs; with less, they wander off to where nobody looks for them.
 const WAY: f32 = 1.5;
@@ -25,14 +31,16 @@ pub struct Label {
 }
 
 impl Label {
-    fn area(&self) -> Area {
-        scene::chip_area(self.at, &self.words, SIZE)
+    fn area(&self, size: f32) -> Area {
+        scene::chip_area(self.at, &self.words, size)
     }
 }
 
-/// The labels of all parts on the board, in the order of parts; wires have none, and parts beside the
-/// board carry theirs with them.
-pub fn labels(bench: &Bench) -> Vec<Label> {
+/// The labels of the parts on the board, in the order of parts; wires have none, and parts beside the
+/// board carry theirs with them. No type is smaller than `least`: labels get shorter where it is large,
+/// but that of the part that is pointed at, and are left out where it is larger still.
+pub fn labels(bench: &Bench, least: f32, pointed: Option<PartIx>) -> Vec<Label> {
+    let size = least.max(SIZE);
     let mut taken: Vec<(Area, f32)> = Vec::new();
     for ix in (0..bench.parts.len()).map(PartIx) {
         obstacles(bench, ix, &mut taken);
@@ -55,11 +63,15 @@ pub fn labels(bench: &Bench) -> Vec<Label> {
         if part.card.is_wire() || layout::is_off_board(bench, ix) {
             continue;
         }
-        let words = if part.card.group == Group::Light { part.id.clone() } else { part.title() };
-        let places = places(bench, ix, &words);
+        let alone = part.card.group == Group::Light || size > WITH_VALUE;
+        if pointed != Some(ix) && size > LARGEST {
+            continue;
+        }
+        let words = if alone && pointed != Some(ix) { part.id.clone() } else { part.title() };
+        let places = places(bench, ix, &words, size);
         let usual = places[0];
         let cost = |at: &Point| {
-            let area = scene::chip_area(*at, &words, SIZE);
+            let area = scene::chip_area(*at, &words, size);
             let covered: f32 = taken.iter().map(|(other, weight)| area.common(other) * weight).sum();
             covered + (area.width * area.height - area.common(&sheet)) * 4.0 + WAY * at.distance(usual)
         };
@@ -72,7 +84,7 @@ pub fn labels(bench: &Bench) -> Vec<Label> {
             }
         }
         let label = Label { at: best.1, words };
-        taken.push((label.area(), 8.0));
+        taken.push((label.area(size), 8.0));
         labels.push(label);
     }
     labels
@@ -108,13 +120,13 @@ fn obstacles(bench: &Bench, ix: PartIx, taken: &mut Vec<(Area, f32)>) {
 }
 
 /// Where a part's label may stand, the usual place first.
-fn places(bench: &Bench, ix: PartIx, words: &str) -> Vec<Point> {
+fn places(bench: &Bench, ix: PartIx, words: &str, size: f32) -> Vec<Point> {
     let part = bench.part(ix);
     let centre = layout::centre(bench, ix);
     let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
     let body = layout::around(&ends, 0.0);
     let steep = ends.len() >= 2 && (ends[1].y - ends[0].y).abs() > (ends[1].x - ends[0].x).abs();
-    let half = scene::chip_area(centre, words, SIZE).width / 2.0;
+    let half = scene::chip_area(centre, words, size).width / 2.0;
     // Half of what the body takes up across, and above and below it.
     let (beside, over) = if part.is_rigid() {
         (body.width / 2.0 + 14.0, body.height / 2.0 + 16.0)
@@ -144,11 +156,11 @@ fn places(bench: &Bench, ix: PartIx, words: &str) -> Vec<Point> {
     places
 }
 
-/// Labels as shapes, above all parts.
-pub fn draw(labels: &[Label]) -> Vec<Shape> {
+/// Labels as shapes, above all parts, with no type smaller than `least`.
+pub fn draw(labels: &[Label], least: f32) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     for label in labels {
-        scene::chip(&mut sketch, label.at, &label.words, SIZE, true);
+        scene::chip(&mut sketch, label.at, &label.words, least.max(SIZE), true);
     }
     sketch.shapes
 }
@@ -161,13 +173,32 @@ mod tests {
 
     #[test]
     fn labels_of_neighbours_keep_clear_of_each_other() {
-        let labels = labels(&blinker(1.0));
-        assert!(labels.len() >= 5);
-        for (index, one) in labels.iter().enumerate() {
-            for other in &labels[index + 1..] {
-                assert_eq!(one.area().common(&other.area()), 0.0, "{one:?} lies on {other:?}");
+        for least in [0.0, 14.0, 18.0] {
+            let labels = labels(&blinker(1.0), least, None);
+            assert!(labels.len() >= 5);
+            for (index, one) in labels.iter().enumerate() {
+                for other in &labels[index + 1..] {
+                    let size = least.max(SIZE);
+                    assert_eq!(one.area(size).common(&other.area(size)), 0.0, "{one:?} lies on {other:?}");
+                }
             }
         }
+    }
+
+    #[test]
+    fn a_label_in_large_type_is_short_but_for_the_part_that_is_pointed_at() {
+        let bench = blinker(1.0);
+        let is_long = |label: &Label| label.words.contains(' ');
+        assert!(labels(&bench, 12.0, None).iter().filter(|it| is_long(it)).count() > 3);
+        assert!(!labels(&bench, 18.0, None).iter().any(is_long));
+        let part = bench.parts.iter().position(|part| part.card.kind == "resistor").unwrap();
+        for least in [18.0, 30.0] {
+            let long: Vec<_> =
+                labels(&bench, least, Some(PartIx(part))).into_iter().filter(is_long).collect();
+            assert_eq!(long.len(), 1, "{least}");
+            assert!(long[0].words.starts_with(&bench.parts[part].id));
+        }
+        assert!(labels(&bench, 30.0, None).is_empty());
     }
 
     #[test]
@@ -179,7 +210,7 @@ mod tests {
             leg.hole = Hole::parse(hole);
         }
         let centre = layout::centre(&bench, PartIx(0));
-        let label = &labels(&bench)[0];
+        let label = &labels(&bench, 0.0, None)[0];
         assert!(label.at.x > centre.x + 14.0 && (label.at.y - centre.y).abs() < 5.0, "{label:?}");
     }
 }

@@ -163,6 +163,29 @@ fn tables_and_holes_are_in_sight_at_every_size() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn what_is_written_on_the_board_is_large_enough() -> Result {
+    let mut visit = Visit::start()?;
+    for example in ["blinking-lighthouse", "dice"] {
+        let address = visit.address(&format!("?example={example}"));
+        let page = &mut visit.page;
+        page.open(&address)?;
+        page.wait_until_live()?;
+        for (width, height) in SIZES.into_iter().chain([(1366, 620)]) {
+            page.resize(width, height)?;
+            page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+            let small = page.evaluate(
+                "[...document.querySelectorAll('svg.board text')].filter((it) => it.getAttribute('font-size') * it.getScreenCTM().a < 8.5).map((it) => it.textContent)",
+            )?;
+            assert_eq!(small, serde_json::json!([]), "{example} at {width}x{height}");
+            let rows = page.count("svg.board text[text-anchor=end]")?;
+            assert!(rows >= 7, "{rows} row numbers, {example} at {width}x{height}");
+        }
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_phone_finds_actions_and_parts_by_its_sheet() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
