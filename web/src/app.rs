@@ -31,6 +31,7 @@ pub fn App() -> Html {
     let asked = use_memo((), |()| first_bench());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
+        state.clock.running = !browser::prefers_stillness();
         if let Some(action) = (*asked).clone() {
             state.apply(action);
             state.forget_steps();
