@@ -1,5 +1,6 @@
 //! The whole page.
 
+use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
@@ -320,9 +321,9 @@ fn legend(page: &Handle) -> Html {
     });
     html! {
         <div class="legend">
-            <span>{ format!("{low:.1} V") }</span>
+            <span>{ amount::volts(low) }</span>
             <svg width="126" height="12" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
-            <span>{ format!("{high:.1} V") }</span>
+            <span>{ amount::volts(high) }</span>
         </div>
     }
 }

@@ -99,19 +99,20 @@ pub fn Picture(props: &PictureProps) -> Html {
         _ => &props.looks,
     };
     // A lamp that blinks has two looks that come again and again.
-    let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
+    let known = use_mut_ref(Vec::<(scene::Looks, (Html, Html))>::new);
     let mut known = known.borrow_mut();
     let type_of = use_mut_ref(|| 0.0);
     if type_of.replace(props.least) != props.least {
         known.clear();
     }
-    let picture = match known.iter().find(|(own, _)| own == looks) {
+    let bench = &props.solved.bench;
+    let (body, label) = match known.iter().find(|(own, _)| own == looks) {
         Some((_, picture)) => picture.clone(),
         None => {
-            let picture = shapes::legible(
-                &scene::part(&props.solved.bench, props.ix, looks, props.least),
-                0.95 * props.least,
-            );
+            // What is printed on a part may be a hair smaller.
+            let body = shapes::legible(&scene::part(bench, props.ix, looks), 0.95 * props.least);
+            let label = shapes::view(&scene::shelf_label(bench, props.ix, looks, props.least));
+            let picture = (body, label);
             if known.len() >= KNOWN_LOOKS {
                 known.clear();
             }
@@ -119,5 +120,6 @@ pub fn Picture(props: &PictureProps) -> Html {
             picture
         }
     };
-    html! { <g class={props.chosen.then_some("chosen")}>{ picture }</g> }
+    // The label stays outside of what is lifted out as chosen: a halo would blur it.
+    html! { <><g class={props.chosen.then_some("chosen")}>{ body }</g>{ label }</> }
 }

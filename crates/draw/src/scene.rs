@@ -90,14 +90,10 @@ pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) 
     }
 }
 
-/// One part; beside the board with its label, whose type is not smaller than `least`. On the board
-/// labels lie above all parts, see [`crate::labels`].
-pub fn part(bench: &Bench, ix: PartIx, looks: &Looks, least: f32) -> Vec<Shape> {
+/// One part without its label: on the board labels lie above all parts, see [`crate::labels`].
+pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     draw_body(bench, ix, looks.lively, &mut sketch);
-    if let Some(figures) = &looks.figures {
-        shelf_label(bench, figures, ix, least, &mut sketch);
-    }
     sketch.shapes
 }
 
@@ -164,8 +160,11 @@ pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) 
     sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
 }
 
-/// The label of a part beside the board, with its figures.
-fn shelf_label(bench: &Bench, figures: &str, ix: PartIx, least: f32, sketch: &mut Sketch) {
+/// The label of a part beside the board, with its figures and in no type smaller than `least`; nothing
+/// for others.
+pub fn shelf_label(bench: &Bench, ix: PartIx, looks: &Looks, least: f32) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    let Some(figures) = &looks.figures else { return sketch.shapes };
     let it = bench.part(ix);
     let rest = layout::rest(bench, ix);
     // Beside the lead: the width of a pack is known by its label's length alone.
@@ -173,6 +172,7 @@ fn shelf_label(bench: &Bench, figures: &str, ix: PartIx, least: f32, sketch: &mu
     let title = format!("{} · {}", it.id, (it.card.label)(it));
     sketch.text(at(0.0), least.max(13.0), Anchor::Middle, true, title, Style::tint(Tint::Ink));
     sketch.text(at(1.0), least.max(12.5), Anchor::Middle, false, figures, Style::tint(Tint::Soft));
+    sketch.shapes
 }
 
 /// The paint of a finding's mark.
@@ -257,7 +257,9 @@ pub fn order(bench: &Bench) -> Vec<PartIx> {
 pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec<Shape> {
     let mut shapes = boards(bench, 0.0);
     for ix in order(bench) {
-        shapes.extend(part(bench, ix, &looks(bench, point, ix), 0.0));
+        let looks = looks(bench, point, ix);
+        shapes.extend(part(bench, ix, &looks));
+        shapes.extend(shelf_label(bench, ix, &looks, 0.0));
     }
     shapes.extend(labels::draw(&labels::labels(bench, 0.0, None), 0.0));
     shapes.extend(marks(bench, findings, 0.0));
