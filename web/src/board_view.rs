@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::Footprint;
 use halfrow_core::shape::{GLOWS, Point};
@@ -56,6 +56,15 @@ impl Drag {
 struct Fingers {
     all: Vec<(i32, (f64, f64))>,
     pinch: Option<Pinch>,
+}
+
+/// A bench that is the same as long as nobody has changed it.
+struct Kept(Rc<Bench>);
+
+impl PartialEq for Kept {
+    fn eq(&self, other: &Kept) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
+    }
 }
 
 /// How long a finger stays for the menu, in milliseconds: what the common systems take, from memory.
@@ -132,6 +141,12 @@ pub fn BoardView(props: &Props) -> Html {
     }
     let view = sight(bench, state.view, *place);
     let least = least_type(view, *place);
+    // Where labels are short, one at a time is told in full.
+    let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
+    let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
+    let names = use_memo((Kept(bench.clone()), least, pointed), |(bench, least, pointed)| {
+        labels::labels(&bench.0, *least, *pointed)
+    });
     // Keys, findings and lists lead the cursor out of sight; where the pointer is, nothing moves.
     let pointed = use_mut_ref(|| None::<Hole>);
     {
@@ -424,9 +439,6 @@ pub fn BoardView(props: &Props) -> Html {
         }
     });
     let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
-    // Where labels are short, one at a time is told in full.
-    let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
-    let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
@@ -436,10 +448,10 @@ pub fn BoardView(props: &Props) -> Html {
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state) }
                 { for pictures }
-                <Names bench={solved.bench.clone()} {least} {pointed} />
+                <Names labels={names.clone()} {least} />
                 { ghost }
                 { shapes::view(&scene::marks(bench, shown, least)) }
-                { overlays::over(state, least) }
+                { overlays::over(state, least, &names) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {

@@ -4,7 +4,8 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Board;
-use halfrow_draw::{labels, scene};
+use halfrow_draw::labels::{self, Label};
+use halfrow_draw::scene;
 use yew::prelude::*;
 
 use crate::shapes;
@@ -26,28 +27,25 @@ pub fn Face(props: &FaceProps) -> Html {
     html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 
-/// The names of the parts, above all of them: drawn again only when the bench changes.
+/// The names of the parts, above all of them: drawn again only when they are others.
 #[derive(Properties)]
 pub struct NamesProps {
-    /// The bench.
-    pub bench: Rc<Bench>,
+    /// The names and where they stand.
+    pub labels: Rc<Vec<Label>>,
     /// The smallest type, in units.
     pub least: f32,
-    /// The part that is pointed at, where labels are short.
-    pub pointed: Option<PartIx>,
 }
 
 impl PartialEq for NamesProps {
     fn eq(&self, other: &NamesProps) -> bool {
-        Rc::ptr_eq(&self.bench, &other.bench) && self.least == other.least && self.pointed == other.pointed
+        Rc::ptr_eq(&self.labels, &other.labels)
     }
 }
 
 /// See [`NamesProps`].
 #[component]
 pub fn Names(props: &NamesProps) -> Html {
-    let labels = labels::labels(&props.bench, props.least, props.pointed);
-    html! { <g>{ shapes::view(&labels::draw(&labels, props.least)) }</g> }
+    html! { <g>{ shapes::view(&labels::draw(&props.labels, props.least)) }</g> }
 }
 
 /// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.

@@ -1,11 +1,11 @@
 //! Parts, labels and margin marks.
 
 use halfrow_core::amount;
-use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::card::State;
 use halfrow_core::part::Part;
 use halfrow_core::readings::PartReading;
-use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint};
+use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint, n};
 use halfrow_core::solve::OperatingPoint;
 use halfrow_judge::{Finding, Severity};
 
@@ -142,6 +142,16 @@ fn draw_body(bench: &Bench, ix: PartIx, lively: Lively, sketch: &mut Sketch) {
             }
         }
     }
+}
+
+/// The line that runs from the hole of a leg, as a path: a wire, or the lead of a part beside the board.
+pub fn run(bench: &Bench, leg: LegId) -> Option<String> {
+    let at = layout::hole(bench, bench.part(leg.part).legs[leg.pin].hole?)?;
+    let end = format!(" {} {}", n(at.x), n(at.y));
+    ghost(bench, leg.part).into_iter().find_map(|shape| match shape {
+        Shape::Path { d, .. } if d.ends_with(&end) => Some(d),
+        _ => None,
+    })
 }
 
 /// What a chip of text covers.
