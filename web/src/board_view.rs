@@ -13,6 +13,7 @@ use yew::prelude::*;
 
 use crate::overlays;
 use crate::page::Handle;
+use crate::paper;
 use crate::pictures::{Face, Names, Picture};
 use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
@@ -116,6 +117,8 @@ fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
 pub struct Props {
     /// The page's state.
     pub page: Handle,
+    /// Whether it is for paper: the whole board, and nothing of what is only pointed at.
+    pub printing: bool,
 }
 
 /// The board with everything on it.
@@ -139,8 +142,10 @@ pub fn BoardView(props: &Props) -> Html {
             move || drop(listener)
         });
     }
-    let view = sight(bench, state.view, *place);
-    let least = least_type(view, *place);
+    let (paper, tall) = paper::view(bench);
+    let view = if props.printing { paper } else { sight(bench, state.view, *place) };
+    let least = if props.printing { paper::TYPE } else { least_type(view, *place) };
+    let cursor = state.cursor.filter(|_| !props.printing);
     // Where labels are short, one at a time is told in full.
     let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
     let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
@@ -430,7 +435,7 @@ pub fn BoardView(props: &Props) -> Html {
         let key = bench.part(ix).id.clone();
         html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} {least} /> }
     });
-    let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
+    let ghost = cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.hand, &state.chosen, hole) {
             Some(Ok((bench, part))) => {
                 html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
@@ -441,17 +446,17 @@ pub fn BoardView(props: &Props) -> Html {
     let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
-        <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
+        <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
             {onpointerdown} {onpointermove} {onpointerup} {onpointercancel} {oncontextmenu} {onpointerleave} {onwheel}>
             { definitions() }
             <g id="all-on-board">
                 <Face boards={bench.boards.clone()} {least} />
-                { overlays::under(state) }
+                { overlays::under(state, cursor) }
                 { for pictures }
                 <Names labels={names.clone()} {least} />
                 { ghost }
                 { shapes::view(&scene::marks(bench, shown, least)) }
-                { overlays::over(state, least, &names) }
+                { overlays::over(state, cursor, least, &names) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {

@@ -48,8 +48,8 @@ pub fn span(state: &State) -> (f64, f64) {
     (low, if high - low < 1e-3 { low + 1.0 } else { high })
 }
 
-/// Ribbons and shading below the parts.
-pub fn under(state: &State) -> Html {
+/// Ribbons and shading below the parts, with the net under a cursor.
+pub fn under(state: &State, cursor: Option<Hole>) -> Html {
     let solved = &state.solved;
     let bench = &solved.bench;
     let mut out: Vec<Html> = Vec::new();
@@ -64,7 +64,7 @@ pub fn under(state: &State) -> Html {
             }
         }
     }
-    if let (true, Some(hole)) = (state.overlays.trace, state.cursor) {
+    if let (true, Some(hole)) = (state.overlays.trace, cursor) {
         for area in net_areas(solved, hole) {
             out.push(rect(area, "trace", Some("url(#hatch)".to_owned())));
         }
@@ -79,7 +79,7 @@ pub fn under(state: &State) -> Html {
 }
 
 /// Figures and the cursor above the parts, with no type smaller than `least`, off these labels.
-pub fn over(state: &State, least: f32, labels: &[Label]) -> Html {
+pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -> Html {
     let solved = &state.solved;
     let bench = &solved.bench;
     let size = least.max(11.5);
@@ -125,7 +125,7 @@ pub fn over(state: &State, least: f32, labels: &[Label]) -> Html {
             }
         }
     }
-    if let (true, Some(hole), Hand::Empty) = (state.overlays.trace, state.cursor, &state.hand)
+    if let (true, Some(hole), Hand::Empty) = (state.overlays.trace, cursor, &state.hand)
         && let (Some(at), Some(net)) = (layout::hole(bench, hole), solved.point.nets.of_hole(bench, hole))
     {
         let name = &solved.point.nets.net(net).name;
@@ -145,7 +145,7 @@ pub fn over(state: &State, least: f32, labels: &[Label]) -> Html {
         let (at, _) = placer.put(&places.map(|(x, y)| Point::new(centre.x + x, centre.y + y)), &words);
         scene::chip(&mut sketch, at, &words, size, true);
     }
-    let cursor = state.cursor.and_then(|hole| layout::hole(bench, hole)).map(|at| {
+    let cursor = cursor.and_then(|hole| layout::hole(bench, hole)).map(|at| {
         html! { <rect class="cursor" x={(at.x - 8.0).to_string()} y={(at.y - 8.0).to_string()} width="16" height="16" rx="3" /> }
     });
     html! { <g class="over">{ for arrows }{ shapes::view(&sketch.shapes) }{ cursor }</g> }

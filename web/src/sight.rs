@@ -16,8 +16,9 @@ pub type Room = (f32, f32);
 /// pixels apart, too near for an eye to count rows.
 const SMALLEST: f32 = 0.45;
 
-/// Pixels for a unit at which it opens instead: the row numbers' type, eleven units, is nine pixels.
-const LEGIBLE: f32 = 0.82;
+/// Pixels for a unit at which it opens instead: the row numbers' type, eleven units, is nearly nine pixels,
+/// and a phone is as wide as the board with its margin.
+const LEGIBLE: f32 = 0.8;
 
 /// How far inside the edge the cursor is brought, in units: two rows.
 const AHEAD: f32 = 40.0;
@@ -47,9 +48,8 @@ fn opening(bench: &Bench, room: Room) -> View {
     let x = if width >= all.2 {
         all.0 - (width - all.2) / 2.0
     } else {
-        // The board itself before what stands beside it.
-        let last = layout::board(bench, bench.boards.len() - 1);
-        (last.x + last.width + 12.0 - width).clamp(all.0, (layout::board(bench, 0).x - 12.0).max(all.0))
+        // The board itself, then the marks of findings to its right, and what stands to its left last.
+        layout::board(bench, 0).x - 8.0
     };
     (x, all.1, width, height)
 }
