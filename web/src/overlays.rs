@@ -117,9 +117,10 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
                 arrows.push(html! { <path class="current" {d} {transform} /> });
                 let words = amount::amps(amps);
                 let half = 0.3 * size * 7.0 + 12.0;
-                let beside =
-                    [(0.0, 22.0), (0.0, -14.0), (half, 4.0), (-half, 4.0), (half, 22.0), (-half, 22.0)];
-                let places = beside.map(|(x, y)| Point::new(to.x + x, to.y + y));
+                let mut places = vec![Point::new(to.x, to.y + 22.0), Point::new(to.x, to.y - 14.0)];
+                for y in [4.0, 22.0, -14.0, 42.0, -34.0] {
+                    places.extend([half, -half].map(|x| Point::new(to.x + x, to.y + y)));
+                }
                 let (at, _) = placer.put(&places, &format!("{words:7}"));
                 scene::chip(&mut sketch, at, &words, size, false);
             }

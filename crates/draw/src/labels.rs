@@ -19,7 +19,10 @@ const LARGEST: f32 = 20.0;
 
 /// What a unit of way from the usual place costs, in covered square units: with more, labels cover
 /// legs; with less, they wander off to where nobody looks for them.
-const WAY: f32 = 1.5;
+const WAY: f32 = 2.0;
+
+/// How far labels may stand out beside the boards, in units.
+const MARGIN: f32 = 20.0;
 
 /// What a square unit of other words costs.
 const OTHERS: f32 = 8.0;
@@ -61,10 +64,15 @@ impl Placer {
                 taken.push((Area { x, y: 0.0, width: 20.0, height }, 0.2));
             }
         }
-        // Beside the boards there is the margin, which a picture without findings does not show.
+        // Beside the boards there is a narrow margin on every picture.
         let (first, last) = (layout::board(bench, 0), layout::board(bench, bench.boards.len() - 1));
         let height = layout::bounds(bench).height;
-        let sheet = Area { height, width: last.x + last.width - first.x, ..first };
+        let sheet = Area {
+            x: first.x - MARGIN,
+            width: last.x + last.width - first.x + 2.0 * MARGIN,
+            height,
+            ..first
+        };
         let size = least.max(SIZE);
         taken.extend(labels.iter().map(|label| (label.area(size), OTHERS)));
         Placer { sheet, taken, size }
