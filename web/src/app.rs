@@ -42,7 +42,7 @@ pub fn App() -> Html {
     let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
     let printing = use_printing();
-    use_started(page.clone(), asked.is_some(), second.clone(), update.clone());
+    use_started(page.clone(), (*asked).clone(), second.clone(), update.clone());
     use_saving(page.clone(), kept.clone());
     use_keys(page.clone());
     clock::use_clock(page.clone());
@@ -89,23 +89,28 @@ pub fn App() -> Html {
     }
 }
 
-/// Opens the bench in what stands behind the address, with or without its `#`.
-fn open_hash(hash: &str) -> Action {
-    sheets::open_text("The link", &format!("#{}", hash.trim_start_matches('#')))
+/// Opens the bench in what follows the `#` of the address, if it is one.
+fn open_hash(hash: &str) -> Option<Action> {
+    let link = format!("#{hash}");
+    halfrow_file::link::looks_like(&link).then(|| sheets::open_text("The link", &link))
 }
 
 /// What the address asks for: a bench in the link, an example by name.
 fn first_bench() -> Option<Action> {
-    let hash = browser::hash();
-    if hash.starts_with("#1.") || hash.starts_with("1.") {
-        return Some(open_hash(&hash));
+    if let Some(action) = open_hash(&browser::hash()) {
+        return Some(action);
     }
     let slug = browser::query("example")?;
     halfrow_file::examples::find(&slug).map(sheets::open_example)
 }
 
 #[hook]
-fn use_started(page: Handle, asked: bool, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
+fn use_started(
+    page: Handle,
+    asked: Option<Action>,
+    second: UseStateHandle<bool>,
+    update: UseStateHandle<bool>,
+) {
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
@@ -115,21 +120,26 @@ fn use_started(page: Handle, asked: bool, second: UseStateHandle<bool>, update: 
         let hash = {
             let page = page.clone();
             browser::on_hash_change(Callback::from(move |hash: String| {
-                if hash.contains("1.") {
-                    page.dispatch(open_hash(&hash));
+                if let Some(action) = open_hash(&hash) {
+                    page.dispatch(action);
                 }
             }))
         };
         let watch = tabs::watch(SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-        if !asked {
+        if !matches!(asked, Some(Action::Open(..))) {
+            // What was asked for and could not be opened takes nothing away.
+            let mut says = "Your bench is as you left it.".to_owned();
+            if let Some(Action::Say(why)) = asked {
+                says = format!("{why} {says}");
+            }
             wasm_bindgen_futures::spawn_local(async move {
                 if let Ok(Some(text)) = store::load(SLOT).await
                     && let Ok(bench) = halfrow_file::read(&text)
                     && !bench.parts.is_empty()
                 {
-                    page.dispatch(Action::Open(Box::new(bench), "Your bench is as you left it.".into()));
+                    page.dispatch(Action::Open(Box::new(bench), says));
                 }
             });
         }

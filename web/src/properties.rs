@@ -264,9 +264,10 @@ mod tests {
             ("10 mH", 0.01),
             ("2.2 kHz", 2200.0),
             ("50Hz", 50.0),
+            ("−5", -5.0),
         ] {
             let read = read_number(text).unwrap();
-            assert!((read - value).abs() < 1e-9 * value, "{text}");
+            assert!((read - value).abs() < 1e-9 * value.abs(), "{text}");
         }
         assert!(["", "k", "abc", "NaN", "1e999"].into_iter().all(|text| read_number(text).is_none()));
     }

@@ -257,7 +257,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
             let cursors = Some(if first { (share, b) } else { (a, share) });
             Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
         });
-        let words = amount::with_prefix(from + share * (to - from), "s");
+        let words = amount::time(from + share * (to - from));
         html! {
             <label class="field"><span>{ name }</span><input type="range" min="0" max="1000" value={(share * 1000.0).round().to_string()}
                 aria-valuetext={words.clone()} {oninput} /><output>{ words }</output></label>
@@ -277,7 +277,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
     html! {
         <>
             <div class="strip-fields">{ slider("A", a, true) }{ slider("B", b, false) }
-                <span class="quiet">{ format!("A to B: {}{hertz}", amount::with_prefix(apart, "s")) }</span></div>
+                <span class="quiet">{ format!("A to B: {}{hertz}", amount::time(apart)) }</span></div>
             <table class="readings"><thead><tr><th scope="col">{ "At the cursors" }</th><th scope="col">{ "A" }</th><th scope="col">{ "B" }</th><th scope="col">{ "B − A" }</th></tr></thead><tbody>{ for rows }</tbody></table>
         </>
     }
@@ -442,7 +442,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         for (step, align) in [(0.0, "left"), (0.5, "center"), (1.0, "right")] {
             let time = from + (to - from) * step;
             paint.set_text_align(align);
-            let _ = paint.fill_text(&amount::with_prefix(time, "s"), x(time), height - 6.0);
+            let _ = paint.fill_text(&amount::time(time), x(time), height - 6.0);
         }
         paint.set_text_align("left");
         if let Some((a, b)) = chart.cursors {

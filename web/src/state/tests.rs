@@ -120,3 +120,10 @@ fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced
     tick(&mut state, &run);
     assert!(!told(&state), "{:?}", state.solved.findings);
 }
+
+#[test]
+fn a_title_is_kept_as_the_file_will_hold_it() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
+    assert_eq!(state.bench().title, "Pierlights");
+}
