@@ -1,7 +1,8 @@
 //! The Halfrow page.
 //!
 //! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
-//! it to the components; [`app`] is the whole page, [`board_view`] and [`overlays`] the board,
+//! it to the components; [`app`] is the whole page, [`board_view`], [`pictures`] and [`overlays`] the board,
+//! [`sight`] what of it is in view, [`paper`] what is printed,
 //! [`touch`] fingers on it, [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
 //! stands around it, [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name. [`clock`] lets time pass,
 //! [`chart`] draws what it did. [`words`] says things, [`platform`] is the browser.
@@ -19,11 +20,14 @@ pub mod measure;
 pub mod overlays;
 pub mod page;
 pub mod panel;
+pub mod paper;
+pub mod pictures;
 pub mod platform;
 pub mod png;
 pub mod properties;
 pub mod shapes;
 pub mod sheets;
+pub mod sight;
 pub mod state;
 pub mod touch;
 pub mod wiring;

@@ -57,6 +57,11 @@ fn more(page: &Handle) -> Html {
     html! { <button aria-haspopup="menu" title="Everything that can be done with it (Shift+F10)" {onclick}>{ "More" }</button> }
 }
 
+/// Closes the strip: no part is chosen any more.
+fn done(page: &Handle) -> Html {
+    html! { <button title="Close (Esc)" onclick={page.on(|_: MouseEvent| Action::ChooseThese(Default::default()))}>{ "Done" }</button> }
+}
+
 /// The strip; empty while no single part is chosen.
 #[component]
 pub fn Strip(props: &Props) -> Html {
@@ -73,6 +78,7 @@ pub fn Strip(props: &Props) -> Html {
                 <button onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
                 <button onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
                 { more(page) }
+                { done(page) }
             </section>
         };
     };
@@ -99,6 +105,7 @@ pub fn Strip(props: &Props) -> Html {
                 <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
                 <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
                 { more(page) }
+                { done(page) }
             </div>
             <div class="strip-fields">
                 { for params }

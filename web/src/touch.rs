@@ -4,7 +4,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
 use yew::prelude::*;
 
-use crate::board_view::zoomed;
+use crate::sight::zoomed;
 use crate::state::View;
 
 /// How far above a finger the cursor comes to stand, in pixels: a fingertip hides about this much.
@@ -18,6 +18,12 @@ const AWAY: f32 = 126.0;
 /// tap hits what it touches, a finger that moves sees where it aims.
 pub fn lift(far: f64) -> f64 {
     (far - 6.0).clamp(0.0, LIFT)
+}
+
+/// How far a pointer goes from where it came down until that place counts as the beginning of a wire, in
+/// pixels: a finger aims first.
+pub fn reach(touch: bool) -> f64 {
+    if touch { LIFT + 6.0 } else { 6.0 }
 }
 
 /// Two fingers, and the view when the second came.

@@ -276,3 +276,22 @@ fn axe_finds_nothing_while_the_clock_runs_nor_on_the_chart() -> Result {
     assert!(found.is_empty(), "{found:#?}");
     Ok(())
 }
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn where_less_motion_is_asked_for_the_clock_begins_paused() -> Result {
+    let mut visit = Visit::start()?;
+    let address = visit.address("?example=blinking-lighthouse");
+    let page = &mut visit.page;
+    page.less_motion(true)?;
+    page.open(&address)?;
+    page.wait_until_live()?;
+    page.wait_for("[...document.querySelectorAll('.clock button')].some((it) => it.innerText === 'Run')")?;
+    let seen = "document.querySelector('svg.board').innerHTML";
+    let before = page.evaluate(seen)?;
+    page.evaluate("new Promise((done) => setTimeout(done, 1500))")?;
+    assert_eq!(page.evaluate(seen)?, before);
+    press(page, "Run")?;
+    page.wait_for("document.querySelector('#clock-time').innerText.endsWith(' s')")?;
+    Ok(())
+}
