@@ -4,7 +4,8 @@
 //! it to the components; [`app`] is the whole page, [`board_view`] and [`overlays`] the board,
 //! [`touch`] fingers on it, [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
 //! stands around it, [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name. [`clock`] lets time pass,
-//! [`chart`] draws what it did. [`words`] says things, [`platform`] is the browser.
+//! [`chart`] draws what it did, [`lamps`] tells what has become of the lamps. [`words`] says things,
+//! [`platform`] is the browser.
 
 pub mod app;
 pub mod board_view;
@@ -15,6 +16,7 @@ pub mod clock;
 pub mod commands;
 pub mod drawer;
 pub mod grid;
+pub mod lamps;
 pub mod measure;
 pub mod overlays;
 pub mod page;

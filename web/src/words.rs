@@ -3,33 +3,14 @@
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::card::{Card, Footprint, Group, Range};
+use halfrow_core::card::{Card, Footprint, Range};
 use halfrow_core::part::Depth;
 
 use crate::state::{Hand, Solved, State};
 
-/// Events between one bench and the next: lamps that changed, faults that came or went.
-pub fn events(before: &Solved, after: &Solved) -> String {
-    let mut said = Vec::new();
-    for (index, part) in after.bench.parts.iter().enumerate() {
-        if part.card.group != Group::Light {
-            continue;
-        }
-        let state = after.point.state(&after.bench, PartIx(index)).word;
-        let old = before.bench.find(&part.id).map(|ix| before.point.state(&before.bench, ix).word);
-        if old != Some(state) && !(old.is_none() && state == "dark") && said.len() < 4 {
-            said.push(format!("{} {state}.", part.id));
-        }
-    }
-    let (was, now) = (before.findings.len(), after.findings.len());
-    if now != was {
-        said.push(match now {
-            0 => "No findings.".to_owned(),
-            1 => "1 finding.".to_owned(),
-            n => format!("{n} findings."),
-        });
-    }
-    said.join(" ")
+/// A number of things as a sentence: `1 finding.`, `3 findings.`
+pub fn count(count: usize, one: &str, more: &str) -> String {
+    format!("{count} {}.", if count == 1 { one } else { more })
 }
 
 /// What to do with what is in hand.

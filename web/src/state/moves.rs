@@ -5,25 +5,11 @@ use halfrow_core::board::{HalfPitches, Hole};
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, Hand, State};
+use super::{Action, Hand, Solved, State};
 use crate::chosen::Chosen;
 use crate::{clipboard, words};
 
 impl State {
-    pub(super) fn step_back(&mut self, back: bool) {
-        let (from, to) =
-            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
-        let Some(solved) = from.pop() else { return };
-        to.push(std::mem::replace(&mut self.solved, solved));
-        self.judged = None;
-        self.gesture = None;
-        self.hand = Hand::Empty;
-        self.chosen.clear();
-        self.shown = None;
-        self.changes += 1;
-        self.say(if back { "Undone." } else { "Done again." });
-    }
-
     pub(super) fn press(&mut self, hole: Hole) {
         self.cursor = Some(hole);
         match self.hand.clone() {
@@ -149,11 +135,10 @@ impl State {
         };
         let mut bench = self.bench().clone();
         bench.parts[part.0].values[param] = value;
-        let id = bench.part(part).id.clone();
-        self.change(bench, String::new(), None);
-        let state = self.solved.point.state(self.bench(), part).word;
-        let said = self.said.clone();
-        self.say(format!("{id}: {state}. {said}"));
+        let next = Solved::of(bench);
+        let state = next.point.state(&next.bench, part).word;
+        let says = format!("{}: {state}.", next.bench.part(part).id);
+        self.change_to(next, says, None);
     }
 
     pub(super) fn delete(&mut self) {
@@ -167,10 +152,9 @@ impl State {
         let mut bench = self.bench().clone();
         let names: Vec<String> = self.chosen.iter().map(|&i| bench.parts[i].id.clone()).collect();
         let mut index = 0;
-        let chosen = std::mem::take(&mut self.chosen);
         bench.parts.retain(|_| {
             index += 1;
-            !chosen.contains(&(index - 1))
+            !self.chosen.contains(&(index - 1))
         });
         self.hand = Hand::Empty;
         self.change(bench, format!("{} taken away.", names.join(", ")), None);

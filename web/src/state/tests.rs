@@ -1,7 +1,11 @@
 //! Actions as plain functions.
 
 use super::*;
+use crate::clock::{Harm, Tick};
+use halfrow_core::bench::LegId;
+use halfrow_core::card::Value;
 use halfrow_core::parts;
+use halfrow_core::time::{Care, Run};
 
 fn hole(name: &str) -> Hole {
     Hole::parse(name).unwrap()
@@ -13,6 +17,19 @@ fn put(state: &mut State, kind: &str, holes: &[&str]) {
         state.apply(Action::Press(hole(name)));
     }
     assert_eq!(state.hand, Hand::Empty, "{}", state.said);
+}
+
+fn tick(state: &mut State, run: &Run) {
+    let (point, blinking) = run.point_for_the_eye(run.time());
+    state.apply(Action::Tick(Rc::new(Tick {
+        bench: state.solved.bench.clone(),
+        point: Rc::new(point),
+        blinking,
+        time: run.time(),
+        timed: true,
+        short_of: None,
+        harm: Harm::of(run),
+    })));
 }
 
 fn pier_light() -> State {
@@ -82,28 +99,8 @@ fn copies_find_room_and_parts_move_by_rows() {
 
 #[test]
 fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced() {
-    use halfrow_core::time::{Care, Run};
     let mut state = State::new(empty());
-    put(&mut state, "battery", &["L+1", "L-1"]);
-    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
-    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(1), false));
-    put(&mut state, "led", &["L+3", "L-3"]);
-    let mut run = Run::new(state.bench(), Care::LIVE);
-    while run.burnt().is_empty() && run.time() < 5.0 {
-        run.advance();
-    }
-    let tick = |state: &mut State, run: &Run| {
-        let (point, blinking) = run.point_for_the_eye(run.time());
-        state.apply(Action::Tick(Rc::new(Tick {
-            bench: state.solved.bench.clone(),
-            point: Rc::new(point),
-            blinking,
-            time: run.time(),
-            timed: true,
-            short_of: None,
-            harm: (run.burnt().len(), run.stalled()),
-        })));
-    };
+    let mut run = burnt(&mut state, &["L+3", "L-3"]);
     let told = |state: &State| state.solved.findings.iter().any(|it| it.says.contains("has burnt out"));
     tick(&mut state, &run);
     assert!(told(&state) && state.said.contains("burnt out"), "{}", state.said);
@@ -119,4 +116,127 @@ fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced
     run.replace(PartIx(1));
     tick(&mut state, &run);
     assert!(!told(&state), "{:?}", state.solved.findings);
+}
+
+/// Whether all that points at parts or holes points at something that is there.
+fn points_at_what_is_there(state: &State) {
+    let parts = state.bench().parts.len();
+    assert!(state.chosen.iter().all(|&i| i < parts));
+    assert!(state.clock.blinking.iter().all(|(part, _)| part.0 < parts));
+    assert!(state.cursor.is_none_or(|hole| state.bench().board_of(hole).is_some()));
+    let _ = words::hand(state);
+    if let Some(hole) = state.cursor {
+        put_down(state.bench(), &state.hand, &state.chosen, hole);
+    }
+}
+
+#[test]
+fn what_blinks_is_chosen_or_in_hand_stays_the_same_part_or_is_let_go() {
+    let mut state = pier_light();
+    let lamp = PartIx(2);
+    let again = |state: &mut State| {
+        state.clock.blinking = vec![(state.bench().find("D1").unwrap(), 20.0)];
+        state.chosen = Chosen::one(state.bench().find("D1").unwrap().0);
+    };
+    // Taken away: an earlier part, the lamp itself.
+    again(&mut state);
+    state.chosen = Chosen::one(1);
+    state.apply(Action::Delete);
+    assert_eq!(state.clock.blinking, [(PartIx(1), 20.0)]);
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.blinking, [(lamp, 20.0)]);
+    again(&mut state);
+    state.apply(Action::Delete);
+    assert!(state.clock.blinking.is_empty());
+    points_at_what_is_there(&state);
+    state.apply(Action::Undo);
+    // A part that was put down, blinks and is undone.
+    put(&mut state, "led", &["c20", "c21"]);
+    state.clock.blinking = vec![(PartIx(4), 20.0)];
+    state.apply(Action::Undo);
+    points_at_what_is_there(&state);
+    // Written out of the wiring list while its leg is in hand, or while it is chosen.
+    again(&mut state);
+    state.apply(Action::Hold(Hand::Leg(LegId { part: PartIx(3), pin: 1 })));
+    state.apply(Action::SetCell(1, 0, String::new()));
+    assert_eq!(state.hand, Hand::Leg(LegId { part: PartIx(2), pin: 1 }));
+    assert_eq!(state.chosen, Chosen::one(1), "still the lamp");
+    state.apply(Action::SetCell(2, 0, String::new()));
+    assert_eq!(state.hand, Hand::Empty);
+    points_at_what_is_there(&state);
+    // Of another kind with fewer legs, and on a smaller board.
+    let mut state = State::new(empty());
+    put(&mut state, "potentiometer", &["a25"]);
+    state.apply(Action::Hold(Hand::Leg(LegId { part: PartIx(0), pin: 2 })));
+    state.apply(Action::SetCell(0, 1, "resistor".into()));
+    points_at_what_is_there(&state);
+    let mut state = State::new(empty());
+    state.apply(Action::Take(parts::card("resistor").unwrap()));
+    state.apply(Action::Press(hole("a25")));
+    let mut boards = state.bench().boards.clone();
+    boards[0].kind = BoardKind::Mini;
+    state.apply(Action::SetBoards(boards));
+    points_at_what_is_there(&state);
+    assert_eq!(state.hand, Hand::Empty);
+}
+
+#[test]
+fn a_step_back_to_another_bench_begins_a_new_clock_and_one_within_a_bench_does_not() {
+    let mut state = pier_light();
+    state.apply(Action::Open(Box::new(empty()), String::new()));
+    put(&mut state, "led", &["e7", "f7"]);
+    let epoch = state.clock.epoch;
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.epoch, epoch, "the same bench");
+    state.apply(Action::Undo);
+    assert_ne!(state.clock.epoch, epoch, "the former bench");
+    let epoch = state.clock.epoch;
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.epoch, epoch);
+    state.apply(Action::Redo);
+    assert_eq!(state.clock.epoch, epoch);
+    state.apply(Action::Redo);
+    assert_ne!(state.clock.epoch, epoch);
+}
+
+/// A lamp straight across six cells, burnt.
+fn burnt(state: &mut State, led: &[&str]) -> Run {
+    put(state, "battery", &["L+1", "L-1"]);
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(1), false));
+    put(state, "led", led);
+    let mut run = Run::new(state.bench(), Care::LIVE);
+    while run.burnt().is_empty() && run.time() < 5.0 {
+        run.advance();
+    }
+    run
+}
+
+#[test]
+fn each_bench_tells_of_its_own_burnt_lamp() {
+    let mut state = State::new(empty());
+    for led in [["L+3", "L-3"], ["L+5", "L-5"]] {
+        state.apply(Action::Open(Box::new(empty()), "Open.".into()));
+        let run = burnt(&mut state, &led);
+        tick(&mut state, &run);
+        assert!(state.said.contains("burnt out"), "{}", state.said);
+    }
+}
+
+#[test]
+fn the_finding_that_is_shown_stays_shown_when_others_come_before_it() {
+    let mut state = State::new(empty());
+    let run = burnt(&mut state, &["L+3", "L-3"]);
+    put(&mut state, "led", &["a5", "a9"]);
+    let about = |state: &State, index: usize| {
+        state.solved.findings[index].parts.iter().any(|&part| part == PartIx(2))
+    };
+    let index = (0..state.solved.findings.len()).find(|&i| about(&state, i)).unwrap();
+    state.apply(Action::Show(index));
+    let code = state.solved.findings[index].code;
+    let mut run = run;
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    let shown = state.shown.unwrap();
+    assert!(about(&state, shown) && state.solved.findings[shown].code == code, "{:?}", state.solved.findings);
 }
