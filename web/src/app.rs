@@ -12,17 +12,15 @@ use crate::clock;
 use crate::commands;
 use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
+use crate::keeping;
 use crate::overlays;
 use crate::page::{Handle, Store};
 use crate::panel::Panel;
-use crate::platform::{files, page as browser, prefs, store, tabs};
+use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::sheets::{self, Sheets};
 use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
 use crate::words;
-
-/// The slot that the open bench is kept in.
-const SLOT: &str = "open";
 
 /// The page.
 #[component]
@@ -36,13 +34,12 @@ pub fn App() -> Html {
         }
         Store::new(state)
     }));
-    let kept = use_state_eq(|| "");
+    let kept = keeping::use_keeping(page.clone(), (*asked).clone());
     let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
     let printing = use_state_eq(|| false);
     use_printing(printing.clone());
-    use_started(page.clone(), asked.is_some(), second.clone(), update.clone());
-    use_saving(page.clone(), kept.clone());
+    use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
     clock::use_clock(page.clone());
     let ondrop = {
@@ -59,7 +56,7 @@ pub fn App() -> Html {
     html! {
         <div class="page" {ondrop} {ondragover}>
             <a class="skip" href="#tab-page">{ "To the findings" }</a>
-            { header(&page, *kept) }
+            { header(&page, kept) }
             <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
                 if *second {
@@ -104,7 +101,7 @@ fn first_bench() -> Option<Action> {
 }
 
 #[hook]
-fn use_started(page: Handle, asked: bool, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
+fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
@@ -119,51 +116,9 @@ fn use_started(page: Handle, asked: bool, second: UseStateHandle<bool>, update: 
                 }
             }))
         };
-        let watch = tabs::watch(SLOT, Callback::from(move |()| second.set(true)));
+        let watch = tabs::watch(keeping::SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-        if !asked {
-            wasm_bindgen_futures::spawn_local(async move {
-                if let Ok(Some(text)) = store::load(SLOT).await
-                    && let Ok(bench) = halfrow_file::read(&text)
-                    && !bench.parts.is_empty()
-                {
-                    page.dispatch(Action::Open(Box::new(bench), "Your bench is as you left it.".into()));
-                }
-            });
-        }
-    });
-}
-
-/// Keeps the bench half a second after a change, and at once when the page hides.
-#[hook]
-fn use_saving(page: Handle, kept: UseStateHandle<&'static str>) {
-    let timer = use_mut_ref(|| None);
-    let hide = use_mut_ref(|| None);
-    let changes = page.state.changes;
-    use_effect_with(changes, move |&changes| {
-        if changes == 0 {
-            return;
-        }
-        kept.set("saving…");
-        let solved = page.state.solved.clone();
-        let save = move || {
-            let (text, title) = (halfrow_file::write(&solved.bench), solved.bench.title.clone());
-            let kept = kept.clone();
-            wasm_bindgen_futures::spawn_local(async move {
-                let done = store::save(SLOT, &text).await;
-                kept.set(if done.is_ok() { "saved on this device" } else { "not saved: save it as a file" });
-                // A snapshot every twenty changes is coarse enough to matter and fine enough to help.
-                if changes % 20 == 1 {
-                    let _ = store::add_snapshot(&title, &browser::now_iso(), &text).await;
-                }
-            });
-        };
-        *hide.borrow_mut() = Some(browser::on_hide(Callback::from({
-            let save = save.clone();
-            move |()| save()
-        })));
-        *timer.borrow_mut() = Some(browser::after(500, save));
     });
 }
 

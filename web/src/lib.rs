@@ -5,7 +5,7 @@
 //! [`touch`] fingers on it, [`grid`] the board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what
 //! stands around it, [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name. [`clock`] lets time pass,
 //! [`chart`] draws what it did, [`lamps`] tells what has become of the lamps. [`words`] says things,
-//! [`platform`] is the browser.
+//! [`keeping`] keeps the bench on the device, [`platform`] is the browser.
 
 pub mod app;
 pub mod board_view;
@@ -16,6 +16,7 @@ pub mod clock;
 pub mod commands;
 pub mod drawer;
 pub mod grid;
+pub mod keeping;
 pub mod lamps;
 pub mod measure;
 pub mod overlays;

@@ -286,6 +286,13 @@ impl State {
                 self.open(*bench, says);
                 self.tab = Tab::Findings;
             }
+            Action::Restore(bench, says) => {
+                let begun = self.changes > 0;
+                self.apply(Action::Open(bench, says));
+                if !begun {
+                    self.forget_steps();
+                }
+            }
             Action::SetBoards(boards) => {
                 let done = self.attempt("Another board.".into(), |bench| {
                     bench.boards = boards;

@@ -160,6 +160,8 @@ pub enum Action {
     Paste(String),
     /// Replaces the bench; the old one can be had back by undo.
     Open(Box<Bench>, String),
+    /// Has back the bench that was kept: no change, unless something has been done before it came.
+    Restore(Box<Bench>, String),
     /// Another first board.
     SetBoards(Vec<Board>),
     /// Another title.

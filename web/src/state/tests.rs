@@ -228,9 +228,7 @@ fn the_finding_that_is_shown_stays_shown_when_others_come_before_it() {
     let mut state = State::new(empty());
     let run = burnt(&mut state, &["L+3", "L-3"]);
     put(&mut state, "led", &["a5", "a9"]);
-    let about = |state: &State, index: usize| {
-        state.solved.findings[index].parts.iter().any(|&part| part == PartIx(2))
-    };
+    let about = |state: &State, index: usize| state.solved.findings[index].parts.contains(&PartIx(2));
     let index = (0..state.solved.findings.len()).find(|&i| about(&state, i)).unwrap();
     state.apply(Action::Show(index));
     let code = state.solved.findings[index].code;
@@ -239,4 +237,16 @@ fn the_finding_that_is_shown_stays_shown_when_others_come_before_it() {
     tick(&mut state, &run);
     let shown = state.shown.unwrap();
     assert!(about(&state, shown) && state.solved.findings[shown].code == code, "{:?}", state.solved.findings);
+}
+
+#[test]
+fn a_bench_that_was_kept_is_no_change_unless_something_came_before_it() {
+    let kept = || Box::new(pier_light().bench().clone());
+    let mut state = State::new(empty());
+    state.apply(Action::Restore(kept(), "As you left it.".into()));
+    assert_eq!((state.changes, state.can()), (0, (false, false)));
+    let mut state = State::new(empty());
+    put(&mut state, "led", &["e7", "f7"]);
+    state.apply(Action::Restore(kept(), "As you left it.".into()));
+    assert_eq!((state.changes, state.can()), (2, (true, false)), "the LED can be had back");
 }
