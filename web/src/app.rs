@@ -19,7 +19,7 @@ use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::sheets::{self, Sheets};
-use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
+use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 use crate::words;
 
 /// The page.
@@ -28,6 +28,10 @@ pub fn App() -> Html {
     let asked = use_memo((), |()| first_bench());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
+        let help = prefs::get("help");
+        if let Some(&(help, _)) = Help::ALL.iter().find(|it| Some(it.1) == help.as_deref()) {
+            state.apply(Action::SetHelp(help));
+        }
         if let Some(action) = (*asked).clone() {
             state.apply(action);
             state.forget_steps();

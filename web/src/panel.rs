@@ -2,12 +2,12 @@
 
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
-use halfrow_judge::Severity;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 use crate::chart::ChartTab;
 use crate::page::Handle;
+use crate::platform::prefs;
 use crate::state::{Action, Help, Tab};
 use crate::wiring::wiring;
 use crate::words;
@@ -23,7 +23,7 @@ pub struct Props {
 #[component]
 pub fn Panel(props: &Props) -> Html {
     let page = &props.page;
-    let count = page.state.solved.findings.len();
+    let count = if page.state.help == Help::Nothing { 0 } else { page.state.solved.findings.len() };
     let tabs = [
         (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
         (Tab::Readings, "Readings".to_owned()),
@@ -64,7 +64,9 @@ fn findings(page: &Handle) -> Html {
     let state = &page.state;
     let onchange = page.on(|event: Event| {
         let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
-        Action::SetHelp(Help::ALL[index.clamp(0, 3) as usize].0)
+        let (help, word) = Help::ALL[index.clamp(0, 3) as usize];
+        prefs::set("help", word);
+        Action::SetHelp(help)
     });
     let options =
         Help::ALL.map(|(help, word)| html! { <option selected={help == state.help}>{ word }</option> });
@@ -88,7 +90,6 @@ fn findings(page: &Handle) -> Html {
             </li>
         }
     });
-    let faults = state.solved.findings.iter().filter(|f| f.severity == Severity::Fault).count();
     let calm = if state.bench().parts.is_empty() {
         html! {
             <div class="calm">
@@ -99,25 +100,34 @@ fn findings(page: &Handle) -> Html {
                 }) }
             </div>
         }
+    } else if state.help == Help::Nothing {
+        html! { <p class="quiet pad">{ "Findings are off. The board and the readings show what the bench does." }</p> }
     } else if state.solved.findings.is_empty() {
-        html! { <div class="calm"><h3>{ "Nothing to find" }</h3><p>{ "Every leg leads somewhere and no part is asked for too much." }</p></div> }
+        html! { <div class="calm"><h3>{ "Nothing to find" }</h3><p>{ "Every leg leads somewhere, and no part gets more than it can take." }</p></div> }
     } else {
-        html! {}
+        html! { <ol class="findings">{ for list }</ol> }
     };
     html! {
         <>
             <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
+            { about(page) }
             { calm }
-            if state.help == Help::Nothing {
-                if faults > 0 { <p class="quiet pad">{ "Something is amiss. Find it." }</p> }
-            } else {
-                <ol class="findings">{ for list }</ol>
-            }
             if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
                 <p class="pad"><button onclick={page.on(|_: MouseEvent| Action::Tap)}>{ "Tap the board" }</button></p>
             }
         </>
     }
+}
+
+/// What the example that is open does, or what is to be found on it.
+fn about(page: &Handle) -> Html {
+    let Some(example) = page.state.example() else { return html! {} };
+    let (heading, more) = match example.twin {
+        None => ("What it does", "Move a leg or change a value and see what follows. Undo brings it back."),
+        Some(_) if page.state.is_mended() => ("You found it", "It works as it should now."),
+        Some(_) => ("Your task", "Find it and mend it on the board."),
+    };
+    html! { <div class="calm about"><h3>{ heading }</h3><p>{ format!("{} {more}", example.about) }</p></div> }
 }
 
 fn readings(page: &Handle) -> Html {

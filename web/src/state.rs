@@ -7,7 +7,8 @@ use halfrow_core::bench::{Bench, PartIx, PlaceError};
 use halfrow_core::board::{BoardKind, Hole};
 use halfrow_core::part::{Part, Turn};
 use halfrow_core::solve::{OperatingPoint, solve};
-use halfrow_judge::{Finding, check};
+use halfrow_file::examples::{self, Example};
+use halfrow_judge::{Finding, Severity, check};
 
 use crate::chart::Chart;
 use crate::chosen::Chosen;
@@ -79,6 +80,8 @@ pub struct State {
     pub overlays: Overlays,
     /// How much findings say.
     pub help: Help,
+    /// How much they shall say where nothing speaks against it.
+    help_wanted: Help,
     /// Open page of the panel.
     pub tab: Tab,
     /// Open sheet.
@@ -126,6 +129,7 @@ impl State {
             row: 1,
             overlays: Overlays { trace: true, volts: false, currents: false },
             help: Help::Remedy,
+            help_wanted: Help::Remedy,
             tab: Tab::Findings,
             sheet: None,
             find: Default::default(),
@@ -157,6 +161,20 @@ impl State {
     pub fn forget_steps(&mut self) {
         self.undo.clear();
         self.changes = 0;
+    }
+
+    /// The example that is open.
+    pub fn example(&self) -> Option<&'static Example> {
+        examples::titled(&self.bench().title)
+    }
+
+    /// Whether the mistake of an example is mended: all of its parts are there and work.
+    pub fn is_mended(&self) -> bool {
+        let begun =
+            self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text).ok());
+        let there = |part: &Part| self.bench().find(&part.id).is_some();
+        begun.is_some_and(|begun| begun.parts.iter().all(there))
+            && self.solved.findings.iter().all(|it| it.severity == Severity::Habit)
     }
 
     /// The only chosen part.
@@ -322,7 +340,7 @@ impl State {
                 };
                 *on = !*on;
             }
-            Action::SetHelp(help) => self.help = help,
+            Action::SetHelp(help) => (self.help, self.help_wanted) = (help, help),
             Action::SetTab(tab) => self.tab = tab,
             Action::SetSheet(sheet) => {
                 self.sheet = sheet;

@@ -24,8 +24,8 @@ fn snapshots(page: &mut Page) -> Result<Vec<String>> {
     )?;
     page.wait_for("document.querySelector('.sheet')")?;
     page.evaluate("new Promise((done) => setTimeout(done, 300))")?;
-    let titles =
-        page.evaluate("[...document.querySelectorAll('.kept button')].map((b) => b.innerText.split(',')[0])")?;
+    let titles = page
+        .evaluate("[...document.querySelectorAll('.kept button')].map((b) => b.innerText.split(',')[0])")?;
     page.keys("Escape")?;
     page.wait_for("!document.querySelector('.sheet')")?;
     let titles = titles.as_array().into_iter().flatten().filter_map(|it| it.as_str());
@@ -69,7 +69,11 @@ fn the_former_bench_is_among_the_snapshots_and_no_two_are_the_same() -> Result {
     page.put_part("Jumper wire", &["a27", "j27"])?;
     wait_until_saved(page)?;
     let kept = snapshots(page)?;
-    assert_eq!(kept.iter().filter(|it| *it == "Six parts").count(), 2, "as it began and as it was left: {kept:?}");
+    assert_eq!(
+        kept.iter().filter(|it| *it == "Six parts").count(),
+        2,
+        "as it began and as it was left: {kept:?}"
+    );
     // Damaged, the address leaves the kept one open and says so.
     let address = visit.address("#1.AAAABBBB");
     let page = &mut visit.page;

@@ -62,6 +62,7 @@ impl State {
     /// Says what was done and what followed: lamps whose state time has no say in, and how many
     /// findings there are, where that has changed. What was said before is past.
     fn tell(&mut self, mut says: String, found_before: usize) {
+        let mended = self.is_mended() && found_before > self.solved.findings.len();
         let mut add = |words: String| {
             if !says.is_empty() && !words.is_empty() {
                 says.push(' ');
@@ -80,6 +81,9 @@ impl State {
                 0 => "No findings.".to_owned(),
                 _ => words::count(found, "finding", "findings"),
             });
+        }
+        if mended {
+            add("You found it: it works as it should.".to_owned());
         }
         self.say(says);
     }
@@ -114,11 +118,18 @@ impl State {
         self.lamps.clear();
     }
 
+    /// A bench with a mistake to find does not give it away by itself.
+    fn hold_back(&mut self) {
+        let is_task = self.example().is_some_and(|it| it.twin.is_some());
+        self.help = self.help_wanted.min(if is_task { Help::Symptom } else { Help::Remedy });
+    }
+
     /// Opens a bench; the former one can be had back by undo.
     pub(super) fn open(&mut self, bench: Bench, says: String) {
         let former = self.document;
         self.begin(self.clock.epoch + 1);
         self.change(bench, says, None);
+        self.hold_back();
         if let Some(step) = self.undo.last_mut() {
             step.1 = former;
         }
@@ -129,7 +140,8 @@ impl State {
             if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
         let Some((solved, document)) = from.pop() else { return };
         to.push((self.solved.clone(), self.document));
-        if document != self.document {
+        let other = document != self.document;
+        if other {
             self.begin(document);
         }
         let found = self.solved.findings.len();
@@ -139,6 +151,9 @@ impl State {
         self.take(solved);
         self.judged = None;
         self.changes += 1;
+        if other {
+            self.hold_back();
+        }
         self.tell(if back { "Undone." } else { "Done again." }.to_owned(), found);
     }
 

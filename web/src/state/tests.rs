@@ -250,3 +250,36 @@ fn a_bench_that_was_kept_is_no_change_unless_something_came_before_it() {
     state.apply(Action::Restore(kept(), "As you left it.".into()));
     assert_eq!((state.changes, state.can()), (2, (true, false)), "the LED can be had back");
 }
+
+fn open(state: &mut State, slug: &str) {
+    let example = examples::find(slug).unwrap();
+    state.apply(Action::Open(Box::new(halfrow_file::read(example.text).unwrap()), "Open.".into()));
+}
+
+#[test]
+fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
+    let mut state = State::new(empty());
+    open(&mut state, "pier-lights-find-it");
+    assert_eq!(state.help, Help::Symptom);
+    assert!(!state.is_mended());
+    // The teacher may say more; the next task begins as this one did, and other benches tell all.
+    state.apply(Action::SetHelp(Help::Place));
+    assert_eq!(state.help, Help::Place);
+    open(&mut state, "stair-light-find-it");
+    assert_eq!(state.help, Help::Symptom);
+    open(&mut state, "pier-lights");
+    assert_eq!(state.help, Help::Place);
+    state.apply(Action::SetHelp(Help::Nothing));
+    open(&mut state, "pier-lights-find-it");
+    assert_eq!(state.help, Help::Nothing);
+    assert!(!state.said.contains("finding"), "{}", state.said);
+    // What is at fault is taken away: that mends nothing. Put where it belongs, it does.
+    let lamp = state.bench().find("D2").unwrap();
+    state.apply(Action::ChooseThese(Chosen::one(lamp.0)));
+    state.apply(Action::Delete);
+    assert!(!state.is_mended());
+    state.apply(Action::Undo);
+    state.apply(Action::PutLeg(LegId { part: lamp, pin: 1 }, Some(hole("f14"))));
+    assert!(state.is_mended() && state.said.contains("You found it"), "{}", state.said);
+    assert!(!state.said.contains("finding"), "{}", state.said);
+}
