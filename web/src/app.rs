@@ -18,6 +18,7 @@ use crate::page::{Handle, Store};
 use crate::panel::Panel;
 use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
+use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
 use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 use crate::words;
@@ -46,6 +47,7 @@ pub fn App() -> Html {
     use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
     clock::use_clock(page.clone());
+    use_focus(&page);
     let ondrop = {
         let page = page.clone();
         Callback::from(move |event: DragEvent| {
@@ -59,7 +61,8 @@ pub fn App() -> Html {
     let said = page.state.said.clone();
     html! {
         <div class="page" {ondrop} {ondragover}>
-            <a class="skip" href="#tab-page">{ "To the findings" }</a>
+            { skip(&page, "To the board", "") }
+            { skip(&page, "To the findings", "tab-page") }
             { header(&page, kept) }
             <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
@@ -80,7 +83,8 @@ pub fn App() -> Html {
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
-                <span class="said" role="status" aria-live="polite" key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span>
+                // The region stays; what is said anew is a new piece in it, even where the words are the same.
+                <span class="said" role="status" aria-live="polite"><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
             <Sheets page={page.calm()} />
             <PreferredValues />
@@ -212,6 +216,15 @@ fn global_key(page: &Handle, event: &KeyboardEvent) {
     if !others.contains(&letter) && commands::by_letter(page, &letter) {
         event.prevent_default();
     }
+}
+
+/// A link for the keys past what comes before. Not by the address, which may hold a bench.
+fn skip(page: &Handle, name: &'static str, id: &'static str) -> Html {
+    let onclick = page.on(move |event: MouseEvent| {
+        event.prevent_default();
+        Action::Focus(id.to_owned())
+    });
+    html! { <a class="skip" href="#tab-page" {onclick}>{ name }</a> }
 }
 
 fn header(page: &Handle, kept: &str) -> Html {

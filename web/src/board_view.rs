@@ -447,7 +447,7 @@ pub fn BoardView(props: &Props) -> Html {
     };
     let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
         let key = bench.part(ix).id.clone();
-        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.stands_out(ix)} /> }
     });
     let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.hand, &state.chosen, hole) {

@@ -5,12 +5,13 @@ use halfrow_core::card::Group;
 use halfrow_core::parts::CARDS;
 use halfrow_file::examples;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, HtmlElement, HtmlInputElement, MouseEvent};
+use web_sys::{HtmlElement, HtmlInputElement, MouseEvent};
 use yew::prelude::*;
 
 use crate::board_view::zoom_by;
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs};
+use crate::roving;
 use crate::sheets::{self, open_example};
 use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
 use crate::words;
@@ -108,11 +109,11 @@ pub const COMMANDS: &[Command] = &[
     command("Zoom in", "", Scope::Page, |page| zoom_by(page, 0.8)),
     command("Zoom out", "", Scope::Page, |page| zoom_by(page, 1.25)),
     command("Fit: all in sight", "", Scope::Page, |page| page.dispatch(Action::SetView(None))),
-    command("Findings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Findings))),
-    command("Readings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Readings))),
-    command("Wiring list", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Wiring))),
-    command("Nets", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Nets))),
-    command("Chart", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Chart))),
+    command("Findings", "", Scope::Page, |page| tab(page, Tab::Findings)),
+    command("Readings", "", Scope::Page, |page| tab(page, Tab::Readings)),
+    command("Wiring list", "", Scope::Page, |page| tab(page, Tab::Wiring)),
+    command("Nets", "", Scope::Page, |page| tab(page, Tab::Nets)),
+    command("Chart", "", Scope::Page, |page| tab(page, Tab::Chart)),
     command("Run or pause the clock", "", Scope::Page, |page| {
         page.dispatch(Action::SetRunning(!page.state.clock.running));
     }),
@@ -126,6 +127,11 @@ fn with_chosen(page: &Handle, action: fn(PartIx) -> Action) {
     if let Some(part) = page.state.only_chosen() {
         page.dispatch(action(part));
     }
+}
+
+fn tab(page: &Handle, tab: Tab) {
+    page.dispatch(Action::SetTab(tab));
+    page.dispatch(Action::Focus(format!("tab-{tab:?}")));
 }
 
 fn sheet(page: &Handle, sheet: Sheet) {
@@ -202,26 +208,12 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
     let stay = Callback::from(|event: PointerEvent| event.stop_propagation());
     let no_other = Callback::from(|event: MouseEvent| event.prevent_default());
     let onkeydown = {
-        let (page, first) = (page.clone(), first.clone());
+        let page = page.clone();
         Callback::from(move |event: KeyboardEvent| {
-            let document = web_sys::window().and_then(|window| window.document());
-            let active = document.and_then(|it| it.active_element());
-            let first = first.cast::<Element>();
-            let last = first.as_ref().and_then(|it| it.parent_element()?.last_element_child());
-            let next = match event.key().as_str() {
-                "ArrowDown" => active.and_then(|it| it.next_element_sibling()).or(first),
-                "ArrowUp" => active.and_then(|it| it.previous_element_sibling()).or(last),
-                "Home" => first,
-                "End" => last,
-                "Tab" => {
-                    event.prevent_default();
-                    page.dispatch(Action::SetSheet(None));
-                    return;
-                }
-                _ => return,
-            };
-            event.prevent_default();
-            if let Some(next) = next.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+            if event.key() == "Tab" {
+                event.prevent_default();
+                page.dispatch(Action::SetSheet(None));
+            } else if let Some(next) = roving::next(&event) {
                 let _ = next.focus();
             }
         })

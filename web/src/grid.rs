@@ -218,7 +218,10 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
     let action = match key.as_str() {
         "Enter" => Action::Press(home),
         " " => match occupant.filter(|_| state.hand == Hand::Empty) {
-            Some(part) if state.bench().part(part).card.group == halfrow_core::card::Group::Switch => {
+            Some(part)
+                if !event.shift_key()
+                    && state.bench().part(part).card.group == halfrow_core::card::Group::Switch =>
+            {
                 Action::Work(part)
             }
             Some(part) => Action::Choose(part, event.shift_key()),

@@ -8,6 +8,7 @@ use yew::prelude::*;
 use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::platform::prefs;
+use crate::roving;
 use crate::state::{Action, Help, Tab};
 use crate::wiring::wiring;
 use crate::words;
@@ -36,13 +37,19 @@ pub fn Panel(props: &Props) -> Html {
         let chosen = tab == open;
         html! {
             <button role="tab" id={format!("tab-{tab:?}")} aria-selected={chosen.to_string()} aria-controls="tab-page"
-                class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>{ name }</button>
+                tabindex={if chosen { "0" } else { "-1" }} class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>{ name }</button>
+        }
+    });
+    let onkeydown = Callback::from(|event: KeyboardEvent| {
+        if let Some(tab) = roving::next(&event) {
+            let _ = tab.focus();
+            tab.click();
         }
     });
     html! {
         <section class="panel" aria-label="What the bench does">
             <h2 class="away">{ "What the bench does" }</h2>
-            <div role="tablist" class="tabs">{ for buttons }</div>
+            <div role="tablist" class="tabs" {onkeydown}>{ for buttons }</div>
             <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
                 { match open {
                     Tab::Findings => findings(page),

@@ -12,7 +12,7 @@ use crate::commands::{COMMANDS, find, menu, place_menu};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
-use crate::state::{Action, Hand, Sheet, Solved, empty};
+use crate::state::{Action, Sheet, Solved, empty};
 
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
@@ -101,32 +101,31 @@ pub struct Props {
 pub fn Sheets(props: &Props) -> Html {
     let page = &props.page;
     let heading = use_node_ref();
-    let before = use_mut_ref(|| None::<HtmlElement>);
+    let before = use_mut_ref(|| None::<(HtmlElement, u32)>);
     {
         let heading = heading.clone();
-        let in_hand = page.state.hand != Hand::Empty;
+        let asked = page.state.focus.0;
         use_effect_with(page.state.sheet, move |sheet| match heading.cast::<HtmlElement>() {
             Some(heading) => {
                 let document = web_sys::window().and_then(|window| window.document());
                 let active = document.and_then(|it| it.active_element()).and_then(|it| it.dyn_into().ok());
-                before.borrow_mut().get_or_insert_with(|| active.unwrap_or_else(|| heading.clone()));
+                before.borrow_mut().get_or_insert_with(|| (active.unwrap_or_else(|| heading.clone()), asked));
                 let around = heading.parent_element().and_then(|it| it.dyn_into().ok());
                 if let (Some(Sheet::Menu(x, y)), Some(menu)) = (*sheet, around) {
                     place_menu(&menu, (x, y));
                 }
                 let _ = heading.focus();
             }
-            // What had the focus before the sheet opened has it again.
-            None => {
-                if let Some(before) = before.borrow_mut().take() {
-                    if before.is_connected() && !in_hand {
-                        let _ = before.focus();
-                    } else {
-                        // A cell of a row that is no longer shown; or what is in hand looks for its hole.
-                        crate::grid::focus();
-                    }
+            // What had the focus before the sheet opened has it again, unless what was done in the sheet
+            // has led elsewhere.
+            None => match before.borrow_mut().take() {
+                Some((before, then)) if then == asked && before.is_connected() => {
+                    let _ = before.focus();
                 }
-            }
+                // A cell of a row that is no longer shown.
+                Some((_, then)) if then == asked => crate::grid::focus(),
+                _ => {}
+            },
         });
     }
     let Some(sheet) = page.state.sheet else { return html! {} };

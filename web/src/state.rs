@@ -19,10 +19,12 @@ use crate::wiring::Drafts;
 use crate::words;
 
 mod action;
+mod fields;
 mod moves;
 mod steps;
 
 pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
+pub use fields::{Field, Refused};
 pub use moves::put_down;
 use steps::Step;
 
@@ -98,8 +100,12 @@ pub struct State {
     pub view: Option<View>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
-    /// What has been written into the wiring list and not been built.
+    /// What has been written as the text of the wiring list and not been built.
     pub drafts: Drafts,
+    /// What was written into fields and refused.
+    pub refused: Vec<Refused>,
+    /// Where the focus shall go: counts how often, and the id of the place, empty for the board.
+    pub focus: (u32, Rc<str>),
     /// The clock.
     pub clock: Clock,
     /// The chart.
@@ -139,6 +145,8 @@ impl State {
             view: None,
             changes: 0,
             drafts: Drafts::default(),
+            refused: Vec::new(),
+            focus: (0, "".into()),
             clock: Clock::default(),
             chart: Chart::default(),
             lamps: Lamps::new(),
@@ -185,6 +193,17 @@ impl State {
         }
     }
 
+    /// Whether a part stands out on the board: it is chosen, or the finding that is shown speaks of it.
+    pub fn stands_out(&self, part: PartIx) -> bool {
+        let shown = self.shown.and_then(|index| self.solved.findings.get(index));
+        self.chosen.contains(&part.0) || shown.is_some_and(|it| it.parts.contains(&part))
+    }
+
+    /// Gives the focus to the element of this id, or to the board where it is empty.
+    pub(crate) fn go_to(&mut self, id: &str) {
+        self.focus = (self.focus.0 + 1, id.into());
+    }
+
     fn choose(&mut self, parts: Chosen) {
         if !parts.is_empty() {
             self.say(words::count(parts.len(), "part chosen", "parts chosen"));
@@ -206,7 +225,7 @@ impl State {
                 true
             }
             Err(error) => {
-                self.say(error.to_string());
+                self.say(words::refusal(self.bench(), &error));
                 false
             }
         }
@@ -219,6 +238,7 @@ impl State {
                 self.chosen.clear();
                 self.sheet = None;
                 self.hand = Hand::Part { card, legs: vec![], turn: Turn::None };
+                self.go_to("");
                 let words = words::hand(self);
                 self.say(words);
             }
@@ -269,15 +289,15 @@ impl State {
             }
             Action::SetValue(part, param, value, held) => {
                 let mut bench = self.bench().clone();
-                let card = bench.part(part).card;
-                if card.params[param].range.allows(value) {
-                    bench.parts[part.0].values[param] = value;
-                    self.change(bench, String::new(), Some((part, param)));
-                    if !held {
-                        self.gesture = None;
-                    }
-                } else {
-                    self.say(words::not_allowed(card, param));
+                if !bench.part(part).card.params[param].range.allows(value) {
+                    return;
+                }
+                bench.parts[part.0].values[param] = value;
+                // A slider tells its own value as it goes.
+                let says = if held { String::new() } else { words::value_set(bench.part(part), param) };
+                self.change(bench, says, Some((part, param)));
+                if !held {
+                    self.gesture = None;
                 }
             }
             Action::Turn => self.turn(),
@@ -301,6 +321,7 @@ impl State {
                 self.view = None;
                 self.sheet = None;
                 self.drafts = Drafts::default();
+                self.refused.clear();
                 self.open(*bench, says);
                 self.tab = Tab::Findings;
             }
@@ -355,13 +376,15 @@ impl State {
                 self.chosen.clear();
                 self.apply(Action::Choose(part, false));
                 self.cursor = self.first_hole(part);
+                self.go_to("");
             }
             Action::Show(index) => {
                 self.shown = Some(index);
                 if let Some(finding) = self.solved.findings.get(index) {
                     self.cursor = finding.holes.first().copied().or(self.cursor);
-                    self.chosen = finding.parts.iter().map(|p| p.0).collect();
                 }
+                self.chosen.clear();
+                self.go_to("");
             }
             Action::SetView(view) => self.view = view,
             Action::Say(text) => self.say(text),
@@ -384,7 +407,9 @@ impl State {
                 let count = self.clock.replaced.as_ref().map_or(0, |it| it.0) + 1;
                 self.clock.replaced = Some((count, id));
             }
+            Action::Write(part, field, text) => self.write(part, field, &text),
             Action::SetCell(row, column, text) => self.set_cell(row, column, &text),
+            Action::Focus(id) => self.go_to(&id),
             Action::SetDraft(text) => {
                 self.drafts.text = text;
                 self.drafts.error = None;

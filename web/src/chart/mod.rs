@@ -187,7 +187,7 @@ pub fn ChartTab(props: &Props) -> Html {
                 <label class="field"><span>{ "Trigger" }</span><select onchange={set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })}>{ for triggers }</select></label>
                 if chart.trigger != Trigger::Free {
                     <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
-                        onchange={set(|it, value| if let Some(level) = crate::properties::read_number(value) { it.level = level })} /></label>
+                        onchange={set(|it, value| if let Some(level) = crate::numbers::read(value) { it.level = level })} /></label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
                 }
                 <button aria-pressed={held.to_string()} class={held.then_some("on")} onclick={hold}>{ if held { "Go on" } else { "Hold" } }</button>

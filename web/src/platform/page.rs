@@ -189,6 +189,19 @@ pub fn query(key: &str) -> Option<String> {
     UrlSearchParams::new_with_str(&search).ok()?.get(key)
 }
 
+/// Gives the focus to the element of this id, and chooses the text of a field; says whether it is there.
+pub fn focus(id: &str) -> bool {
+    let found = super::document().and_then(|document| document.get_element_by_id(id));
+    let found = found.and_then(|it| it.dyn_into::<web_sys::HtmlElement>().ok());
+    if let Some(element) = &found {
+        let _ = element.focus();
+        if let Some(field) = element.dyn_ref::<web_sys::HtmlInputElement>() {
+            field.select();
+        }
+    }
+    found.is_some()
+}
+
 /// Opens the browser's print dialog; nothing where a frame may not.
 pub fn print() {
     if let Some(window) = super::window() {

@@ -7,6 +7,7 @@ use halfrow_core::board::{Board, Hole};
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
 
+use super::fields::Field;
 use crate::chart::Chart;
 use crate::chosen::Chosen;
 use crate::clock::Tick;
@@ -204,6 +205,10 @@ pub enum Action {
     StepClock,
     /// Puts a new part in the place of a burnt one.
     Replace(PartIx),
+    /// What is written into a field of a part.
+    Write(PartIx, Field, String),
+    /// Gives the focus to the element of this id, or to the board.
+    Focus(String),
     /// What is written into a cell of the wiring list: row, column, text.
     SetCell(usize, usize, String),
     /// What is written as the text of the wiring list; `None` forgets it.

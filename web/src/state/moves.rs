@@ -37,7 +37,7 @@ impl State {
                 }
                 match put_down(self.bench(), &hand, &self.chosen, hole) {
                     Some(Ok((bench, part))) => self.downed(hand, hole, bench, part),
-                    Some(Err(error)) => self.say(error.to_string()),
+                    Some(Err(error)) => self.say(words::refusal(self.bench(), &error)),
                     None => {}
                 }
             }
@@ -167,14 +167,21 @@ impl State {
         }
         match moved(self.bench(), &self.chosen, 2 * dx, 2 * dy) {
             Ok(bench) => self.change(bench, moved_words(self.chosen.len()), None),
-            Err(error) => self.say(error.to_string()),
+            Err(error) => self.say(words::refusal(self.bench(), &error)),
         }
     }
 
+    /// Puts copied parts down. A link, and on an empty board a bench that has no room on it, is opened:
+    /// where files are forbidden this is the way in.
     pub(super) fn paste(&mut self, text: &str) {
-        match clipboard::paste(self.bench(), text) {
+        let put = clipboard::paste(self.bench(), text);
+        if text.contains("#1.") || (put.is_err() && self.bench().parts.is_empty() && text.starts_with('{')) {
+            self.apply(crate::sheets::open_text("What was pasted", text));
+            return;
+        }
+        match put {
             Ok((bench, chosen)) => {
-                let says = format!("{} parts put down.", chosen.len());
+                let says = words::count(chosen.len(), "part put down", "parts put down");
                 self.change(bench, says, None);
                 self.chosen = chosen;
                 self.hand = Hand::Empty;

@@ -45,7 +45,7 @@ impl State {
         };
         self.hand = hand.unwrap_or(Hand::Empty);
         self.cursor = self.cursor.filter(|&hole| new.board_of(hole).is_some());
-        self.drafts.cells.retain(|cell| cell.id.is_empty() || new.find(&cell.id).is_some());
+        self.refused.retain(|it| it.id.is_empty() || new.find(&it.id).is_some());
         self.lamps.retain(|(id, _)| new.find(id).is_some());
         self.show_same(&before);
     }

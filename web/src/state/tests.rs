@@ -283,3 +283,90 @@ fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
     assert!(state.is_mended() && state.said.contains("You found it"), "{}", state.said);
     assert!(!state.said.contains("finding"), "{}", state.said);
 }
+
+#[test]
+fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
+    let mut state = pier_light();
+    let (ohms, leg) = (Field::Value(0), Field::Hole(1));
+    let mut write = |field, text: &str| {
+        state.apply(Action::Write(PartIx(1), field, text.into()));
+        (state.refused_at("R1", field).map(|it| it.text.clone()), state.said.to_string(), state.changes)
+    };
+    let (refused, said, before) = write(ohms, "abc");
+    assert!(refused.as_deref() == Some("abc") && said.contains("no number"), "{said}");
+    let (refused, said, _) = write(ohms, "0");
+    assert!(refused.is_some() && said.starts_with("Resistance goes from"), "{said}");
+    let (refused, said, after) = write(ohms, "4k7");
+    assert!(refused.is_none() && said.starts_with("R1: Resistance 4.7 kΩ."), "{said}");
+    assert_eq!(after, before + 1);
+    assert_eq!(write(ohms, "4.7 kΩ").2, after, "the same value is no change");
+    let (refused, said, _) = write(leg, "h99");
+    assert!(refused.as_deref() == Some("h99") && said.contains("no hole h99"), "{said}");
+    let (refused, said, _) = write(leg, "e7");
+    assert!(refused.is_some() && said.starts_with("e7 is taken by D1’s long leg"), "{said}");
+    let (refused, said, _) = write(leg, "C7");
+    assert!(refused.is_none() && said.starts_with("R1’s second leg is now in c7."), "{said}");
+    assert_eq!(state.bench().parts[1].number(0), 4700.0);
+}
+
+#[test]
+fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
+    let mut state = pier_light();
+    state.apply(Action::Take(parts::card("resistor").unwrap()));
+    state.apply(Action::Press(hole("a12")));
+    state.apply(Action::Press(hole("e7")));
+    assert_eq!(&*state.said, "e7 is taken by D1’s long leg; one leg a hole.");
+    state.apply(Action::Press(hole("a12")));
+    assert_eq!(&*state.said, "Two legs would be in a12; one leg a hole.");
+}
+
+#[test]
+fn what_a_cell_of_the_wiring_list_does_is_said() {
+    let mut state = pier_light();
+    for (row, column, text, says) in [
+        (1, 1, "resistor ohms=1000", "R1: resistor ohms=1000."),
+        (1, 3, "c7", "R1’s second leg is now in c7."),
+        (1, 0, "R7", "R1 is called R7 now."),
+        (4, 1, "LED", "D2 is new; its legs are in the air."),
+        (1, 0, "", "R7 taken away."),
+    ] {
+        state.apply(Action::SetCell(row, column, text.into()));
+        assert!(state.said.starts_with(says), "{}", state.said);
+    }
+    assert_eq!(&*state.focus.1, "cell-4-2", "the new part's first leg is written next");
+    state.apply(Action::SetCell(0, 2, "zz9".into()));
+    assert!(state.refused_at("BT1", Field::Cell(2)).is_some());
+}
+
+#[test]
+fn to_show_a_finding_chooses_nothing_that_a_key_could_take_away() {
+    let mut state = pier_light();
+    state.apply(Action::Press(hole("h7")));
+    state.apply(Action::Press(hole("h8")));
+    let finding = state.solved.findings[0].clone();
+    state.apply(Action::Show(0));
+    assert!(state.chosen.is_empty() && state.stands_out(finding.parts[0]));
+    assert_eq!(state.cursor, finding.holes.first().copied());
+    assert_eq!(&*state.focus.1, "", "the board has the keys");
+}
+
+#[test]
+fn what_is_pasted_is_put_down_or_opened() {
+    let mut state = State::new(empty());
+    state.apply(Action::Paste(String::new()));
+    assert_eq!(&*state.said, "Nothing was copied.");
+    state.apply(Action::Paste("good morning".into()));
+    assert!(state.said.contains("no part, wiring list, bench or link"), "{}", state.said);
+    state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
+    assert_eq!((state.bench().parts.len(), &*state.said), (1, "1 part put down."));
+    let full = halfrow_file::read(examples::find("traffic-light").unwrap().text).unwrap();
+    state.apply(Action::Paste(halfrow_file::write(&full)));
+    assert_eq!(state.bench().parts.len(), 1, "{}", state.said);
+    state.apply(Action::Undo);
+    state.apply(Action::Paste(halfrow_file::write(&full)));
+    assert_eq!(*state.bench(), full);
+    let light = pier_light();
+    let link = halfrow_file::link::encode(light.bench());
+    state.apply(Action::Paste(format!("https://class.example/halfrow/{link}")));
+    assert_eq!(state.bench(), light.bench());
+}
