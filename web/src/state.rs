@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx, PlaceError};
 use halfrow_core::board::{BoardKind, Hole};
+use halfrow_core::card::Value;
 use halfrow_core::part::{Part, Turn};
 use halfrow_core::solve::{OperatingPoint, solve};
 use halfrow_file::examples::{self, Example};
@@ -27,6 +28,9 @@ pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
 pub use fields::{Field, Refused};
 pub use moves::put_down;
 use steps::Step;
+
+/// The key of a wire's colour.
+const COLOUR: &str = "colour";
 
 /// How many steps can be undone.
 const UNDO_STEPS: usize = 200;
@@ -72,6 +76,8 @@ pub struct State {
     pub chosen: Chosen,
     /// What this page copied last.
     copied: Rc<str>,
+    /// The colour that was last chosen for a wire.
+    wire_colour: Option<Value>,
     /// What is in hand.
     pub hand: Hand,
     /// The hole under the cursor.
@@ -130,6 +136,7 @@ impl State {
             gesture: None,
             chosen: Chosen::new(),
             copied: "".into(),
+            wire_colour: None,
             hand: Hand::Empty,
             cursor: None,
             row: 1,
@@ -237,7 +244,8 @@ impl State {
             Action::Take(card) => {
                 self.chosen.clear();
                 self.sheet = None;
-                self.hand = Hand::Part { card, legs: vec![], turn: Turn::None };
+                let colour = self.wire_colour.filter(|_| card.is_wire());
+                self.hand = Hand::Part { card, legs: vec![], turn: Turn::None, colour };
                 self.go_to("");
                 let words = words::hand(self);
                 self.say(words);
@@ -289,8 +297,12 @@ impl State {
             }
             Action::SetValue(part, param, value, held) => {
                 let mut bench = self.bench().clone();
-                if !bench.part(part).card.params[param].range.allows(value) {
+                let card = bench.part(part).card;
+                if !card.params[param].range.allows(value) {
                     return;
+                }
+                if card.is_wire() && card.params[param].key == COLOUR {
+                    self.wire_colour = Some(value);
                 }
                 bench.parts[part.0].values[param] = value;
                 // A slider tells its own value as it goes.

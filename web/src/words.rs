@@ -17,7 +17,7 @@ pub fn count(count: usize, one: &str, more: &str) -> String {
 pub fn hand(state: &State) -> String {
     match &state.hand {
         Hand::Empty => String::new(),
-        Hand::Part { card, legs, turn } => match card.footprint {
+        Hand::Part { card, legs, turn, .. } => match card.footprint {
             Footprint::Rigid { .. } => format!(
                 "{} in hand, turned {} degrees: choose a hole for pin 1. T turns it.",
                 card.name,

@@ -26,6 +26,8 @@ pub enum Hand {
         legs: Vec<Hole>,
         /// Turn of a stiff part.
         turn: Turn,
+        /// The colour that a wire shall have; without, the rail that it ends in says which.
+        colour: Option<Value>,
     },
     /// A leg that was pulled out and looks for its hole.
     Leg(LegId),

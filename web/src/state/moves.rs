@@ -1,11 +1,11 @@
 //! How parts and legs are put down, moved, turned, worked and taken away.
 
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
-use halfrow_core::board::{HalfPitches, Hole};
+use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, Hand, Solved, State};
+use super::{Action, COLOUR, Hand, Solved, State};
 use crate::chosen::Chosen;
 use crate::{clipboard, words};
 
@@ -47,10 +47,10 @@ impl State {
     /// Takes over a bench on which what was in hand has been put down.
     fn downed(&mut self, hand: Hand, hole: Hole, bench: Bench, part: PartIx) {
         let says = match hand {
-            Hand::Part { card, mut legs, turn } => {
+            Hand::Part { card, mut legs, turn, colour } => {
                 legs.push(hole);
                 if bench.part(part).legs.iter().any(|leg| leg.hole.is_none()) {
-                    self.hand = Hand::Part { card, legs, turn };
+                    self.hand = Hand::Part { card, legs, turn, colour };
                     let words = words::hand(self);
                     self.say(words);
                     return;
@@ -207,9 +207,16 @@ pub fn put_down(
     let mut bench = bench.clone();
     let put: Result<PartIx, PlaceError> = match hand {
         Hand::Empty => return None,
-        Hand::Part { card, legs, turn } => {
+        Hand::Part { card, legs, turn, colour } => {
             let part = PartIx(bench.parts.len());
-            bench.parts.push(Part::new(bench.next_id(card), card));
+            let mut new = Part::new(bench.next_id(card), card);
+            if card.is_wire()
+                && let Some(param) = card.param(COLOUR)
+            {
+                let of_rail = || rail_colour(&card.params[param].range, legs.iter().chain([&hole]));
+                new.values[param] = colour.or_else(of_rail).unwrap_or(new.values[param]);
+            }
+            bench.parts.push(new);
             let placed = if bench.part(part).is_rigid() {
                 bench.place_rigid(part, hole, *turn)
             } else {
@@ -233,6 +240,17 @@ pub fn put_down(
         }
     };
     Some(put.map(|part| (bench, part)))
+}
+
+/// The colour that wires to a rail have: red at +, black at −.
+fn rail_colour<'a>(range: &Range, mut ends: impl Iterator<Item = &'a Hole>) -> Option<Value> {
+    let sign = ends.find_map(|end| match end.place {
+        Place::Rail { sign, .. } => Some(sign),
+        Place::Grid { .. } => None,
+    })?;
+    let word = if sign == Sign::Plus { "red" } else { "black" };
+    let Range::Choice { options, .. } = range else { return None };
+    options.iter().position(|it| it.word == word).map(|index| Value::Choice(index as u8))
 }
 
 /// The bench with these parts moved by half pitches.
