@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, Hole};
+use halfrow_core::card::Group;
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
@@ -15,7 +16,7 @@ use crate::page::Handle;
 use crate::platform::page::{Timer, after};
 use crate::shapes;
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
-use crate::touch::{Pinch, lens, lift};
+use crate::touch::{Pinch, lens, let_go, lift};
 
 /// The bare boards: drawn again only when the boards themselves change.
 #[derive(Properties, PartialEq)]
@@ -226,12 +227,13 @@ pub fn BoardView(props: &Props) -> Html {
     let drag = use_mut_ref(|| None::<Drag>);
     let marquee = use_state_eq(|| None::<(Point, Point)>);
     let fingers = use_mut_ref(Fingers::default);
+    let letting_go = use_mut_ref(|| None::<Timer>);
     let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
     let view = sight(bench, state.view);
 
     let onpointerdown = {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
-        let (fingers, magnified) = (fingers.clone(), magnified.clone());
+        let (fingers, magnified, letting_go) = (fingers.clone(), magnified.clone(), letting_go.clone());
         Callback::from(move |event: PointerEvent| {
             if event.button() > 1 {
                 return;
@@ -276,7 +278,15 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             };
             let mut long = None;
-            if touch {
+            let more = event.shift_key() || event.ctrl_key();
+            let pushed = match grip {
+                Grip::Hit(Hit::Body(part)) if !more && page.state.springs_back(part) => Some(part),
+                _ => None,
+            };
+            if let Some(part) = pushed {
+                *letting_go.borrow_mut() = None;
+                page.dispatch(Action::Push(part));
+            } else if touch {
                 page.dispatch(Action::Point(layout::nearest_hole(&solved.bench, point)));
                 if page.state.hand == Hand::Empty {
                     let (drag, page, solved, place) =
@@ -326,6 +336,7 @@ pub fn BoardView(props: &Props) -> Html {
             if first {
                 drag.moved = true;
                 drag._long = None;
+                page.dispatch(Action::LetGo);
             }
             let places = page.state.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
             if drag.touch && places && drag.grip != Grip::Done {
@@ -364,6 +375,10 @@ pub fn BoardView(props: &Props) -> Html {
             all.pinch = None;
             magnified.set(None);
             let Some(drag) = drag.borrow_mut().take() else { return };
+            if page.state.pushed.is_some() {
+                *letting_go.borrow_mut() = Some(let_go(&page));
+                return;
+            }
             let (x, y) = client(&event);
             let Some(point) = at(&svg, (x, y - drag.lift())) else { return };
             let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
@@ -388,6 +403,7 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |_: PointerEvent| {
             *fingers.borrow_mut() = Fingers::default();
             magnified.set(None);
+            page.dispatch(Action::LetGo);
             if drag.borrow_mut().take().is_some_and(|drag| drag.moved) && page.state.hand != Hand::Empty {
                 page.dispatch(Action::Escape);
             }
@@ -397,8 +413,9 @@ pub fn BoardView(props: &Props) -> Html {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
         Callback::from(move |event: MouseEvent| {
             event.prevent_default();
-            // A finger that places something only takes its time.
-            if drag.borrow().is_some() && (page.state.hand != Hand::Empty || !end_by_menu(&drag)) {
+            // A finger that places something only takes its time, one on a button holds it.
+            let placing = || page.state.hand != Hand::Empty || !end_by_menu(&drag);
+            if page.state.pushed.is_some() || (drag.borrow().is_some() && placing()) {
                 return;
             }
             let place = (f64::from(event.client_x()), f64::from(event.client_y()));
@@ -534,11 +551,12 @@ fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, mor
                 page.dispatch(Action::Press(hole));
             }
         }
+        // A switch that is worked need not be chosen: nothing else shall move.
+        Grip::Hit(Hit::Body(part)) if !more && solved.bench.part(part).card.group == Group::Switch => {
+            page.dispatch(Action::Work(part));
+        }
         Grip::Hit(Hit::Leg(LegId { part, .. }) | Hit::Body(part)) => {
             page.dispatch(Action::Choose(part, more));
-            if !more && solved.bench.part(part).card.group == halfrow_core::card::Group::Switch {
-                page.dispatch(Action::Work(part));
-            }
         }
         _ => match hole {
             Some(hole) => page.dispatch(Action::Press(hole)),

@@ -4,7 +4,6 @@ use halfrow_core::bench::PartIx;
 use halfrow_core::card::Group;
 use halfrow_core::parts::CARDS;
 use halfrow_file::examples;
-use wasm_bindgen::JsCast;
 use web_sys::{HtmlElement, HtmlInputElement, MouseEvent};
 use yew::prelude::*;
 
@@ -69,7 +68,7 @@ fn theme(word: &str) {
 
 /// All commands; those of the menu first, in its order.
 pub const COMMANDS: &[Command] = &[
-    command("Work it", "Space", Scope::Switch, |page| with_chosen(page, Action::Work)),
+    command("Switch it (a button stays pressed)", "", Scope::Switch, |page| with_chosen(page, Action::Work)),
     command("Replace by a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
     command("Turn", "T", Scope::Chosen, |page| page.dispatch(Action::Turn)),
     command("Cut", "Ctrl X", Scope::Chosen, |page| {
@@ -233,6 +232,15 @@ enum Found {
     Action(Action),
 }
 
+impl Found {
+    fn run(&self, page: &Handle) {
+        match self {
+            Found::Command(run) => run(page),
+            Found::Action(action) => page.dispatch(action.clone()),
+        }
+    }
+}
+
 /// Everything whose name holds all the words, the commands first.
 fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
     let wanted = wanted.to_ascii_lowercase();
@@ -279,10 +287,11 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 "ArrowDown" => here + 1,
                 "ArrowUp" => here + count - 1,
                 "Enter" => {
-                    let document = web_sys::window().and_then(|window| window.document());
-                    let chosen = document.and_then(|it| it.query_selector(".found .on").ok().flatten());
-                    if let Some(chosen) = chosen.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
-                        chosen.click();
+                    // What is wanted now: the list on the screen may be a picture behind.
+                    let (wanted, at) = &page.state.find;
+                    if let Some((.., it)) = search(&page.state, wanted).get(*at) {
+                        page.dispatch(Action::SetSheet(None));
+                        it.run(&page);
                     }
                     here
                 }
@@ -297,10 +306,7 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
     let rows = found.iter().enumerate().map(|(index, (name, hint, it))| {
         let on = index == here;
         let it = it.clone();
-        let onclick = close_and(page, move |page| match &it {
-            Found::Command(run) => run(page),
-            Found::Action(action) => page.dispatch(action.clone()),
-        });
+        let onclick = close_and(page, move |page| it.run(page));
         html! {
             <li role="option" id={format!("found-{index}")} aria-selected={on.to_string()} class={on.then_some("on")} {onclick}>
                 <span>{ name }</span><kbd>{ *hint }</kbd></li>

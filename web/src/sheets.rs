@@ -221,7 +221,8 @@ fn keys_sheet() -> Html {
     let board = [
         ("Arrow keys", "from hole to hole; Page up and down: five rows; Home, End: ends of the row"),
         ("Enter", "put the leg in hand into this hole, or take the leg that is in it"),
-        ("Space", "choose the part here; work a switch or button"),
+        ("Space", "choose the part here; switch a switch; press a button as long as you hold the key"),
+        ("Shift Space", "add the part here to those chosen, or take it out"),
         ("Alt + arrows", "move the chosen parts by a hole"),
         ("Escape", "put back, let go, close"),
         ("Shift F10", "the menu of the part or hole here"),

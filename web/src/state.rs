@@ -32,6 +32,9 @@ use steps::Step;
 /// The key of a wire's colour.
 const COLOUR: &str = "colour";
 
+/// The key of what springs back when it is let go.
+const PRESSED: &str = "pressed";
+
 /// How many steps can be undone.
 const UNDO_STEPS: usize = 200;
 
@@ -76,6 +79,8 @@ pub struct State {
     pub chosen: Chosen,
     /// What this page copied last.
     copied: Rc<str>,
+    /// The button that is held down.
+    pub pushed: Option<PartIx>,
     /// The colour that was last chosen for a wire.
     wire_colour: Option<Value>,
     /// What is in hand.
@@ -136,6 +141,7 @@ impl State {
             gesture: None,
             chosen: Chosen::new(),
             copied: "".into(),
+            pushed: None,
             wire_colour: None,
             hand: Hand::Empty,
             cursor: None,
@@ -314,6 +320,8 @@ impl State {
             }
             Action::Turn => self.turn(),
             Action::Work(part) => self.work(part),
+            Action::Push(part) => self.push(part),
+            Action::LetGo => self.let_go(),
             Action::Delete => self.delete(),
             Action::Nudge(dx, dy) => self.nudge(dx, dy),
             Action::Duplicate => {

@@ -149,8 +149,12 @@ pub enum Action {
     SetValue(PartIx, usize, Value, bool),
     /// Turns what is in hand, or the chosen stiff parts.
     Turn,
-    /// Works a switch, presses or lets go of a button.
+    /// Works a switch; a button stays pressed or let go.
     Work(PartIx),
+    /// Presses a button for as long as it is held.
+    Push(PartIx),
+    /// Lets go of the button that is held.
+    LetGo,
     /// Removes the chosen parts.
     Delete,
     /// Moves the chosen parts by rows and columns.

@@ -2,10 +2,10 @@
 
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
-use halfrow_core::card::{Range, Value};
+use halfrow_core::card::{Param, Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, COLOUR, Hand, Solved, State};
+use super::{Action, COLOUR, Hand, PRESSED, Solved, State};
 use crate::chosen::Chosen;
 use crate::{clipboard, words};
 
@@ -118,27 +118,61 @@ impl State {
         self.say("There is no room to turn it here.");
     }
 
-    pub(super) fn work(&mut self, part: PartIx) {
-        let it = self.bench().part(part);
-        let card = it.card;
-        let Some(param) = card.params.iter().position(|p| p.live && !matches!(p.range, Range::Number { .. }))
-        else {
-            return;
-        };
-        let value = match it.values[param] {
-            Value::Flag(on) => Value::Flag(!on),
-            Value::Choice(i) => {
-                let Range::Choice { options, .. } = card.params[param].range else { return };
-                Value::Choice((i + 1) % options.len() as u8)
-            }
-            _ => return,
-        };
+    /// The value that is changed by hand on a switch or a button.
+    fn lever(&self, part: PartIx) -> Option<usize> {
+        let by_hand = |it: &Param| it.live && !matches!(it.range, Range::Number { .. });
+        self.bench().part(part).card.params.iter().position(by_hand)
+    }
+
+    /// Whether it springs back when it is let go.
+    pub fn springs_back(&self, part: PartIx) -> bool {
+        let card = self.bench().part(part).card;
+        self.lever(part).is_some_and(|param| card.params[param].key == PRESSED)
+    }
+
+    fn set_lever(&mut self, part: PartIx, param: usize, value: Value, held: bool) {
         let mut bench = self.bench().clone();
         bench.parts[part.0].values[param] = value;
         let next = Solved::of(bench);
-        let state = next.point.state(&next.bench, part).word;
+        let stays = !held && value == Value::Flag(true) && self.springs_back(part);
+        let state = if stays { "kept pressed" } else { next.point.state(&next.bench, part).word };
         let says = format!("{}: {state}.", next.bench.part(part).id);
-        self.change_to(next, says, None);
+        self.change_to(next, says, held.then_some((part, param)));
+    }
+
+    /// Works a switch; a button stays as it is then.
+    pub(super) fn work(&mut self, part: PartIx) {
+        let Some(param) = self.lever(part) else { return };
+        let it = self.bench().part(part);
+        let value = match (it.values[param], it.card.params[param].range) {
+            (Value::Flag(on), _) => Value::Flag(!on),
+            (Value::Choice(i), Range::Choice { options, .. }) => Value::Choice((i + 1) % options.len() as u8),
+            _ => return,
+        };
+        self.set_lever(part, param, value, false);
+    }
+
+    /// Presses a button for as long as it is held.
+    pub(super) fn push(&mut self, part: PartIx) {
+        self.let_go();
+        if let Some(param) = self.lever(part).filter(|_| self.springs_back(part)) {
+            if self.bench().part(part).values[param] != Value::Flag(true) {
+                self.set_lever(part, param, Value::Flag(true), true);
+            }
+            self.pushed = Some(part);
+        }
+    }
+
+    /// Lets go of the button that is held. Pressed and let go is no step to undo.
+    pub(super) fn let_go(&mut self) {
+        let Some(part) = self.pushed.take() else { return };
+        if let Some(param) = self.lever(part) {
+            self.set_lever(part, param, Value::Flag(false), true);
+        }
+        self.gesture = None;
+        if self.undo.last().is_some_and(|(former, _)| former.bench == self.solved.bench) {
+            self.undo.pop();
+        }
     }
 
     pub(super) fn delete(&mut self) {

@@ -30,6 +30,7 @@ impl State {
         let (old, new) = (&before.bench, &self.solved.bench);
         let now = |part: PartIx| new.find(&old.parts.get(part.0)?.id);
         self.chosen = self.chosen.iter().filter_map(|&i| Some(now(PartIx(i))?.0)).collect();
+        self.pushed = self.pushed.and_then(now);
         self.gesture = self.gesture.and_then(|(part, param)| Some((now(part)?, param)));
         self.clock.blinking =
             self.clock.blinking.iter().filter_map(|&(part, hertz)| Some((now(part)?, hertz))).collect();

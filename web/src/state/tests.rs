@@ -387,3 +387,29 @@ fn a_new_wire_has_the_colour_of_its_rail_until_a_colour_was_chosen() {
     assert_eq!(wire(&mut state, &["L-6", "a8"]), "blue");
     assert_eq!(wire(&mut state, &["L+7", "a9"]), "blue");
 }
+
+#[test]
+fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
+    let mut state = State::new(empty());
+    put(&mut state, "push-button", &["e10"]);
+    let pressed = |state: &State| state.bench().parts[0].index(0) == 1;
+    let button = PartIx(0);
+    state.apply(Action::Push(button));
+    assert!(pressed(&state) && state.said.starts_with("SB1: pressed."), "{}", state.said);
+    assert!(state.chosen == Chosen::one(0), "what is chosen stays");
+    state.apply(Action::LetGo);
+    assert!(!pressed(&state) && state.said.starts_with("SB1: open."), "{}", state.said);
+    // Kept pressed, it stays so until it is pressed again.
+    state.apply(Action::Work(button));
+    assert!(pressed(&state) && state.said.starts_with("SB1: kept pressed."), "{}", state.said);
+    state.apply(Action::LetGo);
+    assert!(pressed(&state));
+    state.apply(Action::Push(button));
+    state.apply(Action::LetGo);
+    assert!(!pressed(&state));
+    state.apply(Action::Undo);
+    assert!(pressed(&state), "kept pressed");
+    state.apply(Action::Undo);
+    state.apply(Action::Undo);
+    assert!(state.bench().parts.is_empty(), "held and let go left no step");
+}
