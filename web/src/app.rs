@@ -93,16 +93,16 @@ pub fn App() -> Html {
     }
 }
 
-/// Opens the bench in what stands behind the address, with or without its `#`.
-fn open_hash(hash: &str) -> Action {
-    sheets::open_text("The link", &format!("#{}", hash.trim_start_matches('#')))
+/// Opens the bench in what follows the `#` of the address, if it is one.
+fn open_hash(hash: &str) -> Option<Action> {
+    let link = format!("#{hash}");
+    halfrow_file::link::looks_like(&link).then(|| sheets::open_text("The link", &link))
 }
 
 /// What the address asks for: a bench in the link, an example by name.
 fn first_bench() -> Option<Action> {
-    let hash = browser::hash();
-    if hash.starts_with("#1.") || hash.starts_with("1.") {
-        return Some(open_hash(&hash));
+    if let Some(action) = open_hash(&browser::hash()) {
+        return Some(action);
     }
     let slug = browser::query("example")?;
     halfrow_file::examples::find(&slug).map(sheets::open_example)
@@ -119,8 +119,8 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
         let hash = {
             let page = page.clone();
             browser::on_hash_change(Callback::from(move |hash: String| {
-                if hash.contains("1.") {
-                    page.dispatch(open_hash(&hash));
+                if let Some(action) = open_hash(&hash) {
+                    page.dispatch(action);
                 }
             }))
         };

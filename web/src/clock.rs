@@ -452,7 +452,7 @@ fn alike(now: &[(PartIx, f64)], told: &[(PartIx, f64)]) -> bool {
 fn show_time(seconds: f64) {
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(place) = document.and_then(|document| document.get_element_by_id("clock-time")) {
-        place.set_text_content(Some(&halfrow_core::amount::with_prefix(seconds, "s")));
+        place.set_text_content(Some(&halfrow_core::amount::time(seconds)));
     }
 }
 
@@ -536,7 +536,7 @@ pub fn controls(page: &Handle) -> Html {
         Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
     });
     let options = SPEEDS.map(|it| html! { <option selected={it == speed}>{ format!("{it} ×") }</option> });
-    let slow = clock.short_of.map(|share| {
+    let slow = clock.short_of.filter(|_| clock.running).map(|share| {
         let times = 1.0 / (share * speed).max(1e-12);
         let words = if times > 1.05 {
             format!("too fast to follow: {} times slower than real", halfrow_core::amount::round(times))

@@ -62,6 +62,7 @@ mod tests {
             ("10 mH", 0.01),
             ("2.2 kHz", 2200.0),
             ("50Hz", 50.0),
+            ("−5", -5.0),
             ("4k7", 4700.0),
             ("220R", 220.0),
             ("4R7", 4.7),
@@ -72,7 +73,7 @@ mod tests {
             ("20 mm", 20.0),
         ] {
             let read = read(text).unwrap();
-            assert!((read - value).abs() < 1e-9 * value, "{text}");
+            assert!((read - value).abs() < 1e-9 * value.abs(), "{text}");
         }
         assert!(
             ["", "k", "abc", "NaN", "1e999", "4k7k", "4.7k3", "4kk", "-"]

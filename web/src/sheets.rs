@@ -29,8 +29,8 @@ pub fn open_text(name: &str, text: &str) -> Action {
     let read = if let Some(at) = text.find(HELD).filter(|_| text.starts_with('<')) {
         let inside = text[at + HELD.len()..].split('<').next().unwrap_or_default();
         link::decode(inside.trim())
-    } else if let Some(at) = text.find("#1.").filter(|_| !text.starts_with('{')) {
-        link::decode(&text[at..])
+    } else if link::looks_like(text) {
+        link::decode(text)
     } else {
         halfrow_file::read(text)
     };

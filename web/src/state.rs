@@ -363,7 +363,7 @@ impl State {
             }
             Action::SetTitle(title) => {
                 let mut bench = self.bench().clone();
-                bench.title = title.chars().filter(|c| !c.is_control()).take(120).collect();
+                bench.title = halfrow_file::title::fitting(&title);
                 self.change(bench, String::new(), None);
             }
             Action::Tap => {

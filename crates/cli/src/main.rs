@@ -64,7 +64,10 @@ fn print(text: &str) -> std::io::Result<()> {
     }
 }
 
+/// Says what is wrong in a line. It may quote what was typed or a file's name, from which nothing may
+/// steer the terminal or turn the line round.
 fn complain(message: &str) -> ExitCode {
+    let message = message.replace(halfrow_file::title::refused, "\u{fffd}");
     // With standard error closed there is nobody left to tell.
     writeln!(std::io::stderr(), "halfrow: {message}").ok();
     ExitCode::from(BAD_INPUT)

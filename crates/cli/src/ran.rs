@@ -14,7 +14,10 @@ use crate::layout::Table;
 use crate::solved::title;
 
 /// The most rows of a table: a million, which a spreadsheet still opens.
-const MAX_SAMPLES: f64 = 1e6;
+const MAX_ROWS: f64 = 1e6;
+
+/// The most readings in all of them: some hundred megabytes of text.
+const MAX_READINGS: f64 = 4e6;
 
 /// Steps of the clock before it is asked whether somebody means it.
 pub const MAX_STEPS: u64 = 20_000_000;
@@ -50,6 +53,8 @@ pub enum BadRun {
     },
     /// More rows than a table should have.
     TooManyRows,
+    /// More readings than a table should have.
+    TooManyReadings,
     /// The clock is slower than somebody would wait for.
     TooSlow {
         /// How far it got, seconds.
@@ -74,15 +79,16 @@ impl fmt::Display for BadRun {
                 "--watch: “{word}” is neither a hole with a leg in its row (e5) nor a part (R1) nor one of its legs (D1.A)."
             ),
             BadRun::TooManyRows => {
-                write!(
-                    f,
-                    "that makes more than {MAX_SAMPLES} rows. Take a longer --every or a shorter --for."
-                )
+                write!(f, "that makes more than {MAX_ROWS} rows. Take a longer --every or a shorter --for.")
             }
+            BadRun::TooManyReadings => write!(
+                f,
+                "that makes more than {MAX_READINGS} readings. Take a longer --every, or watch less."
+            ),
             BadRun::TooSlow { reached, steps } => write!(
                 f,
                 "after {steps} steps the clock stands at {}: the circuit is very fast. Take a shorter --for, or more --steps.",
-                amount::with_prefix(*reached, "s")
+                amount::time(*reached)
             ),
             BadRun::Action { at, says } => write!(f, "the action at {at} s can’t be done: {says}."),
         }
@@ -120,8 +126,12 @@ impl Ran {
 /// # Errors
 /// When it can't be run as asked.
 pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, BadRun> {
-    if wanted.seconds / wanted.every > MAX_SAMPLES {
+    let rows = wanted.seconds / wanted.every;
+    if rows > MAX_ROWS {
         return Err(BadRun::TooManyRows);
+    }
+    if rows * wanted.watch.len() as f64 > MAX_READINGS {
+        return Err(BadRun::TooManyReadings);
     }
     let mut run = Run::new(bench, if wanted.live { Care::LIVE } else { Care::CLOSE });
     let probes: Vec<Probe> =
@@ -141,9 +151,9 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
     };
     let mut events = Events { told: Vec::new(), until: wanted.seconds };
     let mut actions = actions.iter().peekable();
-    let rows = (wanted.seconds / wanted.every + 1e-9).floor() as u64;
+    let last_row = (rows + 1e-9).floor() as u64;
     // After the last row, what is left of the time asked for.
-    let times = (0..=rows).map(|row| (time_of_row(row, wanted.every).min(wanted.seconds), true));
+    let times = (0..=last_row).map(|row| (time_of_row(row, wanted.every).min(wanted.seconds), true));
     'rows: for (time, is_row) in times.chain([(wanted.seconds, false)]) {
         while let Some(action) = actions.next_if(|action| action.at <= time) {
             until(&mut run, action.at, wanted.steps)?;
@@ -334,11 +344,11 @@ pub fn text(bench: &Bench, ran: &Ran) -> String {
             Some(value) if *volts => amount::volts(value),
             Some(value) => amount::amps(value),
         });
-        table.row(std::iter::once(amount::with_prefix(*time, "s")).chain(cells));
+        table.row(std::iter::once(amount::time(*time)).chain(cells));
     }
     let mut text = format!("{}\n\n{}", title(bench), table.text());
     for (at, part, what, says) in &ran.events {
-        let at = amount::with_prefix(*at, "s");
+        let at = amount::time(*at);
         text += &match *what {
             "burnt" => format!("\nAt {at} {part} burns out: {says}.\n"),
             _ => format!("\nAt {at} the clock stops at {part}: {says}.\n"),

@@ -303,3 +303,14 @@ fn whoever_stops_reading_early_gets_no_complaint() {
     let status = child.wait().expect("the binary ends");
     assert_eq!((status.code(), complaint.as_str()), (Some(0), ""));
 }
+
+#[test]
+fn nothing_that_was_typed_steers_the_terminal() {
+    for words in [["solve", "\u{202e}no\nsuch\u{1b}[31m"], ["examples", "\u{1b}]0;x\u{7}"], ["\u{9b}1m", "x"]]
+    {
+        let message = refused(&words, "");
+        assert!(message.contains('\u{fffd}'), "{message:?}");
+        let steers = |c: char| c != '\n' && halfrow_file::title::refused(c);
+        assert!(!message.contains(steers), "{message:?}");
+    }
+}

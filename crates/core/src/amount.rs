@@ -1,4 +1,4 @@
-//! Amounts as people read them: `15.4 mA`, `4.7 kΩ`, `220 nF`.
+//! Amounts as people read them: `15.4 mA`, `4.7 kΩ`, `−220 mV`. What programs read is not written here.
 
 use crate::card::Unit;
 
@@ -42,6 +42,19 @@ pub fn value(value: f64, unit: Unit) -> String {
     }
 }
 
+/// A time: like [`with_prefix`] in seconds, and from a thousand seconds on `16 min 40 s`, `2 h 0 min 5 s`.
+pub fn time(seconds: f64) -> String {
+    if seconds.is_nan() || seconds < 999.5 {
+        return with_prefix(seconds, "s");
+    }
+    let whole = seconds.round() as u64;
+    let (minutes, seconds) = (whole / 60, whole % 60);
+    match minutes / 60 {
+        0 => format!("{minutes} min {seconds} s"),
+        hours => format!("{hours} h {} min {seconds} s", minutes % 60),
+    }
+}
+
 /// A number with two significant digits and, where it is large, a word for its size: `40`, `2.5`,
 /// `12 thousand`, `3.4 million`.
 pub fn round(x: f64) -> String {
@@ -60,7 +73,7 @@ pub fn volts(volts: f64) -> String {
     } else if volts.abs() < 0.1 {
         with_prefix(volts, "V")
     } else {
-        format!("{volts:.2} V")
+        format!("{} V", decimals(volts, 2))
     }
 }
 
@@ -76,17 +89,23 @@ pub fn watts(watts: f64) -> String {
 
 fn three_digits(x: f64) -> String {
     let size = x.abs();
-    if size >= 99.95 {
-        format!("{x:.0}")
+    let after_point = if size >= 99.95 {
+        0
     } else if size >= 9.995 {
-        format!("{x:.1}")
+        1
     } else {
-        format!("{x:.2}")
-    }
+        2
+    };
+    decimals(x, after_point)
+}
+
+/// So many digits after the point, with the minus sign of print.
+fn decimals(x: f64, after_point: usize) -> String {
+    format!("{x:.after_point$}").replace('-', "\u{2212}")
 }
 
 fn trimmed(x: f64) -> String {
-    let text = format!("{x:.2}");
+    let text = decimals(x, 2);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
@@ -100,7 +119,7 @@ mod tests {
             (0.0154, "15.4 mA"),
             (0.9999, "1.00 A"),
             (0.09996, "100 mA"),
-            (-0.000123, "-123 µA"),
+            (-0.000123, "−123 µA"),
             (0.0, "0 A"),
             (1e-20, "0 A"),
             (2.5e9, "2.50 GA"),
@@ -109,6 +128,22 @@ mod tests {
             assert_eq!(with_prefix(value, "A"), text);
         }
         assert_eq!(with_prefix(f64::NAN, "A"), "? A");
+    }
+
+    #[test]
+    fn a_long_time_is_told_in_minutes_and_hours() {
+        for (seconds, text) in [
+            (0.0, "0 s"),
+            (0.0154, "15.4 ms"),
+            (999.4, "999 s"),
+            (999.6, "16 min 40 s"),
+            (1500.0, "25 min 0 s"),
+            (3599.9, "1 h 0 min 0 s"),
+            (86_400.0, "24 h 0 min 0 s"),
+        ] {
+            assert_eq!(time(seconds), text);
+        }
+        assert_eq!(time(f64::NAN), "? s");
     }
 
     #[test]
@@ -132,5 +167,8 @@ mod tests {
         assert_eq!(value(1.5e6, Unit::Hertz), "1.5 MHz");
         assert_eq!(value(0.35, Unit::Share), "35 %");
         assert_eq!(value(21.5, Unit::Celsius), "21.5 °C");
+        assert_eq!(value(-40.0, Unit::Celsius), "−40 °C");
+        assert_eq!(value(-1.5, Unit::Volt), "−1.5 V");
+        assert_eq!(volts(-4.5), "−4.50 V");
     }
 }

@@ -216,7 +216,7 @@ impl Bench {
     pub fn distance(&self, from: Hole, to: Hole) -> Option<f64> {
         let (from, to) = (self.position(from)?, self.position(to)?);
         let (dx, dy) = (f64::from(to.x - from.x) / 2.0, f64::from(to.y - from.y) / 2.0);
-        Some(crate::math::sqrt(dx * dx + dy * dy))
+        Some((dx * dx + dy * dy).sqrt())
     }
 
     /// The holes that the pins of a stiff part come down on; `None` for a pin that finds no hole.

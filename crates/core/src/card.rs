@@ -257,6 +257,8 @@ pub enum Duty {
     Ground,
     /// Only listens, and has to be told something.
     Input,
+    /// Only listens, and rests where it does no harm while nothing is joined to it.
+    Resting,
     /// Drives its net high and low.
     Output,
     /// Drives its net low or lets go of it.
@@ -379,10 +381,10 @@ pub struct Card {
     pub footprint: Footprint,
     /// Its parameters, in the order in which files and screens list them.
     pub params: &'static [Param],
-    /// The law that it obeys, as a line of text.
-    pub equation: &'static str,
-    /// Where its figures come from, a line each.
-    pub sources: &'static [&'static str],
+    /// The law that it obeys, as a line of text, [`on_paper`].
+    pub equation: Option<&'static str>,
+    /// Where its figures come from, a line each, [`on_paper`].
+    pub sources: Option<&'static [&'static str]>,
     /// Pairs of pins that are one piece of metal inside, whatever the part does.
     pub metal: &'static [(u8, u8)],
     /// Which way round it is meant to stand, if it minds.
@@ -422,6 +424,12 @@ pub struct Card {
     pub draw: fn(&Part, &Glance<'_>, &mut Sketch),
 }
 
+/// What is written for readers of the source, of the schema and of tests: the browser holds none of
+/// it, since each kilobyte of wasm is paid for at every first visit.
+pub const fn on_paper<T: Copy>(text: T) -> Option<T> {
+    if cfg!(target_arch = "wasm32") { None } else { Some(text) }
+}
+
 impl Card {
     /// A card with nothing on it: a part's own says `..Card::BLANK` for what does not concern it.
     pub const BLANK: Card = Card {
@@ -434,8 +442,8 @@ impl Card {
         pins: &[],
         footprint: Footprint::OffBoard,
         params: &[],
-        equation: "",
-        sources: &[],
+        equation: None,
+        sources: None,
         metal: &[],
         polarity: None,
         contacts: &[],
@@ -479,6 +487,11 @@ impl Card {
             };
         }
         self.duties.get(pin).copied().unwrap_or(Duty::Other)
+    }
+
+    /// Whether the part does nothing for anybody straight across a supply.
+    pub fn is_idle_across(&self) -> bool {
+        matches!(self.group, Group::Resist | Group::Sense) && self.pins.len() == 2
     }
 
     /// Whether the part is nothing but a piece of wire.

@@ -307,6 +307,12 @@ impl Circuit {
         }
     }
 
+    /// The elements of a part with their places. They stand part by part, so that bisection finds them.
+    pub fn elements_of(&self, part: PartIx) -> impl Iterator<Item = (usize, &Element)> {
+        let first = self.elements.partition_point(|element| element.part < part);
+        self.elements.iter().enumerate().skip(first).take_while(move |(_, element)| element.part == part)
+    }
+
     fn new_node(&mut self) -> Node {
         self.nodes += 1;
         Node(self.nodes - 1)

@@ -4,11 +4,13 @@
 //! strips), then [`card`] (what is known about a kind of part) and [`parts`] (the cards
 //! themselves), [`part`] and [`mod@bench`] (parts on boards), [`circuit`] (nodes and elements),
 //! [`nets`], [`solve`] (the operating point, found by [`newton`] with [`network`] or [`linear`]) and
-//! [`readings`]. [`shape`] says what a part looks like from above, [`preferred`] knows preferred
+//! [`readings`]. Then what goes on by itself: [`memory`] (what a part remembers and when that changes),
+//! [`logic`] (chips) and [`mod@time`] (a bench whose clock runs). [`shape`] says what a part looks like from above, [`preferred`] knows preferred
 //! values and colour codes, [`amount`] writes numbers as people read them, [`sample`] has a crowded
 //! bench to measure with.
 //!
-//! Nothing here knows a screen, a file, a clock or a random number, and every number comes out with
+//! Nothing here knows a screen, a file, a random number or what time it is on the machine (the clock of a
+//! bench goes by its own steps), and every number comes out with
 //! the same bits on a laptop and in a browser.
 
 pub mod amount;

@@ -87,9 +87,10 @@ const WAKES_AT: f64 = 1.8;
 /// delay: no two are alike. A design choice; less is as good.
 const APART: f64 = 0.05;
 
-// Places in a memory. Gates have no register; what stands there are the outputs that were told after
-// the others on their way, and `slow[0]` is when they will show. `held`: inputs' levels, then the register, then outputs to come (16 high, 16
-// off would not fit beside them, so that eleven outputs is the most), then whether it has power.
+// Places in a memory. `held`: inputs' levels, then the register, then outputs to come (twelve high and
+// twelve off, the most that any chip here needs), then whether it has power. Gates have no register;
+// what stands there are the outputs that were told after the others on their way, and `kept[0]` is
+// when they will show.
 const REGISTER: u32 = 16;
 const HIGH: u32 = 36;
 const OFF: u32 = 48;
@@ -218,11 +219,11 @@ fn follow(part: &Part, memory: &mut Memory, before: u32, time: f64) {
         let all = on_their_way(memory).0;
         let new = all & !(was.0 | was.1);
         if new != 0 {
-            memory.slow[0] = time + delay(part);
+            memory.kept[0] = time + delay(part);
         }
         let later = all & was.1 | new;
         if later == all {
-            memory.due = memory.slow[0];
+            memory.due = memory.kept[0];
         } else {
             memory.held |= later << REGISTER;
         }
@@ -242,7 +243,7 @@ fn show(part: &Part, memory: &mut Memory, time: f64) {
         memory.due = time + APART * delay(part);
     } else if later != 0 {
         memory.held &= !(0xfff << REGISTER);
-        memory.due = memory.slow[0].max(time + APART * delay(part));
+        memory.due = memory.kept[0].max(time + APART * delay(part));
     }
 }
 

@@ -16,8 +16,10 @@ pub struct Memory {
     pub held: u64,
     /// When it has to look at itself again, seconds; infinite for never.
     pub due: f64,
-    /// Slow quantities of the card's choosing.
+    /// Numbers of the card's choosing that its elements depend on: what drifts slowly, when a wave began.
     pub slow: [f64; 2],
+    /// Numbers that it keeps to itself: moments to come and gone by.
+    pub kept: [f64; 2],
     /// How hot it is, as a share of what it stands for ever.
     pub heat: f64,
     /// Whether it is burnt out; it stays so until it is replaced.
@@ -26,7 +28,7 @@ pub struct Memory {
 
 /// A memory of nothing.
 pub const BLANK: Memory =
-    Memory { shown: 0, held: 0, due: f64::INFINITY, slow: [0.0; 2], heat: 0.0, burnt: false };
+    Memory { shown: 0, held: 0, due: f64::INFINITY, slow: [0.0; 2], kept: [0.0; 2], heat: 0.0, burnt: false };
 
 impl Memory {
     /// The memory of a part that was just put down.

@@ -29,12 +29,12 @@ impl Point {
 
     /// Distance to another point.
     pub fn distance(self, to: Point) -> f32 {
-        libm::sqrtf((to.x - self.x) * (to.x - self.x) + (to.y - self.y) * (to.y - self.y))
+        ((to.x - self.x) * (to.x - self.x) + (to.y - self.y) * (to.y - self.y)).sqrt()
     }
 
     /// Direction to another point, degrees clockwise from "to the right".
     pub fn bearing(self, to: Point) -> f32 {
-        libm::atan2f(to.y - self.y, to.x - self.x).to_degrees()
+        crate::math::atan2(to.y - self.y, to.x - self.x).to_degrees()
     }
 }
 

@@ -167,38 +167,10 @@ impl OperatingPoint {
     }
 
     fn read_part(&self, part: PartIx) -> PartReading {
-        let joins = &self.circuit.joins[part.0];
-        let mut amps = vec![0.0; joins.len()];
-        // Elements stand part by part, so that a part's are found by bisection.
-        let elements = &self.circuit.elements;
-        let first = elements.partition_point(|element| element.part < part);
-        let own = elements[first..].iter().take_while(|element| element.part == part);
-        for (element, &i) in own.zip(&self.element_amps[first..]) {
-            if let Some(pin) = element.pin_a {
-                amps[pin] += i;
-            }
-            if let Some(pin) = element.pin_b {
-                amps[pin] -= i;
-            }
-        }
-        let pins: Vec<PinReading> = joins
-            .iter()
-            .zip(amps)
-            .map(|(join, amps)| {
-                let drop = if join.folded { join.contact_ohms * amps } else { 0.0 };
-                let island = self.node_island[join.node.0];
-                PinReading {
-                    volts: self.node_volts[join.node.0] - drop,
-                    amps,
-                    island,
-                    floating: self.islands[island].source.is_none(),
-                    touches: join.strip.is_some(),
-                }
-            })
-            .collect();
-        let watts = pins.iter().map(|pin| pin.volts * pin.amps).sum();
-        let inner = self.circuit.inner[part.0].iter().map(|node| self.node_volts[node.0]).collect();
-        PartReading { pins, inner, memory: self.memories[part.0], watts }
+        let mut reading = PartReading::blank(&self.circuit, &self.node_island, &self.islands, part);
+        reading.memory = self.memories[part.0];
+        reading.fill(&self.circuit, &|node| self.node_volts[node], &|index| self.element_amps[index], part);
+        reading
     }
 
     fn read_net(&self, bench: &Bench, net: NetIx) -> NetReading {

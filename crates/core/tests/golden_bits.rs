@@ -165,4 +165,4 @@ const SENSORS: u64 = 0xe97a_ec1c_d8b5_c237;
 const DENSE: u64 = 0x9bca_b0e0_cea0_c2fd;
 const BLINKER: u64 = 0xdc16_f0a9_0284_d518;
 const LIGHTS: u64 = 0xf336_7d8f_4ba8_7285;
-const COIL: u64 = 0x87be_4a30_3906_b5b7;
+const COIL: u64 = 0xa3a3_6f3c_e4e5_2577;

@@ -70,7 +70,8 @@ pub enum Law {
         /// Resistance of the winding, ohms, above 0.
         ohms: f64,
     },
-    /// A source of offset + amplitude · sin(2π · hertz · t), + at the first node; at rest the offset.
+    /// A source of offset + amplitude · sin(2π · hertz · (t − since)), + at the first node; at rest the
+    /// offset.
     Sine {
         /// Mean volts.
         offset: f64,
@@ -78,6 +79,8 @@ pub enum Law {
         amplitude: f64,
         /// Periods a second.
         hertz: f64,
+        /// When a period began, seconds.
+        since: f64,
         /// Internal ohms.
         ohms: f64,
     },
@@ -281,7 +284,7 @@ impl Law {
             Law::Drive(it) => it.pull([a, b, c]),
             Law::Gain { siemens, limit_amps } => {
                 let x = siemens * (c - d) / limit_amps;
-                let root = math::sqrt(1.0 + x * x);
+                let root = (1.0 + x * x).sqrt();
                 let slope = siemens / (root * root * root);
                 Pull { amps: limit_amps * x / root, siemens: [0.0, 0.0, slope, -slope] }
             }
@@ -305,8 +308,8 @@ impl Law {
             }
             Law::Capacitance { farads, ohms } => Law::Capacitance { farads, ohms: ohms + extra },
             Law::Inductance { henries, ohms } => Law::Inductance { henries, ohms: ohms + extra },
-            Law::Sine { offset, amplitude, hertz, ohms } => {
-                Law::Sine { offset, amplitude, hertz, ohms: ohms + extra }
+            Law::Sine { offset, amplitude, hertz, since, ohms } => {
+                Law::Sine { offset, amplitude, hertz, since, ohms: ohms + extra }
             }
             Law::Ramp { volts, rise, since, ohms } => Law::Ramp { volts, rise, since, ohms: ohms + extra },
             // Nothing worth telling drops over a contact in series with these.
@@ -452,7 +455,7 @@ fn limited_flow(over: f64, ohms: f64, limit: f64) -> Flow {
 /// so that neither loses digits far from the corner.
 fn soft_min(x: f64, limit: f64, width: f64) -> (f64, f64) {
     let apart = x - limit;
-    let root = math::sqrt(apart * apart + 4.0 * width * width);
+    let root = (apart * apart + 4.0 * width * width).sqrt();
     let rest = 2.0 * width * width / (root + apart.abs());
     if apart > 0.0 { (limit - rest, rest / root) } else { (x - rest, 1.0 - rest / root) }
 }

@@ -1,8 +1,8 @@
 //! The one place where transcendental functions come from.
 //!
 //! The platform's own `exp` differs between a laptop and a browser in the last bit; `libm` is plain
-//! Rust and gives the same bits everywhere. `sqrt`, `abs` and the four operations are exact by
-//! IEEE 754 and need no detour.
+//! Rust and gives the same bits everywhere. `sqrt`, `floor`, `abs` and the four operations are
+//! exact by IEEE 754 and need no detour.
 
 /// e to the power of `x`.
 pub fn exp(x: f64) -> f64 {
@@ -29,17 +29,17 @@ pub fn cbrt(x: f64) -> f64 {
     libm::cbrt(x)
 }
 
-/// Square root of `x`, exact to the last bit on every platform.
-pub fn sqrt(x: f64) -> f64 {
-    libm::sqrt(x)
+/// Angle of the point (x, y), radians. Pictures need no more than single precision.
+pub fn atan2(y: f32, x: f32) -> f32 {
+    libm::atan2f(y, x)
 }
 
 /// Sine and cosine of an angle in turns. Whole turns are taken off exactly, an eighth of a turn is the
 /// most that is left for the series, whose first term left out is below 1e-17: good to two units in the
 /// last place. (A sine of radians would need π to a thousand digits for large angles.)
 pub fn sin_cos_turns(turns: f64) -> (f64, f64) {
-    let turns = turns - libm::floor(turns);
-    let quarter = libm::floor(4.0 * turns + 0.5);
+    let turns = turns - turns.floor();
+    let quarter = (4.0 * turns + 0.5).floor();
     let x = (turns - 0.25 * quarter) * (2.0 * core::f64::consts::PI);
     let square = x * x;
     // Taylor's series, from the smallest term up (Horner).

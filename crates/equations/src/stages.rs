@@ -94,6 +94,8 @@ impl Stages {
         const K: f64 = (-3.0 * GAMMA * GAMMA + 4.0 * GAMMA - 2.0) / (12.0 * (2.0 - GAMMA));
         let a = 0.5 * GAMMA * length;
         let mut worst = 0.0_f64;
+        // What is no number counts as too large: `max` alone would drop it.
+        let mut count = |share: f64| worst = if share.is_nan() { f64::INFINITY } else { worst.max(share) };
         for (index, error) in self.errors.iter_mut().enumerate() {
             let (start, mid, new) = (charges[index], self.mid[index], self.new[index]);
             let difference =
@@ -101,15 +103,43 @@ impl Stages {
             let store = &system.stores[index];
             *error = System::error_amps(store, a, 2.0 * K * length * difference);
             if System::is_coil(store) {
-                worst = worst.max(error.abs() / (0.01 * absolute + relative * new.x.abs()));
+                count(error.abs() / (0.01 * absolute + relative * new.x.abs()));
             }
         }
         let largest = volts.iter().chain(&self.volts_new).fold(0.0_f64, |most, volts| most.max(volts.abs()));
         let allowed = absolute + relative * largest.min(30.0);
         for off in system.respond(&self.errors) {
-            worst = worst.max(off.abs() / allowed);
+            count(off.abs() / allowed);
         }
-        // NaN counts as too large.
-        if worst.is_nan() { f64::INFINITY } else { worst }
+        worst
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::branch::{Branch, Node};
+    use crate::law::Law;
+
+    #[test]
+    fn an_error_that_is_no_number_is_too_large() {
+        let between = |law| Branch { a: Node(1), b: Node(0), controls: None, law };
+        let branches = [
+            between(Law::Source { volts: 5.0, ohms: 100.0 }),
+            between(Law::Capacitance { farads: 1e-6, ohms: 0.1 }),
+            between(Law::Inductance { henries: 1e-3, ohms: 1.0 }),
+        ];
+        let mut system = System::new(2, &branches, [Node(0)].into_iter());
+        let mut stages = Stages::new(2, 2);
+        let mut charges = [Charge::default(); 2];
+        let (volts, length, allowed) = ([0.0; 2], 1e-6, (1e-3, 1e-3));
+        assert!(stages.attempt(&mut system, &charges, &volts, 0.0, length));
+        assert!(stages.error(&mut system, &charges, &volts, length, allowed).is_finite());
+        for store in 0..2 {
+            charges[store].rate = f64::NAN;
+            let error = stages.error(&mut system, &charges, &volts, length, allowed);
+            assert_eq!(error, f64::INFINITY, "store {store}");
+            charges[store].rate = 0.0;
+        }
     }
 }

@@ -278,8 +278,8 @@ impl System {
         }
         for &wave in &self.waves {
             let (volts, ohms) = match self.laws[wave] {
-                Law::Sine { offset, amplitude, hertz, ohms } if moment != Moment::Rest => {
-                    (offset + amplitude * math::sin_cos_turns(hertz * time).0, ohms)
+                Law::Sine { offset, amplitude, hertz, since, ohms } if moment != Moment::Rest => {
+                    (offset + amplitude * math::sin_cos_turns(hertz * (time - since)).0, ohms)
                 }
                 Law::Ramp { volts, rise, since, ohms } if moment != Moment::Rest => {
                     (volts + rise * (time - since), ohms)

@@ -11,16 +11,15 @@ use std::cmp::Ordering;
 const MOST_DIGITS: usize = 800;
 
 /// The number that a text names, to the nearest of the numbers there are, halfway cases to the even
-/// one: `-0.5`, `.5`, `5.`, `+1e-3`. `None` for anything else.
+/// one: `-0.5`, `−2`, `.5`, `5.`, `+1e-3`. `None` for anything else.
 pub fn read(text: &str) -> Option<f64> {
-    let (sign, text) = match text.as_bytes() {
-        [b'-', rest @ ..] => (1 << 63, rest),
-        [b'+', rest @ ..] => (0, rest),
-        all => (0, all),
+    let (sign, text) = match text.strip_prefix(['-', '\u{2212}']) {
+        Some(rest) => (1 << 63, rest),
+        None => (0, text.strip_prefix('+').unwrap_or(text)),
     };
     let mut digits = Large::default();
     let (mut kept, mut exponent, mut seen, mut after_point) = (0, 0i64, false, false);
-    let mut rest = text.iter();
+    let mut rest = text.as_bytes().iter();
     let mut more = false;
     for &byte in rest.by_ref() {
         match byte {

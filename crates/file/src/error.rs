@@ -16,6 +16,13 @@ pub enum FileError {
         /// Its length.
         bytes: usize,
     },
+    /// Nothing in it.
+    Empty,
+    /// It does not begin as a file does.
+    NoFile {
+        /// How it begins.
+        begins: String,
+    },
     /// Broken JSON.
     NotJson {
         /// Line from 1.
@@ -248,6 +255,12 @@ impl fmt::Display for FileError {
             FileError::TooLong { bytes } => write!(
                 f,
                 "The text is {bytes} bytes long; a bench has at most {MAX_TEXT_BYTES}. Is it the right file?"
+            ),
+            FileError::Empty => write!(f, "There is nothing in it. Is it the right file?"),
+            FileError::NoFile { begins } => write!(
+                f,
+                "It begins with “{}”, and a file of Halfrow with {{. Is it the right file?",
+                shown(begins)
             ),
             FileError::NotJson { line, column, says } => write!(
                 f,

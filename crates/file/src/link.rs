@@ -4,6 +4,8 @@
 //! What follows the `#` of an address is never sent to a server, so a shared bench stays between the
 //! people who share it.
 
+use std::borrow::Cow;
+
 use halfrow_core::bench::Bench;
 use miniz_oxide::deflate::compress_to_vec;
 use miniz_oxide::inflate::{TINFLStatus, decompress_to_vec_with_limit};
@@ -41,18 +43,21 @@ pub fn encode(bench: &Bench) -> String {
     link
 }
 
-/// The bench of a link: what follows its last `#`, or all of it where there is none. Spaces and line
-/// ends that a mail program put in are passed over.
+/// Whether a text that somebody gave is a link to a bench, of this version or another, rather than a file.
+pub fn looks_like(text: &str) -> bool {
+    !text.starts_with('{') && plain(text).rsplit_once('#').is_some_and(|(_, body)| halves(body).is_some())
+}
+
+/// The bench of a link: what follows its last `#`, or all of it where there is none. White space that a
+/// mail program put in is passed over, as it is or as an address spells it (`%20`).
 ///
 /// # Errors
 /// When the link is damaged or cut, unpacks to more than [`MAX_TEXT_BYTES`], or holds no bench file
 /// that [`read`] accepts.
 pub fn decode(link: &str) -> Result<Bench, FileError> {
-    let body = link.rsplit_once('#').map_or(link, |(_, body)| body).trim();
-    let (version, packed) = body.split_once('.').ok_or(FileError::Link(LinkFault::NoBench))?;
-    if version.is_empty() || version.len() > 6 || !version.bytes().all(|b| b.is_ascii_digit()) {
-        return Err(FileError::Link(LinkFault::NoBench));
-    }
+    let link = plain(link);
+    let body = link.rsplit_once('#').map_or(&*link, |(_, body)| body).trim();
+    let (version, packed) = halves(body).ok_or(FileError::Link(LinkFault::NoBench))?;
     if version != VERSION {
         return Err(FileError::Link(LinkFault::Newer { version: version.to_owned() }));
     }
@@ -70,11 +75,40 @@ pub fn decode(link: &str) -> Result<Bench, FileError> {
     read(&text)
 }
 
+/// The text with what an address spells in bytes (`%20`) as characters.
+fn plain(link: &str) -> Cow<'_, str> {
+    let mut parts = link.split('%');
+    let mut bytes = parts.next().unwrap_or_default().as_bytes().to_vec();
+    if bytes.len() == link.len() {
+        return Cow::Borrowed(link);
+    }
+    for part in parts {
+        let code = part.get(..2).and_then(|code| u8::from_str_radix(code, 16).ok());
+        bytes.push(code.unwrap_or(b'%'));
+        bytes.extend_from_slice(part[if code.is_some() { 2 } else { 0 }..].as_bytes());
+    }
+    Cow::Owned(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// The version of the packing and the packed bench, where both are there.
+fn halves(body: &str) -> Option<(&str, &str)> {
+    let (version, packed) = body.split_once('.')?;
+    let is_version = (1..=6).contains(&version.len()) && version.bytes().all(|b| b.is_ascii_digit());
+    let is_version = is_version && !version.starts_with('0');
+    is_version.then_some((version, packed))
+}
+
+/// What stands between two characters without a meaning: white space, and what is there to break or to
+/// keep together a long word (from memory).
+fn is_nothing(c: char) -> bool {
+    c.is_whitespace() || matches!(c, '\u{ad}' | '\u{200b}'..='\u{200d}' | '\u{2060}' | '\u{feff}')
+}
+
 fn from_base64(text: &str) -> Result<Vec<u8>, FileError> {
     let mut bytes = Vec::with_capacity(text.len() / 4 * 3 + 2);
     let (mut bits, mut held) = (0_u32, 0);
     for (index, c) in text.chars().enumerate() {
-        if c.is_ascii_whitespace() {
+        if is_nothing(c) {
             continue;
         }
         let digit = u8::try_from(c)

@@ -151,9 +151,12 @@ fn part(card: &'static Card) -> Value {
         properties.insert("pins".to_owned(), pins("hole"));
     }
     properties.insert("depth".to_owned(), pins("depth"));
+    let comment: Vec<&str> =
+        card.equation.into_iter().chain(card.sources.into_iter().flatten().copied()).collect();
     json!({
         "title": card.name,
         "description": card.what,
+        "$comment": comment.join("; "),
         "type": "object",
         "required": ["id", "kind"],
         "additionalProperties": false,

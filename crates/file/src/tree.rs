@@ -22,6 +22,15 @@ impl Tree {
     /// Reads JSON. Nesting is limited (to 128 levels) by the parser.
     pub(crate) fn parse(text: &str) -> Result<Tree, FileError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let begins = text.trim_start();
+        if begins.is_empty() {
+            return Err(FileError::Empty);
+        }
+        if !begins.starts_with('{') {
+            // A word is enough to know the file by.
+            let begins = begins.split_whitespace().next().unwrap_or_default();
+            return Err(FileError::NoFile { begins: begins.to_owned() });
+        }
         serde_json::from_str(text).map_err(|error| {
             let whole = error.to_string();
             let says = whole.rsplit_once(" at line ").map_or(whole.as_str(), |(says, _)| says);
@@ -29,6 +38,11 @@ impl Tree {
                 _ if error.is_eof() => "the text ends too early",
                 "number out of range" => "the number is too large",
                 "recursion limit exceeded" => "brackets are nested too deeply",
+                "expected ident" | "expected value" => "what stands there is neither a number nor in quotes",
+                "key must be a string" => "a key stands there without quotes",
+                "trailing characters" => "something follows the last bracket",
+                _ if says.starts_with("control character") => "a line ends within quotes",
+                _ if says.contains("hex escape") => "\\u names half a character",
                 other => other,
             };
             FileError::NotJson { line: error.line(), column: error.column(), says: says.to_owned() }

@@ -28,17 +28,28 @@ fn refused(text: &str, says: &str) {
 #[test]
 fn what_is_no_json_is_refused_with_line_and_column() {
     for (text, says) in [
-        ("", "Line 1, column 0: this can’t be read as JSON (the text ends too early)"),
-        ("hello", "Line 1, column 1"),
+        ("", "There is nothing in it."),
+        ("\u{feff} \n\t", "There is nothing in it."),
+        ("hello, world", "It begins with “hello,”, and a file of Halfrow with {."),
+        ("\u{202e}x", "It begins with “\u{fffd}x”"),
+        ("nope", "It begins with “nope”"),
+        (
+            "{\"halfrow\": nope}",
+            "Line 1, column 14: this can’t be read as JSON (what stands there is neither a number nor in quotes)",
+        ),
+        ("{halfrow: 1}", "a key stands there without quotes"),
+        ("{\"a\":\"\\ud800\"}", "\\u names half a character"),
+        ("{\"a\":\"\\udc00\\ud800x\"}", "\\u names half a character"),
         ("{\n  \"halfrow\": 1,\n  \"boards\": [}\n", "Line 3, column 14"),
         ("{\"halfrow\": 1", "the text ends too early"),
-        ("{\"halfrow\": 1} x", "trailing characters"),
+        ("{\"halfrow\": 1} x", "something follows the last bracket"),
         (&resistor("\"ohms\": NaN"), "column"),
         (&resistor("\"ohms\": 1e400"), "the number is too large"),
-        (&"[".repeat(5000), "brackets are nested too deeply"),
+        (&"[".repeat(5000), "It begins with “[[[["),
+        (&format!("{{\"a\":{}", "[".repeat(5000)), "brackets are nested too deeply"),
         (&"{\"a\":".repeat(5000), "brackets are nested too deeply"),
-        ("\u{0}\u{1}", "Line 1"),
-        ("{\"a\":\"\u{1}\"}", "control character"),
+        ("\u{0}\u{1}", "It begins with “\u{fffd}\u{fffd}”"),
+        ("{\"a\":\"\u{1}\"}", "a line ends within quotes"),
     ] {
         refused(text, says);
     }
@@ -47,8 +58,8 @@ fn what_is_no_json_is_refused_with_line_and_column() {
 #[test]
 fn what_is_json_but_no_bench_is_refused_with_its_place() {
     for (text, says) in [
-        ("[]", "the file: a list stands where an object"),
-        ("7", "the file: 7 stands where an object"),
+        ("[]", "It begins with “[]”"),
+        ("7", "It begins with “7”"),
         ("{}", "“halfrow” is missing"),
         (r#"{"halfrow":2,"anything":"new"}"#, "made by a newer Halfrow"),
         (r#"{"halfrow":1e300}"#, "made by a newer Halfrow"),

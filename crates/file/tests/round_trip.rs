@@ -160,5 +160,34 @@ fn what_people_write_by_hand_is_understood() {
     let whole = format!("https://example.org/app/?x=1{}", link::encode(&listed));
     assert_eq!(link::decode(&whole), Ok(listed.clone()));
     let (start, end) = whole.split_at(whole.len() - 9);
-    assert_eq!(link::decode(&format!(" {start}\r\n {end}\n")), Ok(listed), "a mail broke the link in two");
+    for between in ["\r\n ", "%20", "%0D%0A%20", "\u{a0}", "%C2%A0", "\u{200b}", "\u{ad}"] {
+        let broken = format!(" {start}{between}{end}\n");
+        assert!(link::looks_like(&broken), "{broken}");
+        assert_eq!(link::decode(&broken), Ok(listed.clone()), "a mail put {between:?} into the link");
+    }
+    let spelt = whole.replace('#', "%23").replace('_', "%5F").replace('-', "%2d");
+    assert_eq!(link::decode(&spelt), Ok(listed), "an address spelt in bytes");
+}
+
+#[test]
+fn a_link_is_told_from_a_file_whatever_its_version() {
+    for link in ["#1.abc", "https://example.org/#2.zzz", "https://example.org/%231.abc", "#12.", "see #1.a-_"]
+    {
+        assert!(link::looks_like(link), "{link}");
+    }
+    for other in [
+        "",
+        "#",
+        "#1",
+        "#.abc",
+        "#board",
+        "3.14",
+        "R1 resistor # 220. or so",
+        "{\"title\":\"#1.abc\"}",
+        "#1234567.a",
+        "#0.abc",
+        "#01.abc",
+    ] {
+        assert!(!link::looks_like(other), "{other}");
+    }
 }

@@ -1,5 +1,7 @@
 //! A rule and what it is made of.
 
+pub use halfrow_core::card::on_paper;
+
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
 
@@ -10,8 +12,8 @@ pub struct Rule {
     pub code: &'static str,
     /// How bad they are as a rule; a finding says for itself.
     pub severity: Severity,
-    /// What it looks for, in a line.
-    pub what: &'static str,
+    /// What it looks for, in a line, [`on_paper`].
+    pub what: Option<&'static str>,
     /// Adds its findings to those of the rules before it.
     pub run: fn(&Judged<'_>, &mut Vec<Finding>),
 }

@@ -64,7 +64,7 @@ fn every_rule_says_what_it_looks_for_under_a_code_of_its_own() {
     codes.sort_unstable();
     codes.dedup();
     assert_eq!(codes.len(), RULES.len());
-    assert!(RULES.iter().all(|rule| rule.what.ends_with('.')));
+    assert!(RULES.iter().all(|rule| rule.what.is_some_and(|what| what.ends_with('.'))));
 }
 
 /// Sixty parts with eight legs of bendable parts, spread over all of them, put into the first free holes

@@ -119,8 +119,9 @@ fn power(point: &OperatingPoint, time: f64) -> (f64, f64, f64) {
                 given -= open * amps;
                 heat += ohms * amps * amps;
             }
-            Law::Sine { offset, amplitude, hertz, ohms } => {
-                given -= (offset + amplitude * (std::f64::consts::TAU * hertz * time).sin()) * amps;
+            Law::Sine { offset, amplitude, hertz, since, ohms } => {
+                let turns = hertz * (time - since);
+                given -= (offset + amplitude * (std::f64::consts::TAU * turns).sin()) * amps;
                 heat += ohms * amps * amps;
             }
             Law::Capacitance { farads, ohms } => {

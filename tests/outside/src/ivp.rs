@@ -86,7 +86,8 @@ fn elements(circuit: &Circuit) -> Vec<Value> {
             Law::Open => json!({ "open": {} }),
             Law::Resistance { ohms } => json!({ "resistance": { "ohms": ohms } }),
             Law::Source { volts, ohms } => json!({ "source": { "volts": volts, "ohms": ohms } }),
-            Law::Sine { offset, amplitude, hertz, ohms } => json!({
+            // Waves begin with the clock.
+            Law::Sine { offset, amplitude, hertz, since: _, ohms } => json!({
                 "sine": { "offset": offset, "amplitude": amplitude, "hertz": hertz, "ohms": ohms }
             }),
             Law::Junction(it) => json!({ "junction": {

@@ -254,7 +254,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
             let cursors = Some(if first { (share, b) } else { (a, share) });
             Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
         });
-        let words = amount::with_prefix(from + share * (to - from), "s");
+        let words = amount::time(from + share * (to - from));
         html! {
             <label class="field"><span>{ name }</span><input type="range" min="0" max="1000" value={(share * 1000.0).round().to_string()}
                 aria-valuetext={words.clone()} {oninput} /><output>{ words }</output></label>
@@ -274,7 +274,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
     html! {
         <>
             <div class="strip-fields">{ slider("A", a, true) }{ slider("B", b, false) }
-                <span class="quiet">{ format!("A to B: {}{hertz}", amount::with_prefix(apart, "s")) }</span></div>
+                <span class="quiet">{ format!("A to B: {}{hertz}", amount::time(apart)) }</span></div>
             <table class="readings"><thead><tr><th scope="col">{ "At the cursors" }</th><th scope="col">{ "A" }</th><th scope="col">{ "B" }</th><th scope="col">{ "B − A" }</th></tr></thead><tbody>{ for rows }</tbody></table>
         </>
     }
@@ -424,7 +424,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         paint.set_fill_style_str(&ink);
         for step in [0, 5, 10] {
             let time = from + (to - from) * f64::from(step) / ACROSS;
-            let words = amount::with_prefix(time, "s");
+            let words = amount::time(time);
             let shift = [0.0, 0.5, 1.0][step as usize / 5] * 11.0 * words.chars().count() as f64;
             let _ = paint.fill_text(&words, x(time) - shift, height - 4.0);
         }

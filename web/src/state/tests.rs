@@ -413,3 +413,10 @@ fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
     state.apply(Action::Undo);
     assert!(state.bench().parts.is_empty(), "held and let go left no step");
 }
+
+#[test]
+fn a_title_is_kept_as_the_file_will_hold_it() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
+    assert_eq!(state.bench().title, "Pierlights");
+}

@@ -1,6 +1,6 @@
 //! Battery packs of one to six cells.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -103,14 +103,14 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
-    equation: "v = n · (E − i·r); E and r go in a straight line from full to flat",
-    sources: &[
+    equation: on_paper("v = n · (E − i·r); E and r go in a straight line from full to flat"),
+    sources: on_paper(&[
         "Alkaline, full: 1.58 V open circuit, cell makers' tables; 0.214 Ω by the dual-pulse method, Energizer bulletin (2005)",
         "Alkaline, flat: 0.9 V and some ohms a cell, from memory",
         "9 V block: 1.7 Ω, Duracell MN1604; NiMH: 1.4 V charged, 1.0 V discharged, Panasonic handbook (2005)",
         "CR2032: 3 V nominal, 2.0 V cut-off, 15 mA pulse, 10 to 40 Ω, published tables",
         "Highest lasting currents: common practice, no source",
-    ],
+    ]),
     metal: &[],
     polarity: None,
     source: Some(Source {

@@ -1,7 +1,9 @@
 //! Capacitors: ceramic, film and electrolytic.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear};
+use crate::card::{
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear, on_paper,
+};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::readings::PartReading;
@@ -46,8 +48,8 @@ pub static CAPACITOR: Card = Card {
             live: false,
         },
     ],
-    equation: "i = C · dv/dt, with 50 mΩ in series",
-    sources: &["50 V, 50 mΩ in series: common practice, no source"],
+    equation: on_paper("i = C · dv/dt, with 50 mΩ in series"),
+    sources: on_paper(&["50 V, 50 mΩ in series: common practice, no source"]),
     limits: |_| Limits::default(),
     stamp: |part, stamp| {
         let law = Law::Capacitance { farads: part.number(FARADS), ohms: 0.05 };
@@ -121,12 +123,12 @@ pub static ELECTROLYTIC: Card = Card {
             live: false,
         },
     ],
-    equation: "i = C · dv/dt, with a resistance in series and a leak",
-    sources: &[
+    equation: on_paper("i = C · dv/dt, with a resistance in series and a leak"),
+    sources: on_paper(&[
         "Rated voltages: makers’ usual values; 0.2 Ω in series at 100 µF, more for less: from memory",
         "Leak 0.001 · C · V amperes after some minutes: from memory",
         "Stands about 1 V in reverse: common practice, no source",
-    ],
+    ]),
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     limits: |_| Limits { reverse_volts: Some(1.0), ..Limits::default() },
     wear: Some(Wear {
@@ -173,7 +175,7 @@ fn charge_word(reading: &PartReading) -> &'static str {
 fn draw_electrolytic(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let (plus, minus) = (glance.leg(0), glance.leg(1));
     // 5 to 13 mm across, by capacitance.
-    let r = (15.0 + 5.0 * libm::log10f(part.number(FARADS) as f32 * 1e5)).clamp(17.0, 34.0);
+    let r = (15.0 + 5.0 * crate::math::log10(part.number(FARADS) * 1e5) as f32).clamp(17.0, 34.0);
     sketch.lead(plus, plus.towards(minus, 0.5));
     sketch.lead(minus, minus.towards(plus, 0.5));
     sketch.group(plus.towards(minus, 0.5), plus.bearing(minus), |body| {

@@ -1,6 +1,6 @@
 //! Comparator with open-collector outputs, two in a package.
 
-use crate::card::{Card, Duty, Limits, State, Wear};
+use crate::card::{Card, Duty, Limits, State, Wear, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -29,8 +29,8 @@ pub static CARD: Card = Card {
     footprint: DIP8,
     duties: &[OpenOutput, Input, Input, Ground, Input, Input, OpenOutput, Power],
     supply_volts: Some((2.0, 36.0)),
-    equation: "output low while v− > v+, open otherwise",
-    sources: &["LM393: pins, 2 to 36 V, 250 mV at 4 mA, 16 mA, 1.3 µs, 0.4 mA: from memory"],
+    equation: on_paper("output low while v− > v+, open otherwise"),
+    sources: on_paper(&["LM393: pins, 2 to 36 V, 250 mV at 4 mA, 16 mA, 1.3 µs, 0.4 mA: from memory"]),
     limits: |_| Limits { amps: Some(0.016), ..Limits::default() },
     acts: Some(Acts { guards: 3, guard, look, ..Acts::NONE }),
     wear: Some(Wear {

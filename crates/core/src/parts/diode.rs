@@ -1,6 +1,8 @@
 //! Small diodes.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear};
+use crate::card::{
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear, on_paper,
+};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
@@ -49,11 +51,11 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    equation: "i = Is · (exp((v − i·Rs) / nVt) − 1)",
-    sources: &[
+    equation: on_paper("i = Is · (exp((v − i·Rs) / nVt) − 1)"),
+    sources: on_paper(&[
         "1N4148: at most 1.0 V at 10 mA, 150 mA, 75 V, Panjit rev 0.2; typical points from memory",
         "1N4001: at most 1.1 V at 1 A, 1 A, Comchip; 50 V and typical points from memory",
-    ],
+    ]),
     metal: &[],
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     source: None,

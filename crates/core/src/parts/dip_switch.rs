@@ -1,6 +1,6 @@
 //! Eight switches in a row.
 
-use crate::card::{Card, Contact, Group, Limits, Param, Range, State};
+use crate::card::{Card, Contact, Group, Limits, Param, Range, State, on_paper};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -32,8 +32,8 @@ pub static CARD: Card = Card {
         switch("on7", "Switch 7"),
         switch("on8", "Switch 8"),
     ],
-    equation: "each switch: closed 50 mΩ, open nothing",
-    sources: &["50 mΩ, 25 mA: from memory"],
+    equation: on_paper("each switch: closed 50 mΩ, open nothing"),
+    sources: on_paper(&["50 mΩ, 25 mA: from memory"]),
     contacts: &[
         Contact::of(0, 15),
         Contact::of(1, 14),

@@ -1,6 +1,6 @@
 //! Fast glass fuse.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
 use crate::circuit::Terminal;
 use crate::shape::Style;
 
@@ -31,11 +31,11 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    equation: "v = i · R until it melts: its heat follows (i / rated)² within half a second",
-    sources: &[
+    equation: on_paper("v = i · R until it melts: its heat follows (i / rated)² within half a second"),
+    sources: on_paper(&[
         "Fast, IEC 60127-2 sheet 2, as Littelfuse 617: 150 % for an hour, 210 % at most 30 min, 275 % 0.05 to 2 s, 400 % 0.01 to 0.3 s, 1000 % at most 0.02 s",
         "0.2065 Ω at 0.5 A: the same; at 0.2 and 1 A from memory",
-    ],
+    ]),
     limits: |part| Limits { amps: Some(TYPES[part.index(RATED)].0), ..Limits::default() },
     wear: Some(Wear {
         strain: |part, reading| {

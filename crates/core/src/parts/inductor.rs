@@ -1,9 +1,8 @@
 //! Inductor.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
-use crate::math;
 use crate::shape::Style;
 
 const HENRIES: usize = 0;
@@ -37,8 +36,8 @@ pub static CARD: Card = Card {
             live: false,
         },
     ],
-    equation: "v = L · di/dt + R · i",
-    sources: &["50 pF between turns, damped as losses in the core do: from memory"],
+    equation: on_paper("v = L · di/dt + R · i"),
+    sources: on_paper(&["50 pF between turns, damped as losses in the core do: from memory"]),
     kicks: Some((0, 1)),
     stamp: |part, stamp| {
         let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };
@@ -63,5 +62,5 @@ pub static CARD: Card = Card {
 /// off dies in a damped swing.
 pub(super) fn turns(stamp: &mut Stamp<'_>, from: Terminal, to: Terminal, henries: f64) {
     stamp.element(from, to, Law::Capacitance { farads: TURNS_FARADS, ohms: TURNS_OHMS });
-    stamp.resistance(from, to, math::sqrt(henries / TURNS_FARADS).max(1000.0));
+    stamp.resistance(from, to, (henries / TURNS_FARADS).sqrt().max(1000.0));
 }

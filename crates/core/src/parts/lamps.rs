@@ -1,6 +1,6 @@
 //! Lamps of several LEDs: RGB and seven segments.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::math;
 use crate::part::Part;
@@ -48,10 +48,10 @@ pub static RGB: Card = Card {
     ],
     footprint: Footprint::Loose { reach: 8 },
     params: COMMONS,
-    equation: "three LEDs with a common leg",
-    sources: &[
+    equation: on_paper("three LEDs with a common leg"),
+    sources: on_paper(&[
         "Colours as the LED’s: Vishay TLHR5400 and TLPG5600, Cree LC503TBL1; legs R, common, G, B: from memory",
-    ],
+    ]),
     limits: |_| Limits { amps: Some(0.025), ..Limits::default() },
     wear: Some(WEAR),
     stamp: |part, stamp| {
@@ -138,10 +138,10 @@ pub static SEVEN_SEGMENTS: Card = Card {
         8 "d" 9 "point" 10 "c" 11 "g" 12 "not joined" 13 "b" 14 "common"),
     footprint: DIP14,
     params: COMMONS,
-    equation: "eight red LEDs with a common pin",
-    sources: &[
+    equation: on_paper("eight red LEDs with a common pin"),
+    sources: on_paper(&[
         "Red, 2.0 V at 20 mA, as the LED; 0.3 inch digit in a 14-pin body, pins: from memory; others differ",
-    ],
+    ]),
     limits: |_| Limits { amps: Some(0.2), ..Limits::default() },
     chip: true,
     wear: Some(Wear {

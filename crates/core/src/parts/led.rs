@@ -1,6 +1,8 @@
 //! Light-emitting diode, 5 mm.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear};
+use crate::card::{
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear, on_paper,
+};
 use crate::circuit::{Junction, Law, Stamp, Terminal};
 use crate::math;
 use crate::part::Part;
@@ -114,14 +116,14 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    equation: "i = Is · (exp((v − i·Rs) / nVt) − 1)",
-    sources: &[
+    equation: on_paper("i = Is · (exp((v − i·Rs) / nVt) − 1)"),
+    sources: on_paper(&[
         "Red: 2.0 V at 20 mA, Vishay TLHR5400 (doc 83012); yellow: 2.4 V at 20 mA, Vishay TLHY6400",
         "Green: 2.4 V at 20 mA, Vishay TLPG5600 (doc 83043), 30 mA, 6 V reverse",
         "Blue: 3.4 V at 20 mA, 25 mA, 5 V reverse, Cree LC503TBL1-30Q-A1",
         "White: 3.2 V at 20 mA, 25 mA, 5 V reverse, Cree LC513FWH1-60Q-A0 (CLD-CT208)",
         "nVt, Rs and the limits of red and yellow: from memory",
-    ],
+    ]),
     metal: &[],
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     source: None,

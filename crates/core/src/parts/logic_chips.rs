@@ -4,7 +4,7 @@
 //! published; the others from memory). Levels after JESD7A. Outputs: 0.17 V low and 4.31 V high at 4 mA
 //! and 4.5 V (Toshiba TC74HCT00A, typical), which is 43 and 48 Ω. Delay 9 ns at 4.5 V: from memory.
 
-use crate::card::{Card, Limits, Pin, State, Wear};
+use crate::card::{Card, Limits, Pin, State, Wear, on_paper};
 use crate::circuit::Stamp;
 use crate::logic::{ACTS, Follows, Logic, Seen, is_awake, stamp};
 use crate::readings::PinReading;
@@ -21,7 +21,7 @@ const SOURCES: &[&str] = &[
 /// What the logic chips have in common.
 const LOGIC: Card = Card {
     supply_volts: Some((2.0, 6.0)),
-    sources: SOURCES,
+    sources: on_paper(SOURCES),
     limits: |_| Limits { amps: Some(0.025), ..Limits::default() },
     acts: Some(ACTS),
     wear: Some(Wear {
@@ -100,7 +100,7 @@ pub static HC00: Card = Card {
     what: "Four NAND gates: an output is low only while both of its inputs are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
-    equation: "Y = not (A and B)",
+    equation: on_paper("Y = not (A and B)"),
     logic: Some(&NAND),
     ..LOGIC
 };
@@ -113,7 +113,7 @@ pub static HC02: Card = Card {
     pins: chip_pins!(1 "1Y" 2 "1A" 3 "1B" 4 "2Y" 5 "2A" 6 "2B" 7 "GND"
         8 "3A" 9 "3B" 10 "3Y" 11 "4A" 12 "4B" 13 "4Y" 14 "VCC"),
     footprint: DIP14,
-    equation: "Y = not (A or B)",
+    equation: on_paper("Y = not (A or B)"),
     logic: Some(&NOR),
     ..LOGIC
 };
@@ -125,7 +125,7 @@ pub static HC04: Card = Card {
     what: "Six inverters: an output is high while its input is low.",
     pins: HEX_PINS,
     footprint: DIP14,
-    equation: "Y = not A",
+    equation: on_paper("Y = not A"),
     logic: Some(&NOT),
     ..LOGIC
 };
@@ -137,7 +137,7 @@ pub static HC08: Card = Card {
     what: "Four AND gates: an output is high only while both of its inputs are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
-    equation: "Y = A and B",
+    equation: on_paper("Y = A and B"),
     logic: Some(&AND),
     ..LOGIC
 };
@@ -149,7 +149,7 @@ pub static HC14: Card = Card {
     what: "Six inverters that make up their mind: they switch at different voltages on the way up and down. With a resistor and a capacitor one of them blinks.",
     pins: HEX_PINS,
     footprint: DIP14,
-    equation: "Y = not A; up at 0.6, down at 0.4 of the supply",
+    equation: on_paper("Y = not A; up at 0.6, down at 0.4 of the supply"),
     logic: Some(&SCHMITT),
     ..LOGIC
 };
@@ -161,7 +161,7 @@ pub static HC32: Card = Card {
     what: "Four OR gates: an output is high while one of its inputs or both are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
-    equation: "Y = A or B",
+    equation: on_paper("Y = A or B"),
     logic: Some(&OR),
     ..LOGIC
 };
@@ -173,7 +173,7 @@ pub static HC86: Card = Card {
     what: "Four exclusive-OR gates: an output is high while its two inputs differ.",
     pins: QUAD_PINS,
     footprint: DIP14,
-    equation: "Y = A xor B",
+    equation: on_paper("Y = A xor B"),
     logic: Some(&XOR),
     ..LOGIC
 };
@@ -208,7 +208,7 @@ pub static HC74: Card = Card {
     pins: chip_pins!(1 "1CLR" 2 "1D" 3 "1CLK" 4 "1PRE" 5 "1Q" 6 "1Q\u{305}" 7 "GND"
         8 "2Q\u{305}" 9 "2Q" 10 "2PRE" 11 "2CLK" 12 "2D" 13 "2CLR" 14 "VCC"),
     footprint: DIP14,
-    equation: "Q := D at the clock’s rise; CLR low: Q low; PRE low: Q high",
+    equation: on_paper("Q := D at the clock’s rise; CLR low: Q low; PRE low: Q high"),
     logic: Some(&FLIP_FLOPS),
     ..LOGIC
 };
@@ -240,7 +240,7 @@ pub static HC163: Card = Card {
     pins: chip_pins!(1 "CLR" 2 "CLK" 3 "A" 4 "B" 5 "C" 6 "D" 7 "ENP" 8 "GND"
         9 "LOAD" 10 "ENT" 11 "QD" 12 "QC" 13 "QB" 14 "QA" 15 "RCO" 16 "VCC"),
     footprint: DIP16,
-    equation: "at the clock’s rise: CLR low: 0; LOAD low: DCBA; else + 1",
+    equation: on_paper("at the clock’s rise: CLR low: 0; LOAD low: DCBA; else + 1"),
     logic: Some(&COUNTER),
     ..LOGIC
 };
@@ -268,7 +268,7 @@ pub static HC595: Card = Card {
     pins: chip_pins!(1 "QB" 2 "QC" 3 "QD" 4 "QE" 5 "QF" 6 "QG" 7 "QH" 8 "GND"
         9 "QH’" 10 "SRCLR" 11 "SRCLK" 12 "RCLK" 13 "OE" 14 "SER" 15 "QA" 16 "VCC"),
     footprint: DIP16,
-    equation: "SRCLK’s rise: QA ← SER, QB ← QA …; RCLK’s rise: shown; OE high: outputs let go",
+    equation: on_paper("SRCLK’s rise: QA ← SER, QB ← QA …; RCLK’s rise: shown; OE high: outputs let go"),
     logic: Some(&SHIFT),
     ..LOGIC
 };
@@ -292,7 +292,7 @@ pub static HC4017: Card = Card {
     pins: chip_pins!(1 "Q5" 2 "Q1" 3 "Q0" 4 "Q2" 5 "Q6" 6 "Q7" 7 "Q3" 8 "GND"
         9 "Q8" 10 "Q4" 11 "Q9" 12 "carry" 13 "inhibit" 14 "CLK" 15 "RESET" 16 "VCC"),
     footprint: DIP16,
-    equation: "at the clock’s rise: next output; RESET high: Q0; carry is low in 5 to 9",
+    equation: on_paper("at the clock’s rise: next output; RESET high: Q0; carry is low in 5 to 9"),
     logic: Some(&DECADE),
     ..LOGIC
 };
@@ -322,7 +322,7 @@ pub static HC4511: Card = Card {
     pins: chip_pins!(1 "B" 2 "C" 3 "LT" 4 "BI" 5 "LE" 6 "D" 7 "A" 8 "GND"
         9 "e" 10 "d" 11 "c" 12 "b" 13 "a" 14 "g" 15 "f" 16 "VCC"),
     footprint: DIP16,
-    equation: "segments of DCBA; LT low: all; BI low: none; LE high: holds",
+    equation: on_paper("segments of DCBA; LT low: all; BI low: none; LE high: holds"),
     logic: Some(&DECODER),
     ..LOGIC
 };

@@ -1,6 +1,6 @@
 //! Field-effect transistors.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear, on_paper};
 use crate::circuit::{Channel, Junction, Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::readings::PartReading;
@@ -94,12 +94,14 @@ pub static SMALL: Card = Card {
         },
         live: false,
     }],
-    equation: "iD = K/2 · (vGS − Vth)² when wide open less what the drain takes back; no gate current",
-    sources: &[
+    equation: on_paper(
+        "iD = K/2 · (vGS − Vth)² when wide open less what the drain takes back; no gate current",
+    ),
+    sources: on_paper(&[
         "2N7000: threshold 0.8 to 3.0 V at 1 mA, at most 5.3 Ω at 4.5 V, at least 75 mA at 4.5 V, 60 V, 200 mA, DSFP-2N7000",
         "Typical threshold 2.1 V and 1.2 Ω at 10 V: NTE 2N7000; 50 and 5 pF: from memory",
         "TP0610L: S G D, threshold 1 to 2.4 V, at most 10 Ω at 10 V, 60 V, 180 mA, 0.8 W: from memory",
-    ],
+    ]),
     steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).p, base: false }),
     limits: |part| {
         let it = type_of(part);
@@ -141,9 +143,9 @@ pub static LARGE: Card = Card {
         },
         live: false,
     }],
-    sources: &[
+    sources: on_paper(&[
         "30 mΩ (N) and 0.1 Ω (P) at 4.5 V, threshold 1.6 V, 1.5 nF, 55 V, 1.5 W without a heat sink: from memory",
-    ],
+    ]),
     // Its legs are in another order than those of the small one.
     steers: Some(Steers { control: 0, load: 1, tail: 2, low_side: |part| !type_of(part).p, base: false }),
     draw: draw_large,

@@ -1,6 +1,6 @@
 //! Small DC motors.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -90,12 +90,12 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
-    equation: "v = R·i + L·di/dt + k·ω; J·dω/dt = k·i − friction − load",
-    sources: &[
+    equation: on_paper("v = R·i + L·di/dt + k·ω; J·dω/dt = k·i − friction − load"),
+    sources: on_paper(&[
         "Micro: 0.02 A free, 0.36 A stalled at 6 V, Pololu micro metal gearmotor LP rev 2.0",
         "260 size: 1.7 Ω, 2.0 mN·m/A, Mabuchi RC-260RA-2670 as in MIT’s 2.007 kit",
         "130 size: 0.20 A free, 2.2 A stalled at 1.5 V; inductances, inertias and lasting currents: from memory",
-    ],
+    ]),
     kicks: Some((0, 1)),
     limits: |part| Limits { amps: Some(TYPES[part.index(TYPE)].lasting_amps), ..Limits::default() },
     wear: Some(Wear {

@@ -1,6 +1,6 @@
 //! Operational amplifiers, two in a package.
 
-use crate::card::{Card, Choice, Duty, Limits, Param, Range, State, Wear};
+use crate::card::{Card, Choice, Duty, Limits, Param, Range, State, Wear, on_paper};
 use crate::circuit::{Drive, Junction, Law, Stamp, Terminal};
 use crate::part::Part;
 
@@ -86,12 +86,12 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    equation: "v(out) = A · (v+ − v−) within the rails; A falls with frequency",
-    sources: &[
+    equation: on_paper("v(out) = A · (v+ − v−) within the rails; A falls with frequency"),
+    sources: on_paper(&[
         "LM358: output 1.5 V below V+ at 2 kΩ, 30 mA out, 20 mA in, 30 µA in at 200 mV, inputs to V+ − 1.5 V: SLOS068R",
         "LM358: 1 MHz, 0.3 V/µs, gain 100 000, 0.7 mA: from memory",
         "Rail to rail: an ideal amplifier with 10 MHz, 10 V/µs, 40 mA: a design choice",
-    ],
+    ]),
     limits: |_| Limits { amps: Some(0.04), ..Limits::default() },
     wear: Some(Wear {
         strain: |_, reading| {

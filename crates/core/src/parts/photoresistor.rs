@@ -1,7 +1,7 @@
 //! Photoresistor (LDR).
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
 use crate::circuit::Terminal;
 use crate::math;
 use crate::memory::{Acts, BLANK, Memory, lag};
@@ -35,11 +35,11 @@ pub static CARD: Card = Card {
         range: Range::Number { unit: Unit::Lux, min: 0.01, max: 100_000.0, default: 100.0, by_ratio: true },
         live: true,
     }],
-    equation: "R = 14 kΩ · (10 lx / E)^0.7, never above 1 MΩ",
-    sources: &[
+    equation: on_paper("R = 14 kΩ · (10 lx / E)^0.7, never above 1 MΩ"),
+    sources: on_paper(&[
         "GL5528: 10 to 20 kΩ at 10 lx, 1 MΩ dark, maker's table; γ = log10(R10 / R100), Token photocell note",
         "γ = 0.7, 90 mW: from memory",
-    ],
+    ]),
     metal: &[],
     polarity: None,
     source: None,

@@ -1,7 +1,7 @@
 //! Phototransistor.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, on_paper};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::shape::Style;
 
@@ -30,8 +30,8 @@ pub static CARD: Card = Card {
         range: Range::Number { unit: Unit::Lux, min: 0.1, max: 10_000.0, default: 300.0, by_ratio: true },
         live: true,
     }],
-    equation: "i = 3.5 µA · lux while some tenths of a volt stand across it",
-    sources: &["3.5 µA a lux, 3 nA in the dark, 20 mA, 6 V in reverse: from memory"],
+    equation: on_paper("i = 3.5 µA · lux while some tenths of a volt stand across it"),
+    sources: on_paper(&["3.5 µA a lux, 3 nA in the dark, 20 mA, 6 V in reverse: from memory"]),
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     limits: |_| Limits { amps: Some(0.02), reverse_volts: Some(6.0), ..Limits::default() },
     stamp: |part, stamp| {

@@ -1,7 +1,7 @@
 //! Potentiometer: a trimmer with three pins in line.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
@@ -44,15 +44,15 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
-    equation: "pin 1 to 2: position · R; pin 2 to 3: (1 − position) · R",
-    sources: &["Linear track, 1 Ω left at each stop, 0.5 W: from memory"],
+    equation: on_paper("pin 1 to 2: position · R; pin 2 to 3: (1 − position) · R"),
+    sources: on_paper(&["Linear track, 1 Ω left at each stop, 0.5 W: from memory"]),
     metal: &[],
     polarity: None,
     source: None,
     limits: |part| {
         // Half a watt over the whole track; a part of the track bears its share, which is a limit
         // on the current.
-        let amps = crate::math::sqrt(0.5 / part.number(OHMS));
+        let amps = (0.5 / part.number(OHMS)).sqrt();
         Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
     },
     wear: Some(Wear {

@@ -1,6 +1,6 @@
 //! Push button with four legs.
 
-use crate::card::{Card, Contact, Footprint, Group, Limits, Param, Pin, Range, State};
+use crate::card::{Card, Contact, Footprint, Group, Limits, Param, Pin, Range, State, on_paper};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
@@ -29,8 +29,8 @@ pub static CARD: Card = Card {
     ],
     footprint: Footprint::Rigid { offsets: &[(0, 0), (3, 0), (0, 2), (3, 2)], straddles: false },
     params: &[Param { key: "pressed", name: "Pressed", range: Range::Flag { default: false }, live: true }],
-    equation: "1–2 and 3–4 joined; pressed: 1–3 joined (50 mΩ)",
-    sources: &["6 mm tactile switch, legs 6.5 by 4.5 mm apart, 50 mA: common practice, no source"],
+    equation: on_paper("1–2 and 3–4 joined; pressed: 1–3 joined (50 mΩ)"),
+    sources: on_paper(&["6 mm tactile switch, legs 6.5 by 4.5 mm apart, 50 mA: common practice, no source"]),
     metal: &[(0, 1), (2, 3)],
     polarity: None,
     source: None,

@@ -1,6 +1,6 @@
 //! Linear 5 V regulators.
 
-use crate::card::{Card, Choice, Duty, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Duty, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
 use crate::circuit::{Drive, Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -55,11 +55,11 @@ pub static CARD: Card = Card {
     }],
     duties: &[Duty::Power, Duty::Ground, Duty::Other],
     supply_volts: Some((6.0, 35.0)),
-    equation: "v(out) = 5 V while v(in) is high enough",
-    sources: &[
+    equation: on_paper("v(out) = 5 V while v(in) is high enough"),
+    sources: on_paper(&[
         "7805: 4.80 to 5.20 V, dropout 2 V at 1 A, 5 mA, 2.2 A peak: LM78XX rev 1.3.1",
         "78L05: dropout 1.7 V, low drop: 0.5 V at 1 A (LM2940), heat without a heat sink: from memory",
-    ],
+    ]),
     limits: |part| {
         let it = &TYPES[part.index(TYPE)];
         Limits { amps: Some(it.limit_amps), watts: Some(it.watts), ..Limits::default() }

@@ -1,6 +1,6 @@
 //! Relay.
 
-use crate::card::{Card, Contact, Footprint, Group, Limits, Pin, State};
+use crate::card::{Card, Contact, Footprint, Group, Limits, Pin, State, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -39,10 +39,10 @@ pub static CARD: Card = Card {
         Pin { name: "5", says: "pin 5 (coil)" },
     ],
     footprint: Footprint::Rigid { offsets: &[(0, 0), (0, 2), (0, 4), (3, 4), (3, 0)], straddles: true },
-    equation: "pulls in at 29 mA in the coil, lets go at 8 mA, 4 ms later",
-    sources: &[
+    equation: on_paper("pulls in at 29 mA in the coil, lets go at 8 mA, 4 ms later"),
+    sources: on_paper(&[
         "5 V, 125 Ω, 0.1 H, pulls in at 3.6 V, lets go at 1 V, 4 ms, 1 A contacts, pins: from memory; others differ",
-    ],
+    ]),
     contacts: &[Contact::from(1, 2), Contact::from(1, 3)],
     kicks: Some((0, 4)),
     limits: |_| Limits { amps: Some(1.0), ..Limits::default() },

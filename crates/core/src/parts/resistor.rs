@@ -1,7 +1,7 @@
 //! Fixed resistor.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::preferred;
@@ -48,11 +48,11 @@ pub static CARD: Card = Card {
             live: false,
         },
     ],
-    equation: "v = i · R",
-    sources: &[
+    equation: on_paper("v = i · R"),
+    sources: on_paper(&[
         "Bands: IEC 60062; values on offer: IEC 60063 series E12 and E24",
         "1/4 W: the usual size in schools, common practice, no source",
-    ],
+    ]),
     metal: &[],
     polarity: None,
     source: None,

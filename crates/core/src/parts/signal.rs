@@ -1,7 +1,7 @@
 //! Signal source.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
@@ -62,8 +62,8 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
-    equation: "v = offset + amplitude · shape(f · t), behind 50 Ω",
-    sources: &["50 Ω, as laboratory sources have: common practice, no source"],
+    equation: on_paper("v = offset + amplitude · shape(f · t), behind 50 Ω"),
+    sources: on_paper(&["50 Ω, as laboratory sources have: common practice, no source"]),
     source: Some(Source {
         plus: 0,
         minus: 1,
@@ -72,7 +72,11 @@ pub static CARD: Card = Card {
         safe_amps: |part| 1e-3 + (part.number(OFFSET).abs() + part.number(AMPLITUDE)) / OHMS,
     }),
     limits: |_| Limits::default(),
-    acts: Some(Acts { start: |_| BLANK, look: |part, memory, view| turn(part, memory, view), ..Acts::NONE }),
+    acts: Some(Acts {
+        start: |part| Memory { slow: [0.0, part.number(HERTZ)], ..BLANK },
+        look: turn,
+        ..Acts::NONE
+    }),
     stamp,
     state: |_, _| State::plain("runs"),
     label: |part| amount::value(part.number(HERTZ), Unit::Hertz),
@@ -80,27 +84,42 @@ pub static CARD: Card = Card {
     ..Card::BLANK
 };
 
-/// The corners of square and triangle: `shown` is 1 in the first half of a period, `slow[0]` is when
-/// the half began.
+/// How early a corner may be told for rounded numbers, as a share of half a period.
+const EARLY: f64 = 1e-6;
+
+/// Begins another half of square and triangle, and goes on in the same phase when the frequency was
+/// changed. `slow` is when a period began and how many hertz it has, `shown` is 1 in its first half.
+/// A source put down later is in step with those that are there.
 fn turn(part: &Part, memory: &mut Memory, view: View<'_>) {
-    if part.index(SHAPE) == SINE || memory.due != f64::INFINITY {
+    let hertz = part.number(HERTZ);
+    let has_corners = part.index(SHAPE) != SINE;
+    let [began, before] = memory.slow;
+    let corner_is_due = has_corners && memory.due == f64::INFINITY;
+    if hertz == before && !corner_is_due {
         return;
     }
-    memory.shown ^= 1;
-    memory.slow[0] = view.time;
-    memory.due = view.time + 0.5 / part.number(HERTZ);
+    let turns = (view.time - began) * before;
+    let halves = (2.0 * turns + EARLY).floor();
+    let whole = (0.5 * halves).floor();
+    if hertz != before || whole > 0.0 {
+        memory.slow = [view.time - (turns - whole) / hertz, hertz];
+    }
+    if has_corners {
+        memory.shown = u64::from(halves == 2.0 * whole);
+        memory.due = view.time + (0.5 * (halves + 1.0) - turns) / hertz;
+    }
 }
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    let (offset, amplitude, hertz) = (part.number(OFFSET), part.number(AMPLITUDE), part.number(HERTZ));
+    let (offset, amplitude) = (part.number(OFFSET), part.number(AMPLITUDE));
+    let [began, hertz] = stamp.memory.slow;
     let first = stamp.memory.shows(0);
     let law = match part.index(SHAPE) {
-        SINE => Law::Sine { offset, amplitude, hertz, ohms: OHMS },
+        SINE => Law::Sine { offset, amplitude, hertz, since: began, ohms: OHMS },
         SQUARE => Law::Source { volts: offset + if first { amplitude } else { -amplitude }, ohms: OHMS },
         _ => {
-            let (start, rise) = if first { (-amplitude, 4.0) } else { (amplitude, -4.0) };
-            let rise = rise * amplitude * hertz;
-            Law::Ramp { volts: offset + start, rise, since: stamp.memory.slow[0], ohms: OHMS }
+            let (start, since) = if first { (-amplitude, began) } else { (amplitude, began + 0.5 / hertz) };
+            Law::Ramp { volts: offset + start, rise: -4.0 * start * hertz, since, ohms: OHMS }
         }
     };
     stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);

@@ -1,6 +1,6 @@
 //! Slide switch, one pole, two ways (SPDT).
 
-use crate::card::{Card, Choice, Contact, Footprint, Group, Limits, Param, Pin, Range, State};
+use crate::card::{Card, Choice, Contact, Footprint, Group, Limits, Param, Pin, Range, State, on_paper};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
@@ -35,8 +35,8 @@ pub static CARD: Card = Card {
         },
         live: true,
     }],
-    equation: "2–1 joined or 2–3 joined (30 mΩ)",
-    sources: &["0.1 inch legs, 0.3 A: from memory"],
+    equation: on_paper("2–1 joined or 2–3 joined (30 mΩ)"),
+    sources: on_paper(&["0.1 inch legs, 0.3 A: from memory"]),
     metal: &[],
     polarity: None,
     source: None,

@@ -1,6 +1,6 @@
 //! Buzzer and piezo disc.
 
-use crate::card::{Card, Footprint, Group, Limits, Pin, Polarity, State};
+use crate::card::{Card, Footprint, Group, Limits, Pin, Polarity, State, on_paper};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -22,8 +22,8 @@ pub static BUZZER: Card = Card {
     group: Group::Move,
     pins: &[Pin { name: "+", says: "long leg (+)" }, Pin { name: "-", says: "short leg (−)" }],
     footprint: Footprint::Loose { reach: 8 },
-    equation: "i = (v − 0.7 V) / 150 Ω; sounds from 2 V",
-    sources: &["30 mA at 5 V, 2.3 kHz, 3 to 7 V: from memory"],
+    equation: on_paper("i = (v − 0.7 V) / 150 Ω; sounds from 2 V"),
+    sources: on_paper(&["30 mA at 5 V, 2.3 kHz, 3 to 7 V: from memory"]),
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     limits: |_| Limits { amps: Some(0.045), ..Limits::default() },
     stamp: |_, stamp| {
@@ -41,7 +41,11 @@ pub static BUZZER: Card = Card {
     ..Card::BLANK
 };
 
+/// Place in `held`.
 const RISES: u32 = 0;
+
+/// Place in `kept`: from rise to rise, seconds. Before it stands when the last rise was.
+const PERIOD: usize = 1;
 
 /// A piezo disc that sounds as it is driven.
 pub static PIEZO: Card = Card {
@@ -52,8 +56,8 @@ pub static PIEZO: Card = Card {
     group: Group::Move,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 8 },
-    equation: "i = C · dv/dt with 20 nF",
-    sources: &["20 nF and 200 Ω in series: from memory"],
+    equation: on_paper("i = C · dv/dt with 20 nF"),
+    sources: on_paper(&["20 nF and 200 Ω in series: from memory"]),
     acts: Some(Acts { guards: 1, guard, look, ..Acts::NONE }),
     stamp: |_, stamp| {
         let law = Law::Capacitance { farads: 2e-8, ohms: 200.0 };
@@ -61,7 +65,7 @@ pub static PIEZO: Card = Card {
         stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), 1e7);
     },
     state: |_, reading| {
-        let period = reading.memory.slow[1];
+        let period = reading.memory.kept[PERIOD];
         // What an ear hears.
         if period > 5e-5 && period < 0.05 {
             State { tone: (1.0 / period) as f32, ..State::plain("sings") }
@@ -85,12 +89,12 @@ fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
     if guards[0] <= 0.0 {
         memory.held ^= 1 << RISES;
         if memory.holds(RISES) {
-            memory.slow = [view.time, view.time - memory.slow[0]];
+            memory.kept = [view.time, view.time - memory.kept[0]];
             // Silent when no further rise comes in time.
             memory.due = view.time + 0.1;
         }
     } else if memory.due == f64::INFINITY {
-        memory.slow[1] = 0.0;
+        memory.kept[PERIOD] = 0.0;
     }
 }
 

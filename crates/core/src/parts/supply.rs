@@ -1,7 +1,7 @@
 //! Bench supply with a current limit.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -43,11 +43,11 @@ pub static CARD: Card = Card {
             live: false,
         },
     ],
-    equation: "v = V − i · r, until i = limit",
-    sources: &[
+    equation: on_paper("v = V − i · r, until i = limit"),
+    sources: on_paper(&[
         "Up to 24 V, since more does not belong on a breadboard: a design choice",
         "50 mΩ of leads and output: from memory",
-    ],
+    ]),
     metal: &[],
     polarity: None,
     source: Some(Source {

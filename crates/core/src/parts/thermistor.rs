@@ -1,7 +1,7 @@
 //! NTC thermistor, 10 kΩ at 25 °C.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear};
+use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
 use crate::circuit::Terminal;
 use crate::math;
 use crate::memory::{Acts, BLANK, Memory, lag};
@@ -33,12 +33,12 @@ pub static CARD: Card = Card {
         range: Range::Number { unit: Unit::Celsius, min: -40.0, max: 125.0, default: 20.0, by_ratio: false },
         live: true,
     }],
-    equation: "1/T = A + B·ln R + C·(ln R)³",
-    sources: &[
+    equation: on_paper("1/T = A + B·ln R + C·(ln R)³"),
+    sources: on_paper(&[
         "15 s behind the air: Vishay NTCLE100E3",
         "A 1.12924e-3, B 2.34108e-4, C 0.87755e-7: Steinhart-Hart coefficients of a 10 kΩ, 10K3 curve thermistor",
         "50 mW: from memory (a small bead; others stand 500 mW)",
-    ],
+    ]),
     metal: &[],
     polarity: None,
     source: None,
@@ -74,7 +74,7 @@ pub fn ohms(celsius: f64) -> f64 {
     let t = 1.0 / (celsius + 273.15);
     let half = (A - t) / (2.0 * C);
     let third = B / (3.0 * C);
-    let root = math::sqrt(third * third * third + half * half);
+    let root = (third * third * third + half * half).sqrt();
     math::exp(math::cbrt(root - half) - math::cbrt(root + half))
 }
 

@@ -1,6 +1,6 @@
 //! 555 timer.
 
-use crate::card::{Card, Duty, Limits, State, Wear};
+use crate::card::{Card, Duty, Limits, State, Wear, on_paper};
 use crate::circuit::{Junction, Law, Stamp, Terminal};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
@@ -34,7 +34,7 @@ const HALF: f64 = 5e-4;
 /// behind them 13.3 V of 15, 12.5 V at 200 mA).
 const FOLLOWER: Junction = Junction { saturation_amps: 3e-9, emission_volts: 0.052, series_ohms: 0.01 };
 
-use Duty::{Ground, Input, Other, Output, Power};
+use Duty::{Ground, Input, Other, Output, Power, Resting};
 
 /// The card.
 pub static CARD: Card = Card {
@@ -43,15 +43,15 @@ pub static CARD: Card = Card {
     what: "Switches its output on when pin 2 falls below a third of the supply, and off when pin 6 rises above two thirds. With two resistors and a capacitor it blinks or hums.",
     pins: chip_pins!(1 "GND" 2 "TRIG" 3 "OUT" 4 "RESET" 5 "CV" 6 "THR" 7 "DIS" 8 "VCC"),
     footprint: DIP8,
-    duties: &[Ground, Input, Output, Other, Other, Input, Other, Power],
+    duties: &[Ground, Input, Output, Resting, Other, Input, Other, Power],
     supply_volts: Some((4.5, 16.0)),
-    equation: "on below VCC/3 at TRIG, off above 2·VCC/3 at THR; f = 1.44 / ((RA + 2·RB)·C)",
-    sources: &[
+    equation: on_paper("on below VCC/3 at TRIG, off above 2·VCC/3 at THR; f = 1.44 / ((RA + 2·RB)·C)"),
+    sources: on_paper(&[
         "Thresholds 2/3 and 1/3 of VCC, 200 mA, 4.5 to 16 V: NE555, SLFS022I",
         "Output: 0.4 V at 50 mA sunk, 13.3 V at 100 mA sourced with 15 V: NE555 typical values",
         "Discharge 80 mV at 4.5 mA, 5 V: SA555N typical; supply 3 mA at 5 V, 10 mA at 15 V typical",
         "Delay 0.1 µs and 50 kΩ inside RESET: from memory",
-    ],
+    ]),
     limits: |_| Limits { amps: Some(0.2), ..Limits::default() },
     acts: Some(Acts { guards: 4, guard, look, ..Acts::NONE }),
     wear: Some(Wear {

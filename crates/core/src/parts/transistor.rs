@@ -1,6 +1,6 @@
 //! Bipolar transistors in TO-92, with the pin orders that they come in.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear, on_paper};
 use crate::circuit::{Junction, Law, Stamp, Terminal, Transport};
 use crate::math;
 use crate::part::Part;
@@ -83,12 +83,12 @@ pub static EBC: Card = Card {
         },
         live: false,
     }],
-    equation: "iC = Is · (exp(vBE/Vt) − exp(vBC/Vt)) …; iB = iC / β",
-    sources: &[
+    equation: on_paper("iC = Is · (exp(vBE/Vt) − exp(vBC/Vt)) …; iB = iC / β"),
+    sources: on_paper(&[
         "2N3904: hFE at least 100 at 10 mA, VCE(sat) at most 0.2 V and VBE(sat) 0.65 to 0.85 V at 10 mA / 1 mA, 200 mA, MCC",
         "2N3906: VCE(sat) at most 0.25 V (from memory) at 10 mA / 1 mA",
         "Is, reverse gain, resistances, 20 and 5 pF, 45 V: from memory",
-    ],
+    ]),
     steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).pnp, base: true }),
     limits: |part| {
         let it = type_of(part);
@@ -130,7 +130,7 @@ pub static CBE: Card = Card {
         live: false,
     }],
     steers: Some(Steers { control: 1, load: 0, tail: 2, low_side: |part| !type_of(part).pnp, base: true }),
-    sources: &["BC547 and BC557: C B E, β about 290 (group B), 100 mA, 45 V, 500 mW: from memory"],
+    sources: on_paper(&["BC547 and BC557: C B E, β about 290 (group B), 100 mA, 45 V, 500 mW: from memory"]),
     ..EBC
 };
 

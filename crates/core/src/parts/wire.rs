@@ -1,6 +1,6 @@
 //! Jumper wire.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, on_paper};
 use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style, n};
@@ -68,11 +68,11 @@ pub static CARD: Card = Card {
             live: false,
         },
     ],
-    equation: "v = i · (length · 52.94 mΩ/m), plus the contacts at both ends",
-    sources: &[
+    equation: on_paper("v = i · (length · 52.94 mΩ/m), plus the contacts at both ends"),
+    sources: on_paper(&[
         "22 AWG solid copper, 0.6452 mm, 52.94 Ω/km at 20 °C: wire table",
         "At most about 1 A through a board's contacts: from memory, a design choice",
-    ],
+    ]),
     metal: &[(0, 1)],
     polarity: None,
     source: None,

@@ -1,6 +1,6 @@
 //! Zener diodes.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear};
+use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
 use crate::circuit::{Junction, Law, Terminal};
 use crate::math;
 use crate::shape::Style;
@@ -38,11 +38,11 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    equation: "i = I · exp((v − Vz) / u) in reverse; forwards a diode",
-    sources: &[
+    equation: on_paper("i = I · exp((v − Vz) / u) in reverse; forwards a diode"),
+    sources: on_paper(&[
         "Voltages of IEC 60063’s E24 at 5 mA: makers’ usual tables; 0.5 W",
         "How softly they begin: from memory (below 5 V softer)",
-    ],
+    ]),
     // It is meant to stand in reverse: which end is + is for its user to say.
     limits: |_| Limits { watts: Some(0.5), ..Limits::default() },
     wear: Some(Wear {

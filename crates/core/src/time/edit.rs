@@ -1,9 +1,7 @@
 //! Changes to the bench while its clock runs.
 
-use std::rc::Rc;
-
-use super::Run;
 use super::events::Which;
+use super::{Lamp, Run};
 use crate::bench::{Bench, PartIx};
 use crate::circuit::Element;
 use crate::memory::Memory;
@@ -14,27 +12,34 @@ impl Run {
     /// remember is kept, by the parts' names and kinds.
     pub(super) fn rebuild(&mut self, bench: Option<&Bench>) {
         let bench = bench.unwrap_or(&self.bench);
-        let same = |part: &crate::part::Part| {
-            let index = self.bench.find(&part.id)?;
-            (self.bench.part(index).card == part.card).then_some(index)
-        };
+        // Which part of before each part is.
+        let same: Vec<Option<PartIx>> = bench
+            .parts
+            .iter()
+            .map(|part| self.bench.find(&part.id).filter(|&index| self.bench.part(index).card == part.card))
+            .collect();
         let memories: Vec<Memory> = bench
             .parts
             .iter()
-            .map(|part| same(part).map_or_else(|| Memory::of(part), |index| self.memories[index.0]))
+            .zip(&same)
+            .map(|(part, same)| same.map_or_else(|| Memory::of(part), |index| self.memories[index.0]))
             .collect();
         let mut run = Run::stand(bench, self.care, self.contacts, memories, self.time);
-        for index in 0..run.system.stores.len() {
-            let element = run.system.stores[index].element;
-            let part = run.circuit.elements[element].part;
-            let Some(before) = same(bench.part(part)) else { continue };
-            let nth = place_in_part(&run.circuit.elements, element);
-            let found = self.system.stores.iter().position(|store| {
-                self.circuit.elements[store.element].part == before
-                    && place_in_part(&self.circuit.elements, store.element) == nth
-            });
-            if let Some(found) = found {
-                run.charges[index] = self.charges[found];
+        // Whether an element of before is the same of the same part.
+        let circuit = &run.circuit;
+        let is_same = |before: usize, element: usize| {
+            same[circuit.elements[element].part.0] == Some(self.circuit.elements[before].part)
+                && place_in_part(&self.circuit.elements, before) == place_in_part(&circuit.elements, element)
+        };
+        for (store, charge) in run.system.stores.iter().zip(&mut run.charges) {
+            let mut before = self.system.stores.iter().zip(&self.charges);
+            if let Some((_, found)) = before.find(|(old, _)| is_same(old.element, store.element)) {
+                *charge = *found;
+            }
+        }
+        for lamp in &mut run.lamps {
+            if let Some(found) = self.lamps.iter().find(|old| is_same(old.element, lamp.element)) {
+                *lamp = Lamp { element: lamp.element, ..*found };
             }
         }
         run.burnt = self
@@ -57,20 +62,14 @@ impl Run {
             return;
         }
         self.memories.copy_from_slice(&self.record.memories);
+        self.lamps.copy_from_slice(&self.record.lamps);
+        self.wear = self.record.wear;
         self.charges.copy_from_slice(&self.record.charges);
         self.volts.copy_from_slice(&self.record.volts[0]);
         self.amps.copy_from_slice(&self.record.amps[0]);
         self.time = self.record.start;
-        // Heat is known up to there again, not up to where the clock stood.
-        self.wear.since = self.wear.since.min(self.time);
         for index in 0..self.bench.parts.len() {
-            let memory = self.memories[index];
-            Rc::make_mut(&mut self.circuit).redraw_part(
-                &self.bench,
-                PartIx(index),
-                memory,
-                &mut self.scratch.drawn,
-            );
+            self.redraw(PartIx(index));
         }
         self.burnt.retain(|&(_, part)| self.memories[part.0].burnt);
         if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
@@ -78,6 +77,7 @@ impl Run {
         }
         if length > 0.0 && self.attempt(length) {
             self.commit(length, time);
+            self.drift(length);
         }
         self.write_guards(Which::Start);
         self.note_start();
@@ -103,8 +103,7 @@ impl Run {
                 *charge = Charge::default();
             }
         }
-        let memory = self.memories[part.0];
-        Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
+        self.redraw(part);
         self.stalled = None;
         self.rebuild(None);
         self.wear_out();

@@ -1,7 +1,5 @@
 //! Events: the moment at which a guard falls, and what parts do about it.
 
-use std::rc::Rc;
-
 use super::{Actor, Run, Stall};
 use crate::bench::PartIx;
 use crate::memory::View;
@@ -15,31 +13,37 @@ const GUARD_VOLTS: f64 = 1e-5;
 /// The same in time, as a share of the step in which it happened.
 const GUARD_SHARE: f64 = 1e-9;
 
+/// Tries to find the moment of an event. Secants find it in three to six; halvings alone, where Newton's
+/// method fails on one side, reach [`GUARD_SHARE`] in thirty.
+const MOST_TRIES: u32 = 40;
+
 /// How often parts may change their minds in one moment before the clock is stopped.
 const MOST_LOOKS: u32 = 200;
 
 impl Run {
     /// Shortens the step just tried so that it ends where the first guard falls. Says how long it
-    /// is then.
-    pub(super) fn end_at_event(&mut self, length: f64) -> f64 {
+    /// is then; `None` when the step can't be found again and a shorter one must be taken.
+    pub(super) fn end_at_event(&mut self, length: f64) -> Option<f64> {
         if self.scratch.guards.is_empty() {
-            return length;
+            return Some(length);
         }
         self.write_guards(Which::Mid);
         self.write_guards(Which::New);
         let slack = self.guard_slack();
         let mut share = self.first_fall(slack);
         if share >= 1.0 {
-            return length;
+            return Some(length);
         }
         // Known to be too early and known to be too late, as shares of the step, with the guard there.
         let (mut low, mut above) = (0.0, f64::NAN);
         let (mut high, mut below) = (1.0, self.deepest_fall());
-        let mut last = 1.0;
-        for _ in 0..40 {
+        // The last good try, and whether it is what the scratch and the equations hold.
+        let (mut last, mut held) = (1.0, true);
+        for _ in 0..MOST_TRIES {
             share = share.clamp(low + 0.01 * (high - low), high - 0.01 * (high - low));
             self.system.effort.retries += 1;
-            if !self.attempt(share * length) {
+            held = self.attempt(share * length);
+            if !held {
                 high = share;
                 below = f64::NAN;
                 share = 0.5 * (low + high);
@@ -69,12 +73,18 @@ impl Run {
             };
         }
         // The last try may have ended too early by a hair.
-        if self.deepest_fall() > 0.0 && high < 1.0 && last != high && self.attempt(high * length) {
-            self.write_guards(Which::Mid);
-            self.write_guards(Which::New);
-            last = high;
+        if held && self.deepest_fall() > 0.0 && high < 1.0 && last != high {
+            held = self.attempt(high * length);
+            if held {
+                last = high;
+            }
         }
-        last * length
+        if !(held || self.attempt(last * length)) {
+            return None;
+        }
+        self.write_guards(Which::Mid);
+        self.write_guards(Which::New);
+        Some(last * length)
     }
 
     /// How late an event may be noticed, volts: less than the error of a step.
@@ -118,6 +128,11 @@ impl Run {
                 Which::New => &mut scratch.guards_new,
             };
             let own = &mut guards[actor.first_guard..actor.first_guard + acts.guards];
+            if self.memories[actor.part.0].burnt {
+                // Nothing can happen to it any more.
+                own.fill(1.0);
+                continue;
+            }
             let view = View { pins: &scratch.pins, inner: &scratch.inner, time: self.time };
             (acts.guard)(part, &self.memories[actor.part.0], view, own);
         }
@@ -192,21 +207,13 @@ impl Run {
             (acts.look)(part, memory, view);
         }
         self.system.effort.events += 1;
-        if memory.shown != before.shown || memory.held != before.held || memory.slow != before.slow {
-            // What it only holds inside changes no law: the voltages stay.
-            if memory.shown != before.shown || memory.slow != before.slow {
-                let memory = *memory;
-                Rc::make_mut(&mut self.circuit).redraw_part(
-                    &self.bench,
-                    index,
-                    memory,
-                    &mut self.scratch.drawn,
-                );
-                self.jumps = true;
-            }
-            return true;
+        let memory = *memory;
+        // What it only holds inside changes no law: the voltages stay.
+        if memory.shown != before.shown || memory.slow != before.slow {
+            self.redraw(index);
+            self.jumps = true;
         }
-        *memory != before
+        memory != before
     }
 
     /// After parts have looked: the voltages jump, and parts that see that look again.
@@ -228,7 +235,7 @@ impl Run {
                 let guards = self.bench.part(part).card.acts.map_or(0, |acts| acts.guards);
                 let own = first_guard..first_guard + guards;
                 let fallen = self.scratch.guards[own].iter().any(|&guard| guard <= 0.0);
-                if (fallen && !self.memories[part.0].burnt) || self.must_look(actor, false) {
+                if fallen || self.must_look(actor, false) {
                     culprit = part;
                     again |= self.look(actor);
                 }
@@ -280,9 +287,9 @@ pub(super) enum Which {
 
 /// Where a parabola through (0, start), (γ, mid), (1, end) first falls to zero.
 pub(super) fn fall(start: f64, mid: f64, end: f64) -> f64 {
-    // Newton's form: start + c·s + d·s·(s − γ).
+    // Newton's form, start + c·s + d·s·(s − γ); `d` is divided by the whole step, which is 1.
     let c = (mid - start) / GAMMA;
-    let d = ((end - mid) / (1.0 - GAMMA) - c) / 1.0;
+    let d = (end - mid) / (1.0 - GAMMA) - c;
     let (a, b) = (d, c - d * GAMMA);
     let straight = if mid <= 0.0 {
         GAMMA * start / (start - mid)
@@ -295,7 +302,7 @@ pub(super) fn fall(start: f64, mid: f64, end: f64) -> f64 {
     if inside < 0.0 || a == 0.0 {
         return straight;
     }
-    let root = crate::math::sqrt(inside);
+    let root = inside.sqrt();
     // The root that does not cancel, and its companion by Vieta.
     let q = -0.5 * (b + if b < 0.0 { -root } else { root });
     let roots = [q / a, if q == 0.0 { f64::INFINITY } else { start / q }];

@@ -121,8 +121,19 @@ struct Record {
     amps: [Vec<f64>; 2],
     charges: Vec<Charge>,
     memories: Vec<Memory>,
+    lamps: Vec<Lamp>,
+    wear: Wearing,
     /// Whether it can be taken back.
     whole: bool,
+}
+
+/// A moment within the last step, as shares of what its record holds.
+#[derive(Clone, Copy, Debug)]
+struct Within {
+    /// Shares of start, middle stage and end: Lagrange's parabola.
+    volts: [f64; 3],
+    /// Share of the end, on the straight line from the start.
+    amps: f64,
 }
 
 /// A bench whose clock runs.
@@ -209,7 +220,8 @@ impl Run {
                 guards += acts.guards;
             }
             if part.card.wear.is_some() {
-                readings.push((PartIx(index), empty_reading(part.legs.len(), &circuit, index)));
+                let reading = PartReading::blank(&circuit, &node_island, &islands, PartIx(index));
+                readings.push((PartIx(index), reading));
             }
         }
         for (index, element) in circuit.elements.iter().enumerate() {
@@ -225,8 +237,20 @@ impl Run {
                 });
             }
         }
+        let wear = Wearing { since: time, tick: WEAR_TICK, count: 0, longest: f64::INFINITY };
         let stores = system.stores.len();
         let (nodes, elements) = (circuit.nodes, circuit.elements.len());
+        let record = Record {
+            start: time,
+            length: 0.0,
+            volts: [vec![0.0; nodes], vec![0.0; nodes], vec![0.0; nodes]],
+            amps: [vec![0.0; elements], vec![0.0; elements]],
+            charges: vec![Charge::default(); stores],
+            memories: memories.clone(),
+            lamps: lamps.clone(),
+            wear,
+            whole: false,
+        };
         Run {
             bench: bench.clone(),
             care,
@@ -245,16 +269,8 @@ impl Run {
             volts: vec![0.0; nodes],
             amps: vec![0.0; elements],
             charges: vec![Charge::default(); stores],
-            record: Record {
-                start: time,
-                length: 0.0,
-                volts: [vec![0.0; nodes], vec![0.0; nodes], vec![0.0; nodes]],
-                amps: [vec![0.0; elements], vec![0.0; elements]],
-                charges: vec![Charge::default(); stores],
-                memories: vec![crate::memory::BLANK; bench.parts.len()],
-                whole: false,
-            },
-            wear: Wearing { since: time, tick: WEAR_TICK, count: 0, longest: f64::INFINITY },
+            record,
+            wear,
             burnt: Vec::with_capacity(bench.parts.len()),
             stalled: None,
             scratch: Scratch {
@@ -331,8 +347,8 @@ impl Run {
         self.wear.longest == f64::INFINITY
     }
 
-    /// Takes steps until the clock has reached a time or stops, at most so many. Says whether it is
-    /// there.
+    /// Takes steps until the clock has reached a time or stops, at most so many. Says whether there is
+    /// nothing more to do: it is there, or [`Run::stalled`] tells why it never will be.
     pub fn until(&mut self, time: f64, most_steps: u32) -> bool {
         for _ in 0..most_steps {
             if self.time >= time || self.stalled.is_some() {
@@ -355,13 +371,21 @@ impl Run {
         for amps in &mut record.amps {
             amps.copy_from_slice(&self.amps);
         }
-        record.charges.copy_from_slice(&self.charges);
-        record.memories.copy_from_slice(&self.memories);
+        self.note_state();
     }
 
-    /// How much of start, middle stage and end of the last step there is in a time within it: Lagrange's
-    /// parabola. `None` at its end and later, where what counts is what came of its events.
-    fn shares(&self, time: f64) -> Option<[f64; 3]> {
+    /// Notes what is carried and remembered as what the last step began with.
+    fn note_state(&mut self) {
+        let record = &mut self.record;
+        record.charges.copy_from_slice(&self.charges);
+        record.memories.copy_from_slice(&self.memories);
+        record.lamps.copy_from_slice(&self.lamps);
+        record.wear = self.wear;
+    }
+
+    /// Where a time lies within the last step. `None` at its end and later, where what counts is what
+    /// came of its events.
+    fn within(&self, time: f64) -> Option<Within> {
         let record = &self.record;
         if record.length <= 0.0 || time >= record.start + record.length {
             return None;
@@ -370,25 +394,22 @@ impl Run {
         let start = (s - GAMMA) * (s - 1.0) / GAMMA;
         let mid = s * (s - 1.0) / (GAMMA * (GAMMA - 1.0));
         let end = s * (s - GAMMA) / (1.0 - GAMMA);
-        Some([start, mid, end])
+        Some(Within { volts: [start, mid, end], amps: s })
     }
 
-    /// Voltages and currents at a time within the last step (or at its nearer end).
-    fn blend(&self, time: f64, volts: &mut [f64], amps: &mut [f64]) {
-        let record = &self.record;
-        let Some([start, mid, end]) = self.shares(time) else {
-            volts.copy_from_slice(&self.volts);
-            amps.copy_from_slice(&self.amps);
-            return;
-        };
-        for (index, volts) in volts.iter_mut().enumerate() {
-            let [v0, v1, v2] = [0, 1, 2].map(|at: usize| record.volts[at][index]);
-            *volts = start * v0 + mid * v1 + end * v2;
-        }
-        let s = ((time - record.start) / record.length).max(0.0);
-        for (index, amps) in amps.iter_mut().enumerate() {
-            *amps = record.amps[0][index] + s * (record.amps[1][index] - record.amps[0][index]);
-        }
+    fn node_volts(&self, at: Option<Within>, node: usize) -> f64 {
+        let volts = &self.record.volts;
+        at.map_or(self.volts[node], |at| (0..3).map(|stage| at.volts[stage] * volts[stage][node]).sum())
+    }
+
+    /// Events come at the end of a step only.
+    fn memories_at(&self, at: Option<Within>) -> &[Memory] {
+        if at.is_some() { &self.record.memories } else { &self.memories }
+    }
+
+    fn element_amps(&self, at: Option<Within>, element: usize) -> f64 {
+        let [start, end] = &self.record.amps;
+        at.map_or(self.amps[element], |at| start[element] + at.amps * (end[element] - start[element]))
     }
 
     /// When the last step began and ended, seconds.
@@ -406,26 +427,15 @@ impl Run {
     pub fn strip_volts(&self, strip: Strip, time: f64) -> Option<f64> {
         let node = self.circuit.node_of(strip)?;
         self.islands[self.node_island[node.0]].source?;
-        let shares = self.shares(time);
-        let record = &self.record;
-        Some(match shares {
-            None => self.volts[node.0],
-            Some(shares) => (0..3).map(|at| shares[at] * record.volts[at][node.0]).sum(),
-        })
+        Some(self.node_volts(self.within(time), node.0))
     }
 
     /// Current into a part at a pin, at a time within the last step, amperes.
     pub fn pin_amps(&self, leg: LegId, time: f64) -> f64 {
-        let record = &self.record;
-        let share = self.shares(time).map(|_| (time - record.start) / record.length);
-        let elements = &self.circuit.elements;
-        let first = elements.partition_point(|element| element.part < leg.part);
-        let own = elements.iter().enumerate().skip(first).take_while(|(_, it)| it.part == leg.part);
+        let at = self.within(time);
+        let own = self.circuit.elements_of(leg.part);
         own.map(|(index, element)| {
-            let amps = match share {
-                None => self.amps[index],
-                Some(s) => record.amps[0][index] + s * (record.amps[1][index] - record.amps[0][index]),
-            };
+            let amps = self.element_amps(at, index);
             let into = |pin: Option<usize>| if pin == Some(leg.pin) { amps } else { 0.0 };
             into(element.pin_a) - into(element.pin_b)
         })
@@ -434,14 +444,15 @@ impl Run {
 
     /// Everything that there is to read, at a time within the last step.
     pub fn point_at(&self, time: f64) -> OperatingPoint {
+        let at = self.within(time);
         let mut point = OperatingPoint {
             circuit: self.circuit.clone(),
             nets: self.nets.clone(),
-            node_volts: vec![0.0; self.volts.len()],
-            element_amps: vec![0.0; self.amps.len()],
+            node_volts: (0..self.volts.len()).map(|node| self.node_volts(at, node)).collect(),
+            element_amps: (0..self.amps.len()).map(|element| self.element_amps(at, element)).collect(),
             node_island: self.node_island.clone(),
             islands: self.islands.clone(),
-            memories: self.memories.clone(),
+            memories: self.memories_at(at).to_vec(),
             parts: Vec::new(),
             net_readings: Vec::new(),
             settled: self.stalled.is_none(),
@@ -450,7 +461,6 @@ impl Run {
             worst: worst_node(&self.circuit, &self.amps),
             work: Work::default(),
         };
-        self.blend(time, &mut point.node_volts, &mut point.element_amps);
         point.read(&self.bench);
         point
     }
@@ -488,47 +498,24 @@ impl Run {
 
     /// A reading of a part to be filled by [`Run::glance`].
     pub fn blank_reading(&self, part: PartIx) -> PartReading {
-        empty_reading(self.bench.part(part).legs.len(), &self.circuit, part.0)
+        PartReading::blank(&self.circuit, &self.node_island, &self.islands, part)
     }
 
     /// What a part does at a time within the last step, as an eye sees it: nothing but its own reading
     /// is worked out, and nothing allocated.
     pub fn glance(&self, part: PartIx, time: f64, reading: &mut PartReading) -> State {
-        let memory = self.memories[part.0];
+        let at = self.within(time);
+        let memory = self.memories_at(at)[part.0];
         if memory.burnt {
             return State::plain("burnt out");
         }
-        let shares = self.shares(time);
-        let record = &self.record;
-        let share = shares.map(|_| (time - record.start) / record.length);
-        let volts = |node: usize| match shares {
-            None => self.volts[node],
-            Some(shares) => (0..3).map(|at| shares[at] * record.volts[at][node]).sum(),
-        };
         let amps = |element: usize| {
             let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time));
-            match (blinks, share) {
-                (Some(lamp), _) => lamp.mean,
-                (None, None) => self.amps[element],
-                (None, Some(s)) => {
-                    record.amps[0][element] + s * (record.amps[1][element] - record.amps[0][element])
-                }
-            }
+            blinks.map_or_else(|| self.element_amps(at, element), |lamp| lamp.mean)
         };
         reading.memory = memory;
-        wear::fill_reading(&self.circuit, &volts, &amps, part, reading);
+        reading.fill(&self.circuit, &|node| self.node_volts(at, node), &amps, part);
         let it = self.bench.part(part);
         (it.card.state)(it, reading)
-    }
-}
-
-fn empty_reading(pins: usize, circuit: &Circuit, part: usize) -> PartReading {
-    let nothing =
-        crate::readings::PinReading { volts: 0.0, amps: 0.0, island: 0, floating: false, touches: true };
-    PartReading {
-        pins: vec![nothing; pins],
-        inner: vec![0.0; circuit.inner[part].len()],
-        memory: crate::memory::BLANK,
-        watts: 0.0,
     }
 }

@@ -2,9 +2,10 @@
 
 use super::events::Which;
 use super::{Actor, Care, Run};
-use crate::bench::Bench;
+use crate::bench::{Bench, PartIx};
 use crate::circuit::Contacts;
 use crate::memory::Memory;
+use crate::readings::PartReading;
 use crate::solve::{OperatingPoint, Work};
 use halfrow_equations::system::Moment;
 
@@ -97,7 +98,8 @@ fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     run.begin();
     let mut seconds = 0.0;
     let (mut volts, mut amps) = (vec![0.0; run.volts.len()], vec![0.0; run.amps.len()]);
-    let mut joules = vec![0.0; bench.parts.len()];
+    let mut readings: Vec<(PartReading, f64)> =
+        (0..bench.parts.len()).map(|part| (run.blank_reading(PartIx(part)), 0.0)).collect();
     let steps = TRIAL_STEPS.min((TRIAL_WORK / run.amps.len().max(1)) as u32).max(60);
     for step in 0..steps {
         run.advance();
@@ -113,12 +115,14 @@ fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         for (sum, (before, after)) in volts.iter_mut().zip(record.volts[0].iter().zip(&record.volts[2])) {
             *sum += half * (before + after);
         }
-        let ends = record.amps[0].iter().zip(&record.amps[1]);
-        for ((sum, (before, after)), element) in amps.iter_mut().zip(ends).zip(&run.circuit.elements) {
+        for (sum, (before, after)) in amps.iter_mut().zip(record.amps[0].iter().zip(&record.amps[1])) {
             *sum += half * (before + after);
-            let drop = |volts: &[f64]| volts[element.a.0] - volts[element.b.0];
-            joules[element.part.0] +=
-                half * (before * drop(&record.volts[0]) + after * drop(&record.volts[2]));
+        }
+        for (part, (reading, joules)) in readings.iter_mut().enumerate() {
+            for (volts, amps) in [(&record.volts[0], &record.amps[0]), (&record.volts[2], &record.amps[1])] {
+                reading.fill(&run.circuit, &|node| volts[node], &|element| amps[element], PartIx(part));
+                *joules += half * reading.watts;
+            }
         }
     }
     let mut point = run.point();
@@ -126,7 +130,7 @@ fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         point.node_volts = volts.into_iter().map(|sum| sum / seconds).collect();
         point.element_amps = amps.into_iter().map(|sum| sum / seconds).collect();
         point.read(bench);
-        for (reading, joules) in point.parts.iter_mut().zip(joules) {
+        for (reading, (_, joules)) in point.parts.iter_mut().zip(readings) {
             reading.watts = joules / seconds;
         }
     }

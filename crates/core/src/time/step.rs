@@ -48,35 +48,33 @@ impl Run {
         let cut = wanted < 0.99 * natural;
         let mut length = wanted;
         loop {
-            let settled = self.attempt(length);
-            if !settled {
-                self.system.effort.retries += 1;
-                length *= 0.125;
-                if length < 1e-3 * SHORTEST {
-                    return self.step_over(1e-3 * SHORTEST);
+            if self.attempt(length) {
+                if self.care.fixed.is_none() {
+                    let error = self.error(length);
+                    // The error of one step goes with the third power of its length.
+                    let factor = if error > 0.0 { 0.9 / crate::math::cbrt(error) } else { 4.0 };
+                    if error > 1.0 && length > SHORTEST {
+                        self.system.effort.retries += 1;
+                        length *= factor.clamp(0.1, 0.9);
+                        continue;
+                    }
+                    self.next_step = length * factor.clamp(0.3, 4.0);
+                    if cut && length == wanted {
+                        self.next_step = self.next_step.max(natural);
+                    } else if self.event_before {
+                        self.step_after_event = self.next_step;
+                    }
                 }
-                continue;
+                if let Some(taken) = self.end_at_event(length) {
+                    return Some(taken);
+                }
             }
-            if self.care.fixed.is_some() {
-                break;
+            self.system.effort.retries += 1;
+            length *= 0.125;
+            if length < 1e-3 * SHORTEST {
+                return self.step_over(1e-3 * SHORTEST);
             }
-            let error = self.error(length);
-            // The error of one step goes with the third power of its length.
-            let factor = if error > 0.0 { 0.9 / crate::math::cbrt(error) } else { 4.0 };
-            if error > 1.0 && length > SHORTEST {
-                self.system.effort.retries += 1;
-                length *= factor.clamp(0.1, 0.9);
-                continue;
-            }
-            self.next_step = length * factor.clamp(0.3, 4.0);
-            if cut && length == wanted {
-                self.next_step = self.next_step.max(natural);
-            } else if self.event_before {
-                self.step_after_event = self.next_step;
-            }
-            break;
         }
-        Some(self.end_at_event(length))
     }
 
     /// Where no step however short leads on, the voltages jump: a switch that snaps over. Only if
@@ -117,14 +115,13 @@ impl Run {
 
     /// Makes the step in `scratch` the last step; the clock stands at `time` then.
     pub(super) fn commit(&mut self, length: f64, time: f64) {
+        self.note_state();
         let record = &mut self.record;
         record.start = self.time;
         record.length = time - self.time;
         record.whole = true;
         record.volts[0].copy_from_slice(&self.volts);
         record.amps[0].copy_from_slice(&self.amps);
-        record.charges.copy_from_slice(&self.charges);
-        record.memories.copy_from_slice(&self.memories);
         if length > 0.0 {
             record.volts[1].copy_from_slice(&self.scratch.stages.volts_mid);
             record.volts[2].copy_from_slice(&self.scratch.stages.volts_new);

@@ -249,3 +249,274 @@ fn a_new_part_burns_as_fast_as_the_old_one_whenever_it_comes() {
     // Heat is looked at twenty times within its time constant at the most seldom.
     assert!((second - deed - first).abs() < 0.06 * first, "{first} s, then {} s", second - deed);
 }
+
+/// A signal source over 1 kΩ.
+fn waving(shape: u8, hertz: f64) -> Bench {
+    let wave = [
+        ("shape", Value::Choice(shape)),
+        ("hertz", Value::Number(hertz)),
+        ("amplitude_volts", Value::Number(2.0)),
+    ];
+    bench(&[
+        (card("signal"), &["L+1", "L-1"], &wave),
+        (card("resistor"), &["L+5", "L-5"], &[("ohms", Value::Number(1000.0))]),
+    ])
+}
+
+/// Turns the knob of a source at a time, as the page does.
+fn turn_knob(run: &mut Run, time: f64, key: &str, value: f64) {
+    assert!(run.until(time, 1_000_000));
+    run.rewind_to(time);
+    let mut bench = run.bench().clone();
+    assert!(bench.parts[0].set(key, Value::Number(value)));
+    run.set_bench(&bench);
+    assert_eq!(run.time(), time);
+}
+
+/// Times at which the voltage of the source rises through zero from now on, so many.
+fn rises(run: &mut Run, most: usize) -> Vec<f64> {
+    let mut rises = Vec::new();
+    let mut before = (run.time(), volts(run, "L+1", run.time()));
+    while rises.len() < most {
+        run.advance();
+        let now = (run.time(), volts(run, "L+1", run.time()));
+        if before.1 < 0.0 && now.1 >= 0.0 {
+            // A square is there at once; the others go straight between two steps, or nearly.
+            let square = run.bench().parts[0].values[0] == Value::Choice(1);
+            let share = if square { 1.0 } else { before.1 / (before.1 - now.1) };
+            rises.push(before.0 + share * (now.0 - before.0));
+        }
+        before = now;
+    }
+    rises
+}
+
+#[test]
+fn a_wave_goes_on_in_its_phase_when_its_frequency_is_changed() {
+    // What each shape is worth in its phase, at ±2 V behind 50 Ω.
+    let shapes: [fn(f64) -> f64; 3] = [
+        |turns| 2.0 * (std::f64::consts::TAU * turns).sin(),
+        |turns| if turns.fract() < 0.5 { 2.0 } else { -2.0 },
+        |turns| 8.0 * (0.5 - (turns.fract() - 0.5).abs()) - 2.0,
+    ];
+    for (shape, at) in shapes.into_iter().enumerate() {
+        for (from, to) in [(1.0, 1000.0), (0.1, 100.0), (1.0, 1.05), (50.0, 0.2), (7.0, 7.0)] {
+            let mut run = Run::new(&waving(shape as u8, from), Care::LIVE);
+            let share = 1000.0 / (1050.0 + 2.0 * crate::circuit::CONTACT_OHMS);
+            for turns in [1.1, 2.35, 5.9] {
+                let time = turns / from;
+                turn_knob(&mut run, time, "hertz", from);
+                let told = volts(&run, "L+1", time);
+                assert!((told - share * at(turns)).abs() < 2e-3, "{shape} {from}: {told} {}", at(turns));
+            }
+            let time = run.time();
+            turn_knob(&mut run, time, "hertz", to);
+            for more in [0.0, 0.05, 0.3, 0.8, 1.15, 4.35] {
+                let time = time + more / to;
+                run.until(time, 1_000_000);
+                let told = volts(&run, "L+1", time);
+                let wanted = share * at(5.9 + more);
+                assert!((told - wanted).abs() < 2e-3, "{shape} {from} to {to}, {more}: {told} {wanted}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_wave_stays_within_its_amplitude_and_takes_its_new_period_whatever_is_turned() {
+    for shape in 0..3 {
+        let mut run = Run::new(&waving(shape, 3.0), Care::LIVE);
+        let knobs = [
+            ("hertz", 200.0),
+            ("amplitude_volts", 0.5),
+            ("hertz", 0.5),
+            ("offset_volts", 1.0),
+            ("hertz", 90.0),
+            ("amplitude_volts", 3.0),
+            ("offset_volts", 0.0),
+            ("hertz", 20.0),
+        ];
+        let (mut amplitude, mut offset) = (2.0, 0.0);
+        for (turn, (key, value)) in knobs.into_iter().enumerate() {
+            let time = 0.137 * (turn + 1) as f64;
+            while run.time() < time {
+                run.advance();
+                let told = volts(&run, "L+1", run.time());
+                assert!(
+                    (told - offset * 0.9523).abs() <= amplitude * 0.9523 + 1e-3,
+                    "{shape} {}: {told}",
+                    run.time()
+                );
+            }
+            turn_knob(&mut run, time, key, value);
+            match key {
+                "amplitude_volts" => amplitude = value,
+                "offset_volts" => offset = value,
+                _ => {}
+            }
+        }
+        let rises = rises(&mut run, 4);
+        for pair in rises.windows(2) {
+            assert!((pair[1] - pair[0] - 0.05).abs() < 1e-4, "{shape}: {rises:?}");
+        }
+        // Another shape goes on where the old one was.
+        let mut bench = run.bench().clone();
+        for other in [2, 0, 1, 0] {
+            bench.parts[0].set("shape", Value::Choice(other));
+            run.set_bench(&bench);
+            let later = self::rises(&mut run, 1)[0];
+            let turns = (later - rises[0]) / 0.05;
+            // A triangle rises through zero a quarter of a period after its corner.
+            let phase = if shape == 2 { -0.25 } else { 0.0 } + if other == 2 { 0.25 } else { 0.0 };
+            let off = turns - phase - (turns - phase).round();
+            assert!(off.abs() < 2e-3, "{shape} to {other}: {turns}");
+        }
+    }
+}
+
+#[test]
+fn a_bad_contact_heats_itself_and_not_the_part() {
+    // The tap at which R1's first leg touches, through 15 Ω.
+    let mut bench = bench(&[
+        (&FIVE_VOLTS, &["L+1", "L-1"], &[]),
+        (card("resistor"), &["L+5", "L-5"], &[("ohms", Value::Number(15.0))]),
+    ]);
+    bench.parts[1].legs[0].depth = crate::part::Depth::Barely;
+    while !crate::circuit::barely_touches("R1", 0, bench.taps) {
+        bench.taps += 1;
+    }
+    let rest = crate::solve::solve(&bench);
+    let amps = 5.0 / 30.0;
+    assert!((rest.parts[1].watts - 15.0 * amps * amps).abs() < 4e-3, "{}", rest.parts[1].watts);
+    let mut run = Run::new(&bench, Care::LIVE);
+    let mut glanced = run.blank_reading(PartIx(1));
+    run.glance(PartIx(1), 0.0, &mut glanced);
+    for reading in [&run.point().parts[1], &glanced] {
+        for (pin, wanted) in reading.pins.iter().zip(&rest.parts[1].pins) {
+            assert!((pin.volts - wanted.volts).abs() < 1e-9 && (pin.amps - wanted.amps).abs() < 1e-9);
+        }
+        assert_eq!(reading.pins[0].island, rest.parts[1].pins[0].island);
+        assert!((reading.watts - rest.parts[1].watts).abs() < 1e-9);
+    }
+    // It is a quarter of a watt's part at 0.42 W, which it does not stand; its heat is what counts.
+    run.until(1.0, 100_000);
+    run.rewind_to(1.0);
+    run.set_bench(&bench);
+    let strain = rest.parts[1].watts / 0.25;
+    let seconds = bench.parts[1].card.wear.unwrap().seconds;
+    let wanted = strain * (1.0 - (-1.0 / seconds).exp());
+    let heat = run.memories()[1].heat;
+    assert!((heat / wanted - 1.0).abs() < 1e-3, "{heat} {wanted}");
+}
+
+#[test]
+fn a_sensor_warms_up_as_fast_while_knobs_are_turned() {
+    let bench = bench(&[
+        (&FIVE_VOLTS, &["L+1", "L-1"], &[]),
+        (card("thermistor"), &["L+5", "L-5"], &[("celsius", Value::Number(20.0))]),
+        (card("resistor"), &["L+6", "L-6"], &[("ohms", Value::Number(1000.0))]),
+    ]);
+    let warmed = |deeds: u32| {
+        let mut run = Run::new(&bench, Care::LIVE);
+        let mut bench = bench.clone();
+        bench.parts[1].set("celsius", Value::Number(80.0));
+        run.set_bench(&bench);
+        for deed in 1..=deeds {
+            let time = 4.0 * f64::from(deed) / f64::from(deeds);
+            run.until(time, 100_000);
+            run.rewind_to(time);
+            bench.parts[2].set("ohms", Value::Number(1000.0 + f64::from(deed)));
+            run.set_bench(&bench);
+        }
+        assert!((run.time() - 4.0).abs() < 1e-12);
+        run.memories()[1].slow[0]
+    };
+    let untouched = warmed(1);
+    assert!((30.0..79.0).contains(&untouched), "{untouched}");
+    for deeds in [7, 80, 400] {
+        assert!((warmed(deeds) - untouched).abs() < 1e-3, "{deeds}: {} {untouched}", warmed(deeds));
+    }
+}
+
+#[test]
+fn the_mean_of_a_bench_that_never_rests_leaves_a_bad_contact_s_heat_out_too() {
+    let mut bench = waving(1, 10.0);
+    bench.parts[1].set("ohms", Value::Number(10.0));
+    bench.parts[1].legs[0].depth = crate::part::Depth::Barely;
+    while !crate::circuit::barely_touches("R1", 0, bench.taps) {
+        bench.taps += 1;
+    }
+    let point = crate::solve::solve(&bench);
+    assert!(point.restless);
+    // 2 V either way through 50, 15 and 10 Ω.
+    let wanted = 10.0 * (2.0_f64 / 75.0).powi(2);
+    assert!((point.parts[1].watts / wanted - 1.0).abs() < 5e-3, "{} {wanted}", point.parts[1].watts);
+}
+
+#[test]
+fn a_lamp_that_blinks_goes_on_blinking_over_an_edit() {
+    let mut bench = waving(1, 20.0);
+    bench.parts[0].set("offset_volts", Value::Number(2.0));
+    let part = PartIx(bench.parts.len());
+    bench.parts.push(Part::new("D1", card("led")));
+    for (pin, hole) in ["L+7", "a7"].iter().enumerate() {
+        bench.put_leg(LegId { part, pin }, Hole::parse(hole)).unwrap();
+    }
+    bench.put_leg(LegId { part: PartIx(1), pin: 0 }, Hole::parse("b7")).unwrap();
+    let mut run = Run::new(&bench, Care::LIVE);
+    run.until(1.02, 100_000);
+    let mean = |run: &Run, time: f64| run.point_for_the_eye(time).0.leg(LegId { part, pin: 0 }).amps;
+    let steady = mean(&run, 1.02);
+    for edit in 1..8 {
+        let time = 1.02 + 0.007 * f64::from(edit);
+        run.until(time, 100_000);
+        run.rewind_to(time);
+        run.set_bench(&bench);
+        let &[(_, hertz)] = run.blinking(time).as_slice() else { panic!("{time}: it blinks") };
+        assert!((hertz - 20.0).abs() < 0.05, "{time}: {hertz}");
+        assert!((mean(&run, time) / steady - 1.0).abs() < 0.01, "{time}: {}", mean(&run, time));
+    }
+}
+
+#[test]
+fn a_moment_before_an_event_knows_nothing_of_it() {
+    let bench = bench(&[
+        (&FIVE_VOLTS, &["L+1", "L-1"], &[]),
+        (card("resistor"), &["L+5", "a5"], &[("ohms", Value::Number(10_000.0))]),
+        (&MICROFARAD, &["b5", "L-5"], &[]),
+        (&SNAP, &["c5", "L-6"], &[]),
+    ]);
+    let mut run = Run::new(&bench, Care::LIVE);
+    while !run.memories()[3].shows(0) {
+        run.advance();
+    }
+    let (start, end) = run.last_step();
+    assert!(run.point_at(end).memories[3].shows(0));
+    assert!(!run.point_at(0.5 * (start + end)).memories[3].shows(0));
+}
+
+#[test]
+fn what_is_burnt_out_takes_no_more_steps() {
+    let mut bench = waving(0, 50.0);
+    let part = PartIx(bench.parts.len());
+    bench.parts.push(Part::new("Q1", &SNAP));
+    let effort = |bench: &Bench, burnt: bool| {
+        let mut run = Run::new(bench, Care::LIVE);
+        if burnt {
+            run.memories[part.0].burnt = true;
+        }
+        run.until(0.2, 100_000);
+        (run.effort().steps, run.effort().retries)
+    };
+    let alone = {
+        let mut run = Run::new(&waving(0, 50.0), Care::LIVE);
+        run.until(0.2, 100_000);
+        (run.effort().steps, run.effort().retries)
+    };
+    bench.parts[0].set("amplitude_volts", Value::Number(10.0));
+    for (pin, hole) in ["L+7", "L-7"].iter().enumerate() {
+        bench.put_leg(LegId { part, pin }, Hole::parse(hole)).unwrap();
+    }
+    assert!(effort(&bench, false) > alone);
+    assert_eq!(effort(&bench, true), alone);
+}

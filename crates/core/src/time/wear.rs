@@ -4,12 +4,18 @@ use std::rc::Rc;
 
 use super::{Lamp, Run, WEAR_TICK};
 use crate::bench::PartIx;
-use crate::circuit::Circuit;
-use crate::readings::PartReading;
 
 impl Run {
     /// Heat and drift over the step just taken.
     pub(super) fn slow_changes(&mut self, length: f64) {
+        self.drift(length);
+        if self.time - self.wear.since >= self.wear.tick {
+            self.wear_out();
+        }
+    }
+
+    /// Drift over the step just taken.
+    pub(super) fn drift(&mut self, length: f64) {
         let mut redrawn = false;
         for actor in 0..self.actors.len() {
             let index = self.actors[actor].part;
@@ -18,24 +24,22 @@ impl Run {
             let memory = &mut self.memories[index.0];
             let before = memory.slow;
             let longest = drift(part, memory, length);
+            let moved = memory.slow != before;
             self.next_step = self.next_step.min(longest.max(1e-4));
-            if memory.slow != before {
-                let memory = *memory;
-                Rc::make_mut(&mut self.circuit).redraw_part(
-                    &self.bench,
-                    index,
-                    memory,
-                    &mut self.scratch.drawn,
-                );
+            if moved {
+                self.redraw(index);
                 redrawn = true;
             }
         }
         if redrawn {
             self.system.take_laws(self.circuit.elements.iter().map(|element| element.law));
         }
-        if self.time - self.wear.since >= self.wear.tick {
-            self.wear_out();
-        }
+    }
+
+    /// Writes the laws of a part anew after its memory has changed.
+    pub(super) fn redraw(&mut self, part: PartIx) {
+        let memory = self.memories[part.0];
+        Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
     }
 
     pub(super) fn wear_out(&mut self) {
@@ -45,7 +49,7 @@ impl Run {
         // Uneven ticks, so that they don't fall in step with what blinks: multiples of the golden
         // section, the number worst met by fractions.
         let uneven = f64::from(self.wear.count) * 0.618_033_988_749_895;
-        self.wear.tick = WEAR_TICK * (0.5 + uneven - libm::floor(uneven));
+        self.wear.tick = WEAR_TICK * (0.5 + uneven - uneven.floor());
         self.wear.longest = f64::INFINITY;
         let mut burnt = false;
         for place in 0..self.scratch.readings.len() {
@@ -55,7 +59,7 @@ impl Run {
             let (Some(wear), false) = (part.card.wear, memory.burnt) else { continue };
             let reading = &mut self.scratch.readings[place].1;
             reading.memory = memory;
-            write_reading(&self.circuit, &self.volts, &self.amps, index, reading);
+            reading.fill(&self.circuit, &|node| self.volts[node], &|element| self.amps[element], index);
             let strain = (wear.strain)(part, reading).max(0.0);
             let memory = &mut self.memories[index.0];
             memory.heat += (strain - memory.heat) * (1.0 - crate::math::exp(-seconds / wear.seconds));
@@ -82,15 +86,22 @@ impl Lamp {
     /// Current above which it counts as lit and below which as dark, amperes.
     const LIT: (f64, f64) = (2e-4, 1e-4);
 
+    /// Tells it of a step of that length, which ends at a time, and the current before and after.
     pub(super) fn tell(&mut self, length: f64, time: f64, before: f64, after: f64) {
+        // What jumps does so between two steps.
+        self.see(time - length, before);
         self.charge += 0.5 * length * (before + after);
-        if !self.lit && after > Self::LIT.0 {
+        self.see(time, after);
+    }
+
+    fn see(&mut self, time: f64, amps: f64) {
+        if !self.lit && amps > Self::LIT.0 {
             self.lit = true;
             self.period = time - self.last_rise;
             self.mean = self.charge / self.period;
             self.last_rise = time;
             self.charge = 0.0;
-        } else if self.lit && after < Self::LIT.1 {
+        } else if self.lit && amps < Self::LIT.1 {
             self.lit = false;
         }
     }
@@ -99,44 +110,4 @@ impl Lamp {
     pub(super) fn blinks(&self, time: f64) -> bool {
         self.period < 1.0 / 3.0 && time - self.last_rise < 2.0 * self.period + 0.05
     }
-}
-
-/// Writes volts and amperes of a part into a reading that is there.
-pub(super) fn write_reading(
-    circuit: &Circuit,
-    volts: &[f64],
-    amps: &[f64],
-    part: PartIx,
-    reading: &mut PartReading,
-) {
-    fill_reading(circuit, &|node| volts[node], &|element| amps[element], part, reading);
-}
-
-/// The same with the voltage of each node and the current of each element asked for.
-pub(super) fn fill_reading(
-    circuit: &Circuit,
-    volts: &dyn Fn(usize) -> f64,
-    amps: &dyn Fn(usize) -> f64,
-    part: PartIx,
-    reading: &mut PartReading,
-) {
-    for (pin, join) in reading.pins.iter_mut().zip(&circuit.joins[part.0]) {
-        pin.volts = volts(join.node.0);
-        pin.amps = 0.0;
-    }
-    let first = circuit.elements.partition_point(|element| element.part < part);
-    let own = circuit.elements.iter().enumerate().skip(first).take_while(|(_, it)| it.part == part);
-    for (index, element) in own {
-        let i = amps(index);
-        if let Some(pin) = element.pin_a {
-            reading.pins[pin].amps += i;
-        }
-        if let Some(pin) = element.pin_b {
-            reading.pins[pin].amps -= i;
-        }
-    }
-    for (inner, node) in reading.inner.iter_mut().zip(&circuit.inner[part.0]) {
-        *inner = volts(node.0);
-    }
-    reading.watts = reading.pins.iter().map(|pin| pin.volts * pin.amps).sum();
 }

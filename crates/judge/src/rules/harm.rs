@@ -6,19 +6,21 @@ use halfrow_core::time::Stall;
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 
 pub(crate) static BURNT: Rule = Rule {
     code: "burnt-out",
     severity: Severity::Fault,
-    what: "A part was overloaded for so long that it has burnt out.",
+    what: on_paper("A part was overloaded for so long that it has burnt out."),
     run: burnt,
 };
 
 pub(crate) static CLOCK_STOPPED: Rule = Rule {
     code: "clock-stopped",
     severity: Severity::Fault,
-    what: "The clock can’t go on: no voltages fit together, or parts change each other without end.",
+    what: on_paper(
+        "The clock can’t go on: no voltages fit together, or parts change each other without end.",
+    ),
     run: clock_stopped,
 };
 

@@ -7,34 +7,34 @@ use halfrow_core::part::Depth;
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::words::{capital, hole_of, leg_again, leg_name, list, names, opposite};
 
 pub(crate) static LEG_OUT: Rule = Rule {
     code: "leg-out",
     severity: Severity::Fault,
-    what: "A leg rests over its hole and is not pushed in.",
+    what: on_paper("A leg rests over its hole and is not pushed in."),
     run: leg_out,
 };
 
 pub(crate) static LEG_BARELY: Rule = Rule {
     code: "leg-barely",
     severity: Severity::Risk,
-    what: "A leg is barely in: its contact comes and goes.",
+    what: on_paper("A leg is barely in: its contact comes and goes."),
     run: leg_barely,
 };
 
 pub(crate) static LEG_IN_AIR: Rule = Rule {
     code: "leg-in-air",
     severity: Severity::Risk,
-    what: "One leg of a part is in the board and another in the air.",
+    what: on_paper("One leg of a part is in the board and another in the air."),
     run: leg_in_air,
 };
 
 pub(crate) static STRADDLE: Rule = Rule {
     code: "not-straddling",
     severity: Severity::Fault,
-    what: "A part with two rows of pins does not straddle the channel.",
+    what: on_paper("A part with two rows of pins does not straddle the channel."),
     run: straddle,
 };
 

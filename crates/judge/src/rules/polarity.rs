@@ -8,27 +8,27 @@ use crate::finding::{Finding, Severity};
 use crate::flow::{Poles, Trip, backward_parts, one_way};
 use crate::graph::{Way, forward_volts};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::words::{hole_if, hole_of, names};
 
 pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
     code: "supply-backwards",
     severity: Severity::Fault,
-    what: "A supply’s + lead feeds a − rail and its − lead a + rail.",
+    what: on_paper("A supply’s + lead feeds a − rail and its − lead a + rail."),
     run: supply_backwards,
 };
 
 pub(crate) static BACKWARDS: Rule = Rule {
     code: "backwards",
     severity: Severity::Fault,
-    what: "An LED, a diode or another part that minds stands the wrong way round.",
+    what: on_paper("An LED, a diode or another part that minds stands the wrong way round."),
     run: backwards,
 };
 
 pub(crate) static SUPPLY_TOO_LOW: Rule = Rule {
     code: "supply-too-low",
     severity: Severity::Fault,
-    what: "An LED can’t light because the supply’s voltage is below its forward voltage.",
+    what: on_paper("An LED can’t light because the supply’s voltage is below its forward voltage."),
     run: supply_too_low,
 };
 
@@ -63,6 +63,11 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let minus_rail = rail_with(judged, poles.plus, Sign::Minus).expect("asked above");
         let plus_rail = rail_with(judged, poles.minus, Sign::Plus).expect("asked above");
         let dark = judged.backward();
+        // What minds the direction is hurt, or will be.
+        let minds = bench
+            .parts
+            .iter()
+            .any(|it| it.card.chip || it.card.steers.is_some() || it.card.polarity.is_some());
         let mut parts = vec![poles.source];
         parts.extend(dark);
         let (is_direct_red, is_direct_black) =
@@ -84,10 +89,12 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         findings.push(Finding {
             code: SUPPLY_BACKWARDS.code,
-            severity: if dark.is_empty() { Severity::Risk } else { Severity::Fault },
+            severity: if minds { Severity::Fault } else { Severity::Risk },
             parts,
             holes: vec![red, black],
-            symptom: if dark.is_empty() {
+            symptom: if dark.is_empty() && minds {
+                "Nothing works as it should, and parts get hot.".to_owned()
+            } else if dark.is_empty() {
                 "It works, but the signs beside the rails say the opposite of the truth.".to_owned()
             } else {
                 crate::words::dead_symptom(bench, dark)

@@ -6,7 +6,7 @@ use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::rules::chips::{metal, poles};
 use crate::rules::harm::holes;
 use crate::words::hole_if;
@@ -14,21 +14,21 @@ use crate::words::hole_if;
 pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
     code: "transistor-legs",
     severity: Severity::Fault,
-    what: "A transistor’s outer legs are swapped, or its legs are in the wrong order.",
+    what: on_paper("A transistor’s outer legs are swapped, or its legs are in the wrong order."),
     run: legs,
 };
 
 pub(crate) static BASE_NO_RESISTOR: Rule = Rule {
     code: "base-no-resistor",
     severity: Severity::Fault,
-    what: "Nothing limits the current into a transistor’s base.",
+    what: on_paper("Nothing limits the current into a transistor’s base."),
     run: base,
 };
 
 pub(crate) static NO_FLYBACK: Rule = Rule {
     code: "no-flyback",
     severity: Severity::Risk,
-    what: "No diode catches the kick of a coil or motor that a transistor or chip switches.",
+    what: on_paper("No diode catches the kick of a coil or motor that a transistor or chip switches."),
     run: flyback,
 };
 

@@ -7,13 +7,15 @@ use halfrow_core::card::Group;
 use crate::finding::{Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
-use crate::rule::Rule;
+use crate::rule::{Rule, on_paper};
 use crate::words::{hole_if, list};
 
 pub(crate) static ALWAYS_ON: Rule = Rule {
     code: "always-on",
     severity: Severity::Fault,
-    what: "A button or switch is joined across, by a half row, by metal or by its own pair of legs.",
+    what: on_paper(
+        "A button or switch is joined across, by a half row, by metal or by its own pair of legs.",
+    ),
     run: always_on,
 };
 
