@@ -84,7 +84,7 @@ pub fn App() -> Html {
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
                 // The region stays; what is said anew is a new piece in it, even where the words are the same.
-                <span class="said" role="status" aria-live="polite"><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
+                <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
             <Sheets page={page.calm()} />
             <PreferredValues />

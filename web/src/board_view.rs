@@ -389,9 +389,8 @@ pub fn BoardView(props: &Props) -> Html {
             if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
             } else if page.state.hand != Hand::Empty {
-                if let Some(hole) = hole {
-                    page.dispatch(Action::Press(hole));
-                }
+                let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
+                page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
                 click(&page, &solved, drag.grip, hole, more);
             }

@@ -61,7 +61,8 @@ const fn command(name: &'static str, keys: &'static str, scope: Scope, run: fn(&
     Command { name, keys, scope, run }
 }
 
-fn theme(word: &str) {
+/// Chooses the colours and keeps the choice.
+pub fn theme(word: &str) {
     browser::set_theme(word);
     prefs::set("theme", word);
 }
@@ -318,7 +319,9 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 aria-activedescendant={(!found.is_empty()).then(|| format!("found-{here}"))}
                 aria-label="Find an action or a part" ref={first.clone()} value={wanted.clone()} {oninput} {onkeydown} />
             <ul class="found" id="found" role="listbox" aria-label="Found">{ for rows }</ul>
-            if found.is_empty() { <p class="quiet" role="status">{ "Nothing of that name." }</p> }
+            <p class={if count == 0 { "quiet" } else { "away" }} role="status">
+                { if count == 0 { "Nothing of that name.".to_owned() } else { words::count(count, "found", "found") } }
+            </p>
         </>
     }
 }

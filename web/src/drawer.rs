@@ -29,6 +29,17 @@ impl Props {
     }
 }
 
+/// What people also call parts, and what finds these.
+const ALSO: [(&str, &str); 7] = [
+    ("bulb", "lamp"),
+    ("light", "lamp"),
+    ("cable", "wire"),
+    ("cell", "battery"),
+    ("condenser", "capacitor"),
+    ("dial", "potentiometer"),
+    ("speaker", "piezo"),
+];
+
 /// All kinds of parts in groups, with a field that finds one.
 #[component]
 pub fn Drawer(props: &Props) -> Html {
@@ -39,7 +50,8 @@ pub fn Drawer(props: &Props) -> Html {
             wanted.set(event.target_unchecked_into::<HtmlInputElement>().value())
         })
     };
-    let needle = wanted.to_ascii_lowercase();
+    let needle = wanted.trim().to_ascii_lowercase();
+    let needle = ALSO.iter().find(|it| it.0 == needle).map_or(needle, |it| it.1.to_owned());
     let fits = |card: &&Card| {
         needle.is_empty()
             || card.name.to_ascii_lowercase().contains(&needle)
@@ -85,7 +97,7 @@ pub fn Drawer(props: &Props) -> Html {
             <h2 class="away">{ "Parts" }</h2>
             <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} {onkeydown} value={(*wanted).clone()} />
             if rows.is_empty() {
-                <p class="quiet">{ "No part of that name." }</p>
+                <p class="quiet" role="status">{ "No part of that name." }</p>
             }
             // In an element of its own: beside a list whose length changes the field would be made anew
             // and lose the focus.

@@ -243,6 +243,9 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
                 if state.springs_back(part) { Action::Push(part) } else { Action::Work(part) }
             }
             Some(part) => Action::Choose(part, event.shift_key()),
+            None if state.hand == Hand::Empty => {
+                Action::Say(format!("{home} is free. A letter takes a part; ? shows the keys."))
+            }
             None => Action::Press(home),
         },
         "Delete" | "Backspace" => Action::Delete,
@@ -258,6 +261,10 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
             let (Some(letter), None) = (chars.next(), chars.next()) else { return };
             match CARDS.iter().find(|card| card.key == Some(letter.to_ascii_lowercase())) {
                 Some(card) => Action::Take(card),
+                None if letter.is_ascii_alphabetic() => Action::Say(format!(
+                    "No part has the key {}. ? shows the keys.",
+                    letter.to_ascii_uppercase()
+                )),
                 None => return,
             }
         }

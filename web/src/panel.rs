@@ -2,6 +2,7 @@
 
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
+use halfrow_core::card::Group;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
@@ -9,7 +10,7 @@ use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::platform::prefs;
 use crate::roving;
-use crate::state::{Action, Help, Tab};
+use crate::state::{Action, Hand, Help, Tab};
 use crate::wiring::wiring;
 use crate::words;
 
@@ -84,7 +85,7 @@ fn findings(page: &Handle) -> Html {
             <li class={classes!("finding", word, open.then_some("shown"))}>
                 <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
                 <div>
-                    <h3>{ &finding.symptom }<span class="severity">{ word }</span></h3>
+                    <h3>{ &finding.symptom }{ " " }<span class="severity">{ word }</span></h3>
                     if state.help >= Help::Place { <p>{ &finding.says }</p> }
                     if state.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
                     if state.help >= Help::Place {
@@ -101,10 +102,20 @@ fn findings(page: &Handle) -> Html {
         html! {
             <div class="calm">
                 <h3>{ "An empty board" }</h3>
-                <p>{ "Take a battery pack from the list and choose a hole for each lead. Or begin with an example:" }</p>
+                <p>
+                    { "Take a battery pack from the list of parts" }<span class="narrow">{ " (the button Parts)" }</span>
+                    { ". Put its red lead into a + rail and its black lead into the − rail beside it. Or begin with an example:" }
+                </p>
                 { for ["pier-lights", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
                     <button onclick={page.on(move |_: MouseEvent| crate::sheets::open_example(it))}>{ it.title }</button>
                 }) }
+            </div>
+        }
+    } else if state.bench().parts.iter().all(|part| part.card.group == Group::Power) {
+        html! {
+            <div class="calm">
+                <h3>{ "Now a lamp" }</h3>
+                <p>{ "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail." }</p>
             </div>
         }
     } else if state.help == Help::Nothing {
@@ -112,11 +123,17 @@ fn findings(page: &Handle) -> Html {
     } else if state.solved.findings.is_empty() {
         html! { <div class="calm"><h3>{ "Nothing to find" }</h3><p>{ "Every leg leads somewhere, and no part gets more than it can take." }</p></div> }
     } else {
-        html! { <ol class="findings">{ for list }</ol> }
+        html! {
+            <>
+                <ol class="findings">{ for list }</ol>
+                <p class="quiet pad">{ "A fault keeps it from working or hurts something. A risk may go wrong later. A habit works, but others would read it more easily." }</p>
+            </>
+        }
     };
     html! {
         <>
             <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
+            { in_hand(page) }
             { about(page) }
             { calm }
             if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
@@ -124,6 +141,13 @@ fn findings(page: &Handle) -> Html {
             }
         </>
     }
+}
+
+/// The part in hand: what it is for, and where it goes.
+fn in_hand(page: &Handle) -> Html {
+    let Hand::Part { card, .. } = &page.state.hand else { return html! {} };
+    let words = format!("{} {}", card.what, words::hand(&page.state));
+    html! { <div class="calm"><h3>{ card.name }</h3><p>{ words }</p></div> }
 }
 
 /// What the example that is open does, or what is to be found on it.
@@ -141,7 +165,9 @@ fn readings(page: &Handle) -> Html {
     let solved = &page.state.solved;
     let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
         let (volts, amps, now) = words::readings(solved, PartIx(i));
-        let watts = amount::watts(solved.point.parts[i].watts.abs());
+        let watts = solved.point.parts[i].watts.abs();
+        // Less warms nothing that a hand could feel.
+        let watts = if watts < 1e-3 { "< 1 mW".to_owned() } else { amount::watts(watts) };
         html! {
             <tr class={page.state.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
                 <th scope="row"><button class="plain" onclick={page.on(move |_: MouseEvent| Action::Choose(PartIx(i), false))}>{ part.title() }</button></th>

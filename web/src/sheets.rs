@@ -8,7 +8,7 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
-use crate::commands::{COMMANDS, find, menu, place_menu};
+use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
@@ -264,7 +264,7 @@ fn More(props: &Props) -> Html {
         let mut changed = boards.clone();
         changed[0].kind = kind;
         let on = boards[0].kind == kind;
-        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} onclick={set_board(changed)}>{ format!("{} ({})", kind.word(), kind.tie_points()) }</button> }
+        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} onclick={set_board(changed)}>{ format!("{} ({})", kind_name(kind), kind.tie_points()) }</button> }
     });
     let split = {
         let mut changed = boards.clone();
@@ -281,17 +281,26 @@ fn More(props: &Props) -> Html {
         changed.pop();
         html! { <button disabled={boards.len() < 2} onclick={set_board(changed)}>{ "Remove the last board" }</button> }
     };
+    let look = use_state_eq(|| prefs::get("theme").unwrap_or("auto".to_owned()));
     let theme = |word: &'static str, name: &'static str| {
+        let on = *look == word;
+        let look = look.clone();
         let onclick = Callback::from(move |_: MouseEvent| {
-            browser::set_theme(word);
-            prefs::set("theme", word);
+            theme(word);
+            look.set(word.to_owned());
         });
-        html! { <button {onclick}>{ name }</button> }
+        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} {onclick}>{ name }</button> }
+    };
+    let sure = use_state_eq(|| false);
+    let ask = |on: bool| {
+        let sure = sure.clone();
+        Callback::from(move |_: MouseEvent| sure.set(on))
     };
     let erase = {
-        let page = page.clone();
+        let (page, sure) = (page.clone(), sure.clone());
         Callback::from(move |_: MouseEvent| {
             let page = page.clone();
+            sure.set(false);
             prefs::erase_all();
             wasm_bindgen_futures::spawn_local(async move {
                 let said = match store::erase_all().await {
@@ -327,8 +336,21 @@ fn More(props: &Props) -> Html {
             <h3>{ "Kept on this device" }</h3>
             if kept.is_empty() { <p class="quiet">{ "Snapshots appear here as you open other benches." }</p> }
             <ul class="kept">{ for snapshots }</ul>
-            <div class="row"><button onclick={erase}>{ "Erase everything kept" }</button></div>
+            if *sure {
+                <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. It can’t be had back." }</p>
+                <div class="row"><button onclick={erase}>{ "Erase it all" }</button><button onclick={ask(false)}>{ "Keep it" }</button></div>
+            } else {
+                <div class="row"><button onclick={ask(true)}>{ "Erase everything kept…" }</button></div>
+            }
         </>
+    }
+}
+
+fn kind_name(kind: BoardKind) -> &'static str {
+    match kind {
+        BoardKind::Mini => "Mini",
+        BoardKind::Half => "Half",
+        BoardKind::Full => "Full",
     }
 }
 

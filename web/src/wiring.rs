@@ -302,7 +302,7 @@ pub fn wiring(page: &Handle) -> Html {
             if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
             <div class="row">
                 <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::BuildDraft)}>{ "Build this list" }</button>
-                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::SetDraft(None))}>{ "Forget the change" }</button>
+                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::SetDraft(None))}>{ "Have the list back as it was" }</button>
             </div>
         </div>
     }

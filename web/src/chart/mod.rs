@@ -215,7 +215,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
         .iter()
         .filter(|part| !part.card.is_wire())
         .map(|part| (Probe::Part(part.id.clone()), format!("current into {}", part.title())));
-    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "–".to_owned())];
+    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "choose what to draw".to_owned())];
     options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
     // A hole that is watched and is no net's first is offered too.
     if chosen.is_some() && !options.iter().any(|(probe, _)| probe == chosen) {

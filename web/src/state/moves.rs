@@ -209,7 +209,9 @@ impl State {
     /// where files are forbidden this is the way in.
     pub(super) fn paste(&mut self, text: &str) {
         let put = clipboard::paste(self.bench(), text);
-        if text.contains("#1.") || (put.is_err() && self.bench().parts.is_empty() && text.starts_with('{')) {
+        if halfrow_file::link::looks_like(text)
+            || (put.is_err() && self.bench().parts.is_empty() && text.starts_with('{'))
+        {
             self.apply(crate::sheets::open_text("What was pasted", text));
             return;
         }
