@@ -70,7 +70,8 @@ pub fn use_focus(page: &Handle) {
         let last = last.borrow();
         let lost = (nothing || active == *last) && last.as_ref().is_some_and(gone);
         drop(last);
-        if lost {
+        // Under a sheet that is open nothing may have it.
+        if lost && !browser::focus("sheet-title") {
             crate::grid::focus();
         }
     });
