@@ -60,10 +60,16 @@ pub(crate) fn hazards(bench: &Bench, graph: &Graph) -> Vec<Hazard> {
             }
         }
         if let Some(steers) = it.card.steers {
-            let [load, tail] =
-                [steers.load, steers.tail].map(|pin| graph.at(LegId { part, pin: usize::from(pin) }));
-            if on(load, true) && on(tail, false) || on(load, false) && on(tail, true) {
+            let [control, load, tail] = [steers.control, steers.load, steers.tail]
+                .map(|pin| graph.at(LegId { part, pin: usize::from(pin) }));
+            // Where its tail belongs, the others are lost.
+            let own = !(steers.low_side)(it);
+            let across = on(load, true) && on(tail, false) || on(load, false) && on(tail, true);
+            if across || on(load, own) {
                 found.push(Hazard::Pin(part, usize::from(steers.load)));
+            }
+            if on(control, own) {
+                found.push(Hazard::Pin(part, usize::from(steers.control)));
             }
         }
     }

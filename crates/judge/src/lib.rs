@@ -37,7 +37,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 48] = [
+pub static RULES: [&Rule; 49] = [
     &rules::harm::CLOCK_STOPPED,
     &rules::harm::BURNT,
     &rules::supply::SHORT,
@@ -58,14 +58,15 @@ pub static RULES: [&Rule; 48] = [
     &rules::rails::RAIL_SPLIT,
     &rules::rails::RAIL_UNPOWERED,
     &rules::rails::WRONG_RAIL,
+    &rules::switches::ALWAYS_ON,
     &rules::joins::LEG_ALONE,
     &rules::joins::PART_OFF,
     &rules::signals::OUTPUT_SHORTED,
     &rules::signals::OUTPUTS_FIGHT,
+    &rules::steering::TRANSISTOR_SORT,
     &rules::steering::BASE_NO_RESISTOR,
     &rules::steering::NO_FLYBACK,
     &rules::polarity::BACKWARDS,
-    &rules::switches::ALWAYS_ON,
     &rules::idle::LOOSE_END,
     &rules::idle::IDLE_SWITCH,
     &rules::polarity::SUPPLY_TOO_LOW,

@@ -28,6 +28,12 @@ const GAP_ENDS: usize = 5;
 /// The rows that a chip of the drawer takes at most.
 const GAP_ROWS: u8 = 8;
 
+/// What a danger that goes away speaks for a mend.
+const CURE: i32 = 5;
+
+/// What speaks against a wire where another part is missing.
+const LACK: i32 = 15;
+
 /// The most single causes that are looked for; a bench with more wants to be built again.
 const MAX_REPAIRS: usize = 6;
 
@@ -328,15 +334,14 @@ impl Search<'_> {
                 helpful.push(Repair { mend, revived, partner: None, lacks_part: false, change, score });
             }
         }
-        // Stable: among equals the first try stays first.
-        helpful.sort_by_key(|repair| -repair.score);
         helpful.retain(|repair| self.reaches(repair.mend));
         for repair in &mut helpful {
-            if self.is_safe(repair) {
-                break;
-            }
-            repair.lacks_part = true;
+            let (new, cured) = self.harm(repair);
+            repair.lacks_part = new;
+            repair.score += CURE * cured - if new { LACK } else { 0 };
         }
+        // Stable: among equals the first try stays first.
+        helpful.sort_by_key(|repair| -repair.score);
         // Where a bare wire would burn something a part is missing; a leg that would is none to move,
         // if another mend helps as well.
         let safe = helpful.iter().position(|it| !it.lacks_part || matches!(it.mend, Mend::Link { .. }));
@@ -347,14 +352,17 @@ impl Search<'_> {
         Some(best)
     }
 
-    /// Whether a mend brings nothing into danger, and puts nothing across the supply for nothing.
-    fn is_safe(&self, repair: &Repair) -> bool {
+    /// Whether a mend brings something into danger, or puts something across the supply for nothing, and
+    /// how many dangers it takes away.
+    fn harm(&self, repair: &Repair) -> (bool, i32) {
         let mut graph = self.graph.clone();
         graph.apply(&repair.change);
         let metal = graph.metal();
         let idle = |part: &PartIx| is_across_the_supply(self.bench, &graph, &metal, *part);
-        !repair.revived.iter().any(idle)
-            && hazards(self.bench, &graph).iter().all(|hazard| self.hazards.contains(hazard))
+        let after = hazards(self.bench, &graph);
+        let new = after.iter().any(|hazard| !self.hazards.contains(hazard));
+        let cured = self.hazards.iter().filter(|hazard| !after.contains(hazard)).count();
+        (new || repair.revived.iter().any(idle), cured as i32)
     }
 
     /// Whether a leg that is to be moved reaches a free hole there.

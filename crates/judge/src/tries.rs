@@ -164,7 +164,13 @@ impl Search<'_> {
     /// A wire from a leg that waits to a pole, to another leg that waits, or to an output that nobody
     /// uses of a chip that is told something.
     pub(crate) fn links(&self, waiting: &[(LegId, Strip)], tries: &mut Vec<Try>) {
-        let mine = waiting.iter().filter(|(leg, _)| self.dead[leg.part.0]).take(12);
+        // A wire from rail to rail is tidy, and waits for nobody.
+        let is_bridge = |part: PartIx| {
+            let it = self.bench.part(part);
+            it.card.is_wire() && it.legs.iter().all(|leg| leg.hole.is_some_and(|hole| hole.row().is_none()))
+        };
+        let mine =
+            waiting.iter().filter(|(leg, _)| self.dead[leg.part.0] && !is_bridge(leg.part)).take(12);
         let poles = self.graph.poles();
         let outputs: Vec<usize> = self.idle_outputs(waiting);
         for (place, &(leg, _)) in mine.clone().enumerate() {

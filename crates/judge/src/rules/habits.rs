@@ -32,15 +32,17 @@ pub(crate) static NOT_SETTLED: Rule = Rule {
 };
 
 /// An end of a wire in a rail of the sign that its colour speaks against.
-struct Mismatch {
-    leg: LegId,
-    hole: Hole,
+pub(super) struct Mismatch {
+    pub leg: LegId,
+    pub hole: Hole,
     own: Sign,
     /// The rail beside it, where its colour would be right.
-    beside: Strip,
+    pub beside: Strip,
+    /// Whether the wire joins rails of both signs.
+    both: bool,
 }
 
-fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
+pub(super) fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
     let bench = judged.bench;
     let mut found = Vec::new();
     for index in 0..bench.parts.len() {
@@ -55,13 +57,10 @@ fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
         };
         let (first, second) = (rail(0), rail(1));
         let has = |sign: Sign| [&first, &second].into_iter().flatten().any(|it| it.1 == sign);
-        // A wire between rails of both signs is a fault of its own.
-        if has(own) || !has(other_sign(own)) {
-            continue;
-        }
+        let both = has(own) && has(other_sign(own));
         for (pin, end) in [first, second].into_iter().enumerate() {
-            if let Some((hole, _, beside)) = end {
-                found.push(Mismatch { leg: LegId { part: wire, pin }, hole, own, beside });
+            if let Some((hole, _, beside)) = end.filter(|end| end.1 != own) {
+                found.push(Mismatch { leg: LegId { part: wire, pin }, hole, own, beside, both });
             }
         }
     }
@@ -84,7 +83,8 @@ fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         |findings: &[Finding], part| has(findings, &["wrong-rail", "short-circuit", "idle-switch"], part);
     let mut habits = Vec::new();
     for it in mismatches(judged) {
-        if told(findings, it.leg.part) {
+        // A wire between rails of both signs is a fault of its own.
+        if it.both || told(findings, it.leg.part) {
             continue;
         }
         let colour = if it.own == Sign::Plus { "red" } else { "black" };

@@ -9,7 +9,7 @@ use crate::finding::{Finding, Severity};
 use crate::graph::{Edge, Way};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::{LEG_ALONE, company, move_leg};
+use crate::rules::joins::{LEG_ALONE, company, is_beside, move_leg};
 use crate::rules::supply::has;
 use crate::tries::{is_covered, near, rows_off};
 use crate::words::{
@@ -75,7 +75,7 @@ fn part_missing(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// Wires that nothing which is dead explains, without those that wait for a leg or a chip that is told
 /// of, and without tidy ones from rail to rail that nothing uses yet.
 fn idle(judged: &Judged<'_>, findings: &[Finding]) -> Vec<PartIx> {
-    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered"].contains(&it.code)) {
+    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered", "always-on"].contains(&it.code)) {
         return Vec::new();
     }
     let bench = judged.bench;
@@ -98,7 +98,8 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for wire in idle(judged, findings) {
         let Some(leg) = lone_end(judged, wire) else { continue };
-        if has(findings, &[LEG_ALONE.code], wire) {
+        let turned = ["chip-turned", "chip-reversed", "not-straddling"];
+        if has(findings, &[LEG_ALONE.code], wire) || is_beside(judged, findings, &turned, leg) {
             continue;
         }
         let from = hole_of(bench, leg);

@@ -240,7 +240,7 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Move { leg, to } = repair.mend else { continue };
-        if is_told(findings, repair) {
+        if is_told(judged, findings, repair) {
             continue;
         }
         let from = hole_of(bench, leg);
@@ -312,10 +312,29 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a mend only follows from what is told of a chip that stands the wrong way.
-pub(super) fn is_told(findings: &[Finding], repair: &Repair) -> bool {
-    let told = ["chip-turned", "chip-reversed", "not-straddling"];
-    repair.revived.iter().any(|&part| crate::rules::supply::has(findings, &told, part))
+/// Whether a mend only follows from what is told of a part that stands the wrong way: it is to bring that
+/// part to life, or to lead a leg to or from the rows where the part should stand.
+pub(super) fn is_told(judged: &Judged<'_>, findings: &[Finding], repair: &Repair) -> bool {
+    let told = ["chip-turned", "chip-reversed", "not-straddling", "always-on"];
+    repair.revived.iter().any(|&part| crate::rules::supply::has(findings, &told[..3], part))
+        || match repair.mend {
+            Mend::Move { leg, .. } | Mend::Link { leg, .. } => is_beside(judged, findings, &told, leg),
+            _ => false,
+        }
+}
+
+/// Whether a leg ends in the rows of a part that one of these findings is about.
+pub(super) fn is_beside(judged: &Judged<'_>, findings: &[Finding], codes: &[&str], leg: LegId) -> bool {
+    let bench = judged.bench;
+    let Some(row) = hole_if(bench, leg).and_then(|hole| hole.row()) else { return false };
+    findings.iter().filter(|it| codes.contains(&it.code)).filter_map(|it| it.parts.first()).any(|&part| {
+        let legs = &bench.part(part).legs;
+        let rows = || legs.iter().filter_map(|leg| leg.hole?.row());
+        let (Some(first), Some(last)) = (rows().min(), rows().max()) else { return false };
+        // However it is turned about its first pin.
+        let length = legs.len() as u8 / 2;
+        (first.saturating_sub(length)..=last.saturating_add(length)).contains(&row)
+    })
 }
 
 /// How many legs are over the strip of a leg.
@@ -351,7 +370,7 @@ fn part_off(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Shift { part, rows } = repair.mend else { continue };
-        if is_told(findings, repair) {
+        if is_told(judged, findings, repair) {
             continue;
         }
         let it = bench.part(part);
@@ -398,7 +417,7 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Link { leg, to } = repair.mend else { continue };
-        if is_told(findings, repair) {
+        if is_told(judged, findings, repair) {
             continue;
         }
         // Pins of chips have rules of their own, and many a pin is rightly left alone.
@@ -457,6 +476,9 @@ const MAX_GROUPS: usize = 2;
 
 fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    if findings.iter().any(|it| it.code == "supply-backwards") {
+        return;
+    }
     let groups = judged.diagnosis().left.iter();
     let groups: Vec<&Vec<PartIx>> =
         groups.filter(|group| !group.iter().all(|&part| bench.part(part).card.is_wire())).collect();

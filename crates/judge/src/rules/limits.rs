@@ -355,6 +355,9 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    if findings.iter().any(|it| ["supply-backwards", "short-circuit"].contains(&it.code)) {
+        return;
+    }
     for (index, part) in bench.parts.iter().enumerate() {
         let part_ix = PartIx(index);
         let (Some(limit), Some(polarity)) = ((part.card.limits)(part).reverse_volts, part.card.polarity)
@@ -366,6 +369,10 @@ fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .part(part_ix)
             .volts_across(usize::from(polarity.cathode), usize::from(polarity.anode));
         let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
+        if has(findings, &["backwards"], part_ix) {
+            // It is to be turned round anyway.
+            continue;
+        }
         let holes = holes(bench, part_ix);
         findings.push(Finding {
             code: TOO_MUCH_REVERSE.code,
@@ -380,11 +387,7 @@ fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 amount::with_prefix(limit, "V")
             ),
             why: "A one-way part blocks only up to its reverse voltage; beyond it breaks down.".to_owned(),
-            remedy: if has(findings, &["supply-backwards"], part_ix) {
-                "Swap the leads of the supply, or use fewer volts.".to_owned()
-            } else {
-                format!("Turn {} round, or use fewer volts.", part.id)
-            },
+            remedy: format!("Turn {} round, or use fewer volts.", part.id),
             holes,
         });
     }

@@ -116,7 +116,7 @@ fn wrong_rail(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Swap { leg, to } = repair.mend else { continue };
-        if is_told(findings, repair) {
+        if is_told(judged, findings, repair) {
             continue;
         }
         let from = hole_of(bench, leg);

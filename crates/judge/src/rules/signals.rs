@@ -318,7 +318,7 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
 }
 
 /// What is meant to shine or move and hangs at a pin: reached over parts that let current through.
-fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
+pub(super) fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
     let (bench, graph) = (judged.bench, &judged.graph);
     let poles = graph.poles();
     let start = graph.at(LegId { part, pin });

@@ -417,6 +417,9 @@ fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    if findings.iter().any(|it| it.code == "supply-backwards") {
+        return;
+    }
     for part in sources(judged) {
         if has(findings, &[SHORT.code, FIGHT.code], part)
             || findings.iter().any(|it| {
