@@ -7,6 +7,7 @@ use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::board_view::{BoardView, zoom_by};
+use crate::button::Button;
 use crate::clipboard;
 use crate::clock;
 use crate::commands;
@@ -71,7 +72,7 @@ pub fn App() -> Html {
                 }
                 if *update {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
-                        <button onclick={Callback::from(|_: MouseEvent| browser::take_over())}>{ "Use it now" }</button></p>
+                        { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
                 <Grid page={page.calm()} />
                 <BoardView page={page.clone()} />
@@ -232,13 +233,10 @@ fn header(page: &Handle, kept: &str) -> Html {
     let (undo, redo) = state.can();
     let overlays = state.overlays;
     let toggle = |name: &'static str, title: &'static str, on: bool, overlay: Overlay| {
-        html! {
-            <button class={classes!("overlay", on.then_some("on"))} aria-pressed={on.to_string()} {title}
-                onclick={page.on(move |_: MouseEvent| Action::Toggle(overlay))}>{ name }</button>
-        }
+        Button::new(name).title(title).class("overlay").pressed(on).does(page, Action::Toggle(overlay))
     };
     let sheet = |name: &'static str, sheet: Sheet, class: &'static str| {
-        html! { <button {class} onclick={page.on(move |_: MouseEvent| Action::SetSheet(Some(sheet)))}>{ name }</button> }
+        Button::new(name).class(class).does(page, Action::SetSheet(Some(sheet)))
     };
     let onchange =
         page.on(|event: Event| Action::SetTitle(event.target_unchecked_into::<HtmlInputElement>().value()));
@@ -249,8 +247,8 @@ fn header(page: &Handle, kept: &str) -> Html {
             <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
             if !kept.is_empty() { <span class="kept-state">{ kept }</span> }
             <span class="gap" />
-            <button disabled={!undo} title="Undo (Ctrl+Z)" onclick={page.on(|_: MouseEvent| Action::Undo)}>{ "Undo" }</button>
-            <button disabled={!redo} title="Redo (Ctrl+Y)" onclick={page.on(|_: MouseEvent| Action::Redo)}>{ "Redo" }</button>
+            { Button::new("Undo").title("Undo (Ctrl+Z)").off(!undo).does(page, Action::Undo) }
+            { Button::new("Redo").title("Redo (Ctrl+Y)").off(!redo).does(page, Action::Redo) }
             <span class="space" />
             { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlay::Trace) }
             { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlay::Volts) }

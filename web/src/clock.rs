@@ -15,6 +15,7 @@ use yew::prelude::*;
 
 use halfrow_draw::scene::{self, Looks};
 
+use crate::button::Button;
 use crate::chart::{Probe, Traces};
 use crate::lamps::{self, Lamps, Watch};
 use crate::page::Handle;
@@ -551,7 +552,7 @@ pub fn controls(page: &Handle) -> Html {
             <button aria-pressed={(!running).to_string()}
                 onclick={page.on(move |_: MouseEvent| Action::SetRunning(!running))}>{ if running { "Pause" } else { "Run" } }</button>
             if !running {
-                <button title="A hundredth of a second at this speed" onclick={page.on(|_: MouseEvent| Action::StepClock)}>{ "Step" }</button>
+                { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
             }
             <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
             if sounds { <Sound /> }
@@ -572,5 +573,5 @@ fn Sound() -> Html {
             on.set(!*on);
         })
     };
-    html! { <button aria-pressed={on.to_string()} class={on.then_some("on")} {onclick}>{ "Sound" }</button> }
+    Button::new("Sound").pressed(*on).view(onclick)
 }

@@ -9,6 +9,7 @@
 
 pub mod app;
 pub mod board_view;
+pub mod button;
 pub mod chart;
 pub mod chosen;
 pub mod clipboard;

@@ -6,6 +6,7 @@ use halfrow_core::card::Group;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::chart::ChartTab;
 use crate::page::Handle;
 use crate::platform::prefs;
@@ -91,14 +92,14 @@ fn findings(page: &Handle) -> Html {
                     if state.help >= Help::Place {
                         <details><summary>{ "Why it matters" }</summary><p>{ &finding.why }</p></details>
                         if !finding.holes.is_empty() {
-                            <button onclick={page.on(move |_: MouseEvent| Action::Show(index))}>{ "Show on the board" }</button>
+                            { Button::new("Show on the board").does(page, Action::Show(index)) }
                         }
                     }
                 </div>
             </li>
         }
     });
-    let calm = if state.bench().parts.is_empty() {
+    let told = if state.bench().parts.is_empty() {
         html! {
             <div class="calm">
                 <h3>{ "An empty board" }</h3>
@@ -107,21 +108,19 @@ fn findings(page: &Handle) -> Html {
                     { ". Put its red lead into a + rail and its black lead into the − rail beside it. Or begin with an example:" }
                 </p>
                 { for ["pier-lights", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
-                    <button onclick={page.on(move |_: MouseEvent| crate::sheets::open_example(it))}>{ it.title }</button>
+                    { Button::new(it.title).view(page.on(move |_: MouseEvent| crate::sheets::open_example(it))) }
                 }) }
             </div>
         }
     } else if state.bench().parts.iter().all(|part| part.card.group == Group::Power) {
-        html! {
-            <div class="calm">
-                <h3>{ "Now a lamp" }</h3>
-                <p>{ "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail." }</p>
-            </div>
-        }
+        calm(
+            "Now a lamp",
+            "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail.",
+        )
     } else if state.help == Help::Nothing {
-        html! { <p class="quiet pad">{ "Findings are off. The board and the readings show what the bench does." }</p> }
+        calm("Findings are off", "The board and the readings show what the bench does.")
     } else if state.solved.findings.is_empty() {
-        html! { <div class="calm"><h3>{ "Nothing to find" }</h3><p>{ "Every leg leads somewhere, and no part gets more than it can take." }</p></div> }
+        calm("Nothing to find", "Every leg leads somewhere, and no part gets more than it can take.")
     } else {
         html! {
             <>
@@ -135,19 +134,24 @@ fn findings(page: &Handle) -> Html {
             <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
             { in_hand(page) }
             { about(page) }
-            { calm }
+            { told }
             if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
-                <p class="pad"><button onclick={page.on(|_: MouseEvent| Action::Tap)}>{ "Tap the board" }</button></p>
+                <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
             }
         </>
     }
+}
+
+/// A few words under a heading.
+fn calm(heading: &'static str, words: &str) -> Html {
+    html! { <div class="calm"><h3>{ heading }</h3><p>{ words }</p></div> }
 }
 
 /// The part in hand: what it is for, and where it goes.
 fn in_hand(page: &Handle) -> Html {
     let Hand::Part { card, .. } = &page.state.hand else { return html! {} };
     let words = format!("{} {}", card.what, words::hand(&page.state));
-    html! { <div class="calm"><h3>{ card.name }</h3><p>{ words }</p></div> }
+    calm(card.name, &words)
 }
 
 /// What the example that is open does, or what is to be found on it.
@@ -158,7 +162,7 @@ fn about(page: &Handle) -> Html {
         Some(_) if page.state.is_mended() => ("You found it", "It works as it should now."),
         Some(_) => ("Your task", "Find it and mend it on the board."),
     };
-    html! { <div class="calm about"><h3>{ heading }</h3><p>{ format!("{} {more}", example.about) }</p></div> }
+    calm(heading, &format!("{} {more}", example.about))
 }
 
 fn readings(page: &Handle) -> Html {
@@ -170,7 +174,7 @@ fn readings(page: &Handle) -> Html {
         let watts = if watts < 1e-3 { "< 1 mW".to_owned() } else { amount::watts(watts) };
         html! {
             <tr class={page.state.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
-                <th scope="row"><button class="plain" onclick={page.on(move |_: MouseEvent| Action::Choose(PartIx(i), false))}>{ part.title() }</button></th>
+                <th scope="row">{ Button::new(part.title()).class("plain").does(page, Action::Choose(PartIx(i), false)) }</th>
                 <td>{ volts }</td><td>{ amps }</td><td>{ watts }</td><td>{ now }</td>
             </tr>
         }
@@ -192,7 +196,7 @@ fn nets(page: &Handle) -> Html {
         let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
         html! {
             <tr>
-                <th scope="row"><button class="plain" onclick={page.on(move |_: MouseEvent| Action::Point(first))}>{ &net.name }</button></th>
+                <th scope="row">{ Button::new(net.name.clone()).class("plain").does(page, Action::Point(first)) }</th>
                 <td>{ volts }</td><td class="words">{ list }</td>
             </tr>
         }

@@ -9,6 +9,7 @@ use halfrow_core::preferred::E24;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::numbers::shown;
 use crate::page::Handle;
 use crate::state::{Action, Field};
@@ -45,8 +46,8 @@ pub fn Strip(props: &Props) -> Html {
         return html! {
             <section class="strip" aria-label="Chosen parts">
                 <b>{ format!("{count} parts chosen") }</b>
-                <button onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
-                <button onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { Button::new("Duplicate").does(page, Action::Duplicate) }
+                { Button::new("Take away").does(page, Action::Delete) }
                 { more(page) }
             </section>
         };
@@ -68,11 +69,11 @@ pub fn Strip(props: &Props) -> Html {
                 <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
                 <span class="gap" />
                 if state.solved.point.part(part).memory.burnt {
-                    <button class="on" onclick={page.on(move |_: MouseEvent| Action::Replace(part))}>{ "Replace it" }</button>
+                    { Button::new("Replace it").class("on").does(page, Action::Replace(part)) }
                 }
-                <button title="Turn (T)" onclick={page.on(|_: MouseEvent| Action::Turn)}>{ "Turn" }</button>
-                <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
-                <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { Button::new("Turn").title("Turn (T)").does(page, Action::Turn) }
+                { Button::new("Duplicate").title("Duplicate (Ctrl+D)").does(page, Action::Duplicate) }
+                { Button::new("Take away").title("Take away (Backspace)").does(page, Action::Delete) }
                 { more(page) }
             </div>
             <div class="strip-fields">

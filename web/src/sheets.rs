@@ -8,6 +8,7 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
@@ -138,7 +139,6 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Menu(..) => return menu(page, &heading),
         Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
-    let close = page.on(|_: MouseEvent| Action::SetSheet(None));
     // Tab goes round inside the sheet: what lies beneath is out of reach until it closes.
     let place = if sheet == Sheet::Find { NodeRef::default() } else { heading.clone() };
     let round = Callback::from(move |_: FocusEvent| {
@@ -151,7 +151,7 @@ pub fn Sheets(props: &Props) -> Html {
             <div class="away" tabindex="0" onfocus={round.clone()} />
             <section class="sheet" role="dialog" aria-modal="true" aria-labelledby="sheet-title">
                 <div class="sheet-head"><h2 id="sheet-title" tabindex="-1" ref={place}>{ title }</h2>
-                    <button onclick={close}>{ "Close" }</button></div>
+                    { Button::new("Close").does(page, Action::SetSheet(None)) }</div>
                 <div class="sheet-body" tabindex={(sheet == Sheet::Keys).then_some("0")}>{ body }</div>
             </section>
             <div class="away" tabindex="0" onfocus={round} />
@@ -212,7 +212,7 @@ fn Share(props: &Props) -> Html {
             } else if length >= link::WARN_AT {
                 <p class="quiet">{ "This link is long; check that it arrives whole." }</p>
             }
-            <div class="row"><button class="on" onclick={copy}>{ "Copy the link" }</button><button onclick={save}>{ "Save as a file" }</button></div>
+            <div class="row">{ Button::new("Copy the link").class("on").view(copy) }{ Button::new("Save as a file").view(save) }</div>
         </>
     }
 }
@@ -254,33 +254,29 @@ fn More(props: &Props) -> Html {
             });
         });
     }
-    let act = |run: fn(&Handle)| {
+    let act = |name: &'static str, run: fn(&Handle)| {
         let page = page.clone();
-        Callback::from(move |_: MouseEvent| run(&page))
+        Button::new(name).view(Callback::from(move |_| run(&page)))
     };
     let boards = page.state.bench().boards.clone();
-    let set_board = |boards: Vec<Board>| page.on(move |_: MouseEvent| Action::SetBoards(boards.clone()));
+    let board = |button: Button, change: &dyn Fn(&mut Vec<Board>)| {
+        let mut changed = boards.clone();
+        change(&mut changed);
+        button.does(page, Action::SetBoards(changed))
+    };
     let kinds = BoardKind::ALL.map(|kind| {
-        let mut changed = boards.clone();
-        changed[0].kind = kind;
-        let on = boards[0].kind == kind;
-        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} onclick={set_board(changed)}>{ format!("{} ({})", kind_name(kind), kind.tie_points()) }</button> }
+        let name = Button::new(format!("{} ({})", kind_name(kind), kind.tie_points()));
+        board(name.pressed(boards[0].kind == kind), &|all| all[0].kind = kind)
     });
-    let split = {
-        let mut changed = boards.clone();
-        changed[0].split_rails = !boards[0].split_rails;
-        html! { <button aria-pressed={boards[0].split_rails.to_string()} class={boards[0].split_rails.then_some("on")} onclick={set_board(changed)}>{ "Rails split in the middle" }</button> }
-    };
-    let add = {
-        let mut changed = boards.clone();
-        changed.push(Board { kind: BoardKind::Mini, split_rails: false });
-        html! { <button disabled={boards.len() >= 4} onclick={set_board(changed)}>{ "Add a mini board" }</button> }
-    };
-    let remove = {
-        let mut changed = boards.clone();
-        changed.pop();
-        html! { <button disabled={boards.len() < 2} onclick={set_board(changed)}>{ "Remove the last board" }</button> }
-    };
+    let split = Button::new("Rails split in the middle").pressed(boards[0].split_rails);
+    let split = board(split, &|all| all[0].split_rails ^= true);
+    let add = board(Button::new("Add a mini board").off(boards.len() >= 4), &|all| {
+        all.push(Board { kind: BoardKind::Mini, split_rails: false });
+    });
+    let remove = Button::new("Remove the last board").off(boards.len() < 2);
+    let remove = board(remove, &|all| {
+        all.pop();
+    });
     let look = use_state_eq(|| prefs::get("theme").unwrap_or("auto".to_owned()));
     let theme = |word: &'static str, name: &'static str| {
         let on = *look == word;
@@ -289,12 +285,12 @@ fn More(props: &Props) -> Html {
             theme(word);
             look.set(word.to_owned());
         });
-        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} {onclick}>{ name }</button> }
+        Button::new(name).pressed(on).view(onclick)
     };
     let sure = use_state_eq(|| false);
-    let ask = |on: bool| {
+    let ask = |name: &'static str, on: bool| {
         let sure = sure.clone();
-        Callback::from(move |_: MouseEvent| sure.set(on))
+        Button::new(name).view(Callback::from(move |_| sure.set(on)))
     };
     let erase = {
         let (page, sure) = (page.clone(), sure.clone());
@@ -315,19 +311,20 @@ fn More(props: &Props) -> Html {
         let (title, text) = (kept.title.clone(), kept.text.clone());
         let onclick = page.on(move |_: MouseEvent| open_text(&title, &text));
         let name = if kept.title.is_empty() { "Untitled" } else { &kept.title };
-        html! { <li><button {onclick}>{ format!("{name}, {}", kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ")) }</button></li> }
+        let when = kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ");
+        html! { <li>{ Button::new(format!("{name}, {when}")).view(onclick) }</li> }
     });
     html! {
         <>
-            <div class="row"><button onclick={page.on(|_: MouseEvent| Action::SetSheet(Some(Sheet::Find)))}>{ "Find an action or a part" }</button></div>
+            <div class="row">{ Button::new("Find an action or a part").does(page, Action::SetSheet(Some(Sheet::Find))) }</div>
             <h3>{ "File" }</h3>
             <div class="row">
-                <button onclick={page.on(|_: MouseEvent| Action::Open(Box::new(empty()), "A new bench.".into()))}>{ "New" }</button>
-                <button onclick={act(pick_file)}>{ "Open a file" }</button>
-                <button onclick={act(save_file)}>{ "Save as a file" }</button>
-                <button onclick={act(save_svg)}>{ "Picture (SVG)" }</button>
-                <button onclick={act(save_png)}>{ "Picture (PNG)" }</button>
-                <button onclick={act(|_| browser::print())}>{ "Print" }</button>
+                { Button::new("New").does(page, Action::Open(Box::new(empty()), "A new bench.".into())) }
+                { act("Open a file", pick_file) }
+                { act("Save as a file", save_file) }
+                { act("Picture (SVG)", save_svg) }
+                { act("Picture (PNG)", save_png) }
+                { act("Print", |_| browser::print()) }
             </div>
             <h3>{ "Board" }</h3>
             <div class="row">{ for kinds }{ split }{ add }{ remove }</div>
@@ -338,9 +335,9 @@ fn More(props: &Props) -> Html {
             <ul class="kept">{ for snapshots }</ul>
             if *sure {
                 <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. It can’t be had back." }</p>
-                <div class="row"><button onclick={erase}>{ "Erase it all" }</button><button onclick={ask(false)}>{ "Keep it" }</button></div>
+                <div class="row">{ Button::new("Erase it all").view(erase) }{ ask("Keep it", false) }</div>
             } else {
-                <div class="row"><button onclick={ask(true)}>{ "Erase everything kept…" }</button></div>
+                <div class="row">{ ask("Erase everything kept…", true) }</div>
             }
         </>
     }

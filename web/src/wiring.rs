@@ -10,6 +10,7 @@ use halfrow_file::wiring::{from_text, line, to_text};
 use web_sys::{HtmlInputElement, HtmlTextAreaElement};
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::page::Handle;
 use crate::platform::page as browser;
 use crate::state::{Action, Field, State};
@@ -301,8 +302,8 @@ pub fn wiring(page: &Handle) -> Html {
             <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" {oninput} value={text} />
             if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
             <div class="row">
-                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::BuildDraft)}>{ "Build this list" }</button>
-                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::SetDraft(None))}>{ "Have the list back as it was" }</button>
+                { Button::new("Build this list").off(unchanged).does(page, Action::BuildDraft) }
+                { Button::new("Have the list back as it was").off(unchanged).does(page, Action::SetDraft(None)) }
             </div>
         </div>
     }
