@@ -73,7 +73,8 @@ fn sorted(wasm: &[u8], names: &BTreeMap<String, String>) -> Outcome<Vec<u8>> {
     let (imported, bodies) = functions(wasm).map_err(|error| failed(&error))?;
     let mut order: Vec<usize> = (0..bodies.len()).collect();
     // The sort is stable: functions of the same bytes keep their order, so that builds are alike.
-    order.sort_by_key(|&at| bodies[at]);
+    let types = types(wasm).map_err(|error| failed(&error))?;
+    order.sort_by_key(|&at| (types[at], bodies[at]));
     let mut place = vec![0; order.len()];
     for (new, &old) in order.iter().enumerate() {
         place[old] = new as u32;
@@ -101,6 +102,16 @@ fn functions(wasm: &[u8]) -> wasmparser::Result<(u32, Vec<&[u8]>)> {
         }
     }
     Ok((imported, bodies))
+}
+
+/// The type of each function that is not imported.
+fn types(wasm: &[u8]) -> wasmparser::Result<Vec<u32>> {
+    for payload in Parser::new(0).parse_all(wasm) {
+        if let Payload::FunctionSection(section) = payload? {
+            return section.into_iter().collect();
+        }
+    }
+    Ok(Vec::new())
 }
 
 struct Sorter<'a> {
