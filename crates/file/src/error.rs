@@ -30,7 +30,7 @@ pub enum FileError {
         /// Column from 1.
         column: usize,
         /// What the parser found.
-        says: String,
+        says: &'static str,
     },
     /// Something of the wrong sort: a text where a number belongs.
     WrongType {

@@ -35,7 +35,7 @@ fn what_is_no_json_is_refused_with_line_and_column() {
         ("nope", "It begins with “nope”"),
         (
             "{\"halfrow\": nope}",
-            "Line 1, column 14: this can’t be read as JSON (what stands there is neither a number nor in quotes)",
+            "Line 1, column 13: this can’t be read as JSON (what stands there is neither a number nor in quotes)",
         ),
         ("{halfrow: 1}", "a key stands there without quotes"),
         ("{\"a\":\"\\ud800\"}", "\\u names half a character"),
