@@ -1,12 +1,12 @@
 //! The whole page.
 
-use halfrow_core::bench::PartIx;
+use halfrow_core::amount;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
-use crate::board_view::{BoardView, zoom_by};
+use crate::board_view::BoardView;
 use crate::button::Button;
 use crate::clipboard;
 use crate::clock;
@@ -17,12 +17,13 @@ use crate::keeping;
 use crate::overlays;
 use crate::page::{Handle, Store};
 use crate::panel::Panel;
+use crate::paper::{printed, use_printing};
 use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
+use crate::sight::{fit, zoom_by};
 use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
-use crate::words;
 
 /// The page.
 #[component]
@@ -30,6 +31,7 @@ pub fn App() -> Html {
     let asked = use_memo((), |()| first_bench());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
+        state.clock.running = !browser::prefers_stillness();
         let help = prefs::get("help");
         if let Some(&(help, _)) = Help::ALL.iter().find(|it| Some(it.1) == help.as_deref()) {
             state.apply(Action::SetHelp(help));
@@ -43,8 +45,7 @@ pub fn App() -> Html {
     let kept = keeping::use_keeping(page.clone(), (*asked).clone());
     let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
-    let printing = use_state_eq(|| false);
-    use_printing(printing.clone());
+    let printing = use_printing();
     use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
     clock::use_clock(page.clone());
@@ -75,7 +76,7 @@ pub fn App() -> Html {
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
                 <Grid page={page.calm()} />
-                <BoardView page={page.clone()} />
+                <BoardView page={page.clone()} {printing} />
                 { zoom(&page) }
                 { legend(&page) }
                 { clock::controls(&page) }
@@ -89,7 +90,7 @@ pub fn App() -> Html {
             </footer>
             <Sheets page={page.calm()} />
             <PreferredValues />
-            if *printing { { printed(&page) } }
+            if printing { { printed(&page) } }
         </div>
     }
 }
@@ -128,20 +129,6 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
         let watch = tabs::watch(keeping::SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-    });
-}
-
-/// The parts list for paper is made when the browser is about to print, not at every change.
-#[hook]
-fn use_printing(printing: UseStateHandle<bool>) {
-    use_effect_with((), move |()| {
-        let Some(window) = web_sys::window() else { return };
-        for (event, on) in [("beforeprint", true), ("afterprint", false)] {
-            let printing = printing.clone();
-            let listener = Closure::<dyn FnMut()>::new(move || printing.set(on));
-            let _ = window.add_event_listener_with_callback(event, listener.as_ref().unchecked_ref());
-            listener.forget();
-        }
     });
 }
 
@@ -272,7 +259,7 @@ fn zoom(page: &Handle) -> Html {
         <div class="zoom" role="group" aria-label="Size of the board">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            <button title="All in sight" onclick={page.on(|_: MouseEvent| Action::SetView(None))}>{ "Fit" }</button>
+            <button title="All in sight" onclick={{ let page = page.clone(); move |_: MouseEvent| fit(&page) }}>{ "Fit" }</button>
         </div>
     }
 }
@@ -288,29 +275,9 @@ fn legend(page: &Handle) -> Html {
     });
     html! {
         <div class="legend">
-            <span>{ format!("{low:.1} V") }</span>
+            <span>{ amount::volts(low) }</span>
             <svg width="126" height="12" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
-            <span>{ format!("{high:.1} V") }</span>
+            <span>{ amount::volts(high) }</span>
         </div>
-    }
-}
-
-/// What only the printed page shows: parts list, readings, cautions.
-fn printed(page: &Handle) -> Html {
-    let solved = &page.state.solved;
-    let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
-        let (volts, amps, now) = words::readings(solved, PartIx(i));
-        let holes = part.legs.iter().zip(part.card.pins).map(|(leg, pin)| {
-            format!("{} {}", pin.name, leg.hole.map_or("–".to_owned(), |hole| hole.to_string()))
-        });
-        let holes = holes.collect::<Vec<_>>().join(", ");
-        html! { <tr><td>{ part.title() }</td><td>{ part.card.name }</td><td>{ holes }</td><td>{ volts }</td><td>{ amps }</td><td>{ now }</td></tr> }
-    });
-    html! {
-        <section class="printed" aria-hidden="true">
-            <h2>{ "Parts" }</h2>
-            <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th><th>{ "Volts" }</th><th>{ "Current" }</th><th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
-            <p>{ "Batteries and small supplies only, never the mains. Disconnect before rewiring. A shorted pack gets hot. Lithium and coin cells are dangerous when swallowed or shorted. Wear eye protection when cutting leads. Follow the school’s rules and local codes; ask a qualified person where in doubt." }</p>
-        </section>
     }
 }

@@ -213,7 +213,8 @@ impl Driver {
             replaced: clock.replaced.as_ref().map_or(0, |it| it.0),
             shown: 0.0,
             owed: 0.0,
-            figures_of: 0.0,
+            // Of no time yet: also a clock that begins paused is told of.
+            figures_of: f64::NAN,
             last_frame: None,
             told_figures: f64::NEG_INFINITY,
             told_sight: f64::NEG_INFINITY,

@@ -2,7 +2,8 @@
 
 use halfrow_core::card::Card;
 use halfrow_core::parts::CARDS;
-use web_sys::HtmlInputElement;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::page::{Handle, Store};
@@ -26,6 +27,13 @@ impl Props {
             _ => None,
         };
         Props { to: page.dispatcher(), in_hand }
+    }
+}
+
+/// A finger's events go to where it is, as a mouse's do, and not to where it came down.
+fn let_go(event: PointerEvent) {
+    if let Some(target) = event.target().and_then(|it| it.dyn_into::<Element>().ok()) {
+        let _ = target.release_pointer_capture(event.pointer_id());
     }
 }
 
@@ -69,7 +77,13 @@ pub fn Drawer(props: &Props) -> Html {
         let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
         group = Some(card.group);
         let taken = props.in_hand == Some(card.kind);
-        let to = props.to.clone();
+        let (to, drag_to) = (props.to.clone(), props.to.clone());
+        // Dragged out of the list, it is in hand; the board takes it from there.
+        let onpointerleave = Callback::from(move |event: PointerEvent| {
+            if event.buttons() & 1 == 1 {
+                drag_to.dispatch(Action::Take(card));
+            }
+        });
         let key = card.key.map(|key| html! { <kbd aria-hidden="true">{ key.to_ascii_uppercase() }</kbd> });
         html! {
             <>
@@ -77,7 +91,7 @@ pub fn Drawer(props: &Props) -> Html {
                 <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
                     tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
                     onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
-                    onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
+                    onpointerdown={Callback::from(let_go)} {onpointerleave} onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>
             </>

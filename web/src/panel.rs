@@ -63,7 +63,7 @@ pub fn Panel(props: &Props) -> Html {
             </div>
             <p class="caution">
                 <b aria-hidden="true">{ "!" }</b>
-                { "Batteries and small supplies only, never a wall outlet. Disconnect before you rewire. Keep coin cells away from small children." }
+                <span>{ "Batteries and small supplies only, never a wall outlet." }<span class="further">{ " Disconnect before you rewire. Keep coin cells away from small children." }</span></span>
             </p>
         </section>
     }

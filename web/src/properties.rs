@@ -33,6 +33,11 @@ fn more(page: &Handle) -> Html {
     html! { <button aria-haspopup="menu" title="Everything that can be done with it (Shift+F10)" {onclick}>{ "More" }</button> }
 }
 
+/// Closes the strip: no part is chosen any more.
+fn done(page: &Handle) -> Html {
+    html! { <button title="Close (Esc)" onclick={page.on(|_: MouseEvent| Action::ChooseThese(Default::default()))}>{ "Done" }</button> }
+}
+
 /// The strip; empty while no single part is chosen.
 #[component]
 pub fn Strip(props: &Props) -> Html {
@@ -49,6 +54,7 @@ pub fn Strip(props: &Props) -> Html {
                 { Button::new("Duplicate").does(page, Action::Duplicate) }
                 { Button::new("Take away").does(page, Action::Delete) }
                 { more(page) }
+                { done(page) }
             </section>
         };
     };
@@ -75,6 +81,7 @@ pub fn Strip(props: &Props) -> Html {
                 { Button::new("Duplicate").title("Duplicate (Ctrl+D)").does(page, Action::Duplicate) }
                 { Button::new("Take away").title("Take away (Backspace)").does(page, Action::Delete) }
                 { more(page) }
+                { done(page) }
             </div>
             <div class="strip-fields">
                 { for params }

@@ -5,9 +5,9 @@ use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
 use yew::prelude::*;
 
-use crate::board_view::zoomed;
 use crate::page::Handle;
 use crate::platform::page::{Timer, after};
+use crate::sight::zoomed;
 use crate::state::{Action, View};
 
 /// How far above a finger the cursor comes to stand, in pixels: a fingertip hides about this much.
@@ -31,6 +31,12 @@ pub fn let_go(page: &Handle) -> Timer {
 /// tap hits what it touches, a finger that moves sees where it aims.
 pub fn lift(far: f64) -> f64 {
     (far - 6.0).clamp(0.0, LIFT)
+}
+
+/// How far a pointer goes from where it came down until that place counts as the beginning of a wire, in
+/// pixels: a finger aims first.
+pub fn reach(touch: bool) -> f64 {
+    if touch { LIFT + 6.0 } else { 6.0 }
 }
 
 /// Two fingers, and the view when the second came.

@@ -154,8 +154,12 @@ pub fn net(solved: &Solved, hole: Hole) -> String {
     let it = solved.point.nets.net(net);
     let mut names: Vec<&str> = it.legs.iter().map(|leg| solved.bench.part(leg.part).id.as_str()).collect();
     names.dedup();
+    let more = match names.len().saturating_sub(8) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
     names.truncate(8);
     let reading = solved.point.net_readings[net.0];
     let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
-    format!("{}: {}, {volts}", it.name, names.join(" "))
+    format!("{}: {}{more}, {volts}", it.name, names.join(" "))
 }

@@ -169,8 +169,7 @@ impl Search<'_> {
             let it = self.bench.part(part);
             it.card.is_wire() && it.legs.iter().all(|leg| leg.hole.is_some_and(|hole| hole.row().is_none()))
         };
-        let mine =
-            waiting.iter().filter(|(leg, _)| self.dead[leg.part.0] && !is_bridge(leg.part)).take(12);
+        let mine = waiting.iter().filter(|(leg, _)| self.dead[leg.part.0] && !is_bridge(leg.part)).take(12);
         let poles = self.graph.poles();
         let outputs: Vec<usize> = self.idle_outputs(waiting);
         for (place, &(leg, _)) in mine.clone().enumerate() {

@@ -280,6 +280,25 @@ fn axe_finds_nothing_while_the_clock_runs_nor_on_the_chart() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn where_less_motion_is_asked_for_the_clock_begins_paused() -> Result {
+    let mut visit = Visit::start()?;
+    let address = visit.address("?example=blinking-lighthouse");
+    let page = &mut visit.page;
+    page.less_motion(true)?;
+    page.open(&address)?;
+    page.wait_until_live()?;
+    page.wait_for("[...document.querySelectorAll('.clock button')].some((it) => it.innerText === 'Run')")?;
+    let seen = "document.querySelector('svg.board').innerHTML";
+    let before = page.evaluate(seen)?;
+    page.evaluate("new Promise((done) => setTimeout(done, 1500))")?;
+    assert_eq!(page.evaluate(seen)?, before);
+    press(page, "Run")?;
+    page.wait_for("document.querySelector('#clock-time').innerText.endsWith(' s')")?;
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_lamp_that_blinks_is_told_once_and_with_its_frequency() -> Result {
     let mut visit = open(&blinker(1.0))?;
     let page = &mut visit.page;

@@ -140,6 +140,29 @@ fn tab_goes_round_inside_a_sheet_and_tapping_the_board_gives_it_the_keys() -> Re
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_view_follows_the_cursor_of_the_keys() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    for _ in 0..6 {
+        page.click(".zoom button:first-child")?;
+    }
+    page.evaluate("document.querySelector('.grid [tabindex=\"0\"]').focus()")?;
+    for key in ["ArrowDown", "ArrowRight", "ArrowUp", "ArrowLeft"] {
+        for _ in 0..20 {
+            page.keys(key)?;
+            let inside = page.evaluate(
+                "new Promise((done) => requestAnimationFrame(() => setTimeout(() => { \
+                 const [cursor, board] = ['.board .cursor', '.board'].map((it) => document.querySelector(it).getBoundingClientRect()); \
+                 done(cursor.top >= board.top && cursor.bottom <= board.bottom && cursor.left >= board.left && cursor.right <= board.right); })))",
+            )?;
+            assert_eq!(inside, true, "{key}: {}", page.hole_in_focus()?);
+        }
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_switch_is_added_to_what_is_chosen_and_not_worked() -> Result {
     let mut visit = Visit::at("?example=stair-light")?;
     let page = &mut visit.page;

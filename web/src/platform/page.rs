@@ -73,6 +73,11 @@ pub fn on_hide(run: Callback<()>) -> Listener {
     })
 }
 
+/// Runs when the window has another size.
+pub fn on_resize(run: Callback<()>) -> Listener {
+    Listener::new(vec![(window_target(), "resize")], move |_| run.emit(()))
+}
+
 /// Now as `2026-03-01T09:30:00.000Z`, by the device's clock; the start of 1970 outside a browser.
 pub fn now_iso() -> String {
     match super::window() {
@@ -209,11 +214,19 @@ pub fn print() {
     }
 }
 
+fn prefers(query: &str) -> bool {
+    let asked = super::window().and_then(|window| window.match_media(query).ok().flatten());
+    asked.is_some_and(|query| query.matches())
+}
+
 /// Whether the device asks for dark pages.
 pub fn prefers_dark() -> bool {
-    let asked =
-        super::window().and_then(|window| window.match_media("(prefers-color-scheme: dark)").ok().flatten());
-    asked.is_some_and(|query| query.matches())
+    prefers("(prefers-color-scheme: dark)")
+}
+
+/// Whether the device asks for pages on which nothing moves by itself.
+pub fn prefers_stillness() -> bool {
+    prefers("(prefers-reduced-motion: reduce)")
 }
 
 /// Sets `data-theme` of the root element to `word`; an empty word removes it, and the device decides.

@@ -97,7 +97,7 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let Some(steers) = it.card.steers else { continue };
         if has(findings, &[TRANSISTOR_LEGS.code, "leg-alone", "wrong-row"], part)
             || findings.iter().any(|it| ["short-circuit", "supply-backwards"].contains(&it.code))
-         {
+        {
             continue;
         }
         let low = (steers.low_side)(it);
@@ -107,7 +107,8 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let place = |pin: u8| at(judged, part, pin).map_or(String::new(), |hole| format!(" in {hole}"));
         let (is, wants) = if low { ('+', '−') } else { ('−', '+') };
         let hangs = |pin: u8| hangs(judged, part, usize::from(pin));
-        let finding = |says: String, remedy: String, load: Option<PartIx>| Finding {
+        let finding = |says: String, remedy: String, load: Option<PartIx>| {
+            Finding {
             code: TRANSISTOR_SORT.code,
             severity: TRANSISTOR_SORT.severity,
             parts: [part].into_iter().chain(load).collect(),
@@ -116,14 +117,25 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             says,
             why: "An NPN or N type stands between the load and −, a PNP or P type between + and the load. The other way it can’t be steered.".to_owned(),
             remedy,
+        }
         };
         if other.contains(&tail) {
             findings.push(finding(
-                format!("{} has its {}{} at {is}; this sort has it towards {wants}.", it.title(), says(steers.tail), place(steers.tail)),
-                format!("Read the print on {}: take the other sort, or put it on the side of {wants}.", it.id),
+                format!(
+                    "{} has its {}{} at {is}; this sort has it towards {wants}.",
+                    it.title(),
+                    says(steers.tail),
+                    place(steers.tail)
+                ),
+                format!(
+                    "Read the print on {}: take the other sort, or put it on the side of {wants}.",
+                    it.id
+                ),
                 None,
             ));
-        } else if let (Some(load), None, None) = (hangs(steers.control), hangs(steers.load), hangs(steers.tail)) {
+        } else if let (Some(load), None, None) =
+            (hangs(steers.control), hangs(steers.load), hangs(steers.tail))
+        {
             findings.push(finding(
                 format!(
                     "{} hangs at {}’s {}{}; nothing that it could switch is at its {}{}.",
@@ -134,7 +146,11 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     says(steers.load),
                     place(steers.load)
                 ),
-                format!("Look at the letters beside the legs: swap the {} and the {}.", says(steers.control), says(steers.load)),
+                format!(
+                    "Look at the letters beside the legs: swap the {} and the {}.",
+                    says(steers.control),
+                    says(steers.load)
+                ),
                 Some(load),
             ));
         }
