@@ -250,8 +250,7 @@ fn leg(page: &Handle, leg: LegId) -> Html {
 }
 
 /// Values on offer in resistance fields: series E24, which holds E12, over the usual decades.
-#[component]
-pub fn PreferredValues() -> Html {
+pub fn preferred_values() -> Html {
     let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
         E24.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
     });
