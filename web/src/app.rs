@@ -19,7 +19,7 @@ use crate::page::{Handle, Store};
 use crate::panel::Panel;
 use crate::paper::{printed, use_printing};
 use crate::platform::{files, page as browser, prefs, tabs};
-use crate::properties::{Strip, preferred_values};
+use crate::properties::{preferred_values, strip};
 use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
 use crate::sight::{fit, zoom_by};
@@ -82,7 +82,7 @@ pub fn App() -> Html {
                 { legend(&page) }
                 { clock::controls(&page) }
             </main>
-            <Strip page={page.clone()} />
+            { strip(&page) }
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>

@@ -15,13 +15,6 @@ use crate::page::Handle;
 use crate::state::{Action, Field};
 use crate::words;
 
-/// Properties of [`Strip`].
-#[derive(Properties, PartialEq)]
-pub struct Props {
-    /// The page's state.
-    pub page: Handle,
-}
-
 /// Opens the menu of what is chosen, below the button.
 fn more(page: &Handle) -> Html {
     let chosen = page.state.chosen.first().map(|&i| PartIx(i));
@@ -39,9 +32,7 @@ fn done(page: &Handle) -> Html {
 }
 
 /// The strip; empty while no single part is chosen.
-#[component]
-pub fn Strip(props: &Props) -> Html {
-    let page = &props.page;
+pub fn strip(page: &Handle) -> Html {
     let state = &page.state;
     let Some(part) = state.only_chosen() else {
         let count = state.chosen.len();
