@@ -116,6 +116,7 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
+        #[cfg(feature = "measure")]
         if browser::query("measure").is_some() {
             crate::measure::offer(page.clone());
         }
