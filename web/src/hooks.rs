@@ -18,5 +18,5 @@ pub fn use_when(number: u64, run: Box<dyn FnOnce()>) {
 /// Runs after each drawing.
 #[hook]
 pub fn use_each(run: Box<dyn FnOnce()>) {
-    use_effect(move || run());
+    use_effect(run);
 }
