@@ -46,7 +46,7 @@ fn the_focus_is_never_lost() -> Result {
     page.keys("Escape")?;
     // The search leads to the page of the panel that it opens.
     page.keys("Control+k")?;
-    page.wait_for("document.querySelector('.find')")?;
+    page.wait_for("document.activeElement.matches('.find')")?;
     page.type_text("chart")?;
     page.keys("Enter")?;
     page.wait_for("document.activeElement.id === 'tab-Chart'")?;
