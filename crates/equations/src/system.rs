@@ -341,7 +341,7 @@ impl System {
                 ];
                 let pull = it.pull_at(drawn[0], drawn[1]);
                 // The line goes through the drawn voltages: slopes times what was cut off.
-                let unit = self_slopes(&pull.siemens, it.pnp);
+                let unit = junction_slopes(&pull.siemens, it.pnp);
                 let cut = unit[0] * (forward - drawn[0]) - unit[1] * (reverse - drawn[1]);
                 let here: f64 = pull.siemens.iter().zip(at).map(|(g, v)| g * v).sum();
                 (pull.amps + cut - here, pull.siemens, [drawn[0], drawn[1], 0.0, 0.0])
@@ -566,7 +566,7 @@ impl System {
 }
 
 /// The slopes of a transport current over its two junctions, from those over its nodes.
-fn self_slopes(siemens: &[f64; 4], pnp: bool) -> [f64; 2] {
+fn junction_slopes(siemens: &[f64; 4], pnp: bool) -> [f64; 2] {
     if pnp { [siemens[0], -siemens[1]] } else { [-siemens[1], siemens[0]] }
 }
 

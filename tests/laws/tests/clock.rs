@@ -67,7 +67,8 @@ fn each(throw: &Throw, seeds: std::ops::Range<u64>, most_stalls: usize) {
 
 #[test]
 fn every_bench_runs_for_a_second_or_its_clock_names_a_part() {
-    each(&Throw { most: 25, ..Throw::with_clock() }, 0..1500, 15);
+    // Two stop today. What is allowed is what would still be no loss: nobody builds such benches.
+    each(&Throw { most: 25, ..Throw::with_clock() }, 0..1500, 6);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Signal source.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
@@ -71,7 +71,6 @@ pub static CARD: Card = Card {
         // Into a short it gives what its own 50 Ω allow, and stands that.
         safe_amps: |part| 1e-3 + (part.number(OFFSET).abs() + part.number(AMPLITUDE)) / OHMS,
     }),
-    limits: |_| Limits::default(),
     acts: Some(Acts {
         start: |part| Memory { slow: [0.0, part.number(HERTZ)], ..BLANK },
         look: turn,
