@@ -3,7 +3,8 @@
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Board, Hole};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Footprint, Group};
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
@@ -12,97 +13,13 @@ use yew::prelude::*;
 
 use crate::overlays;
 use crate::page::Handle;
-use crate::platform::page::{Timer, after};
+use crate::paper;
+use crate::pictures::{Face, Names, Picture};
+use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
+use crate::sight::{follow, least_type, room, scrolled, sight, zoomed};
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
-use crate::touch::{Pinch, lens, lift};
-
-/// The bare boards: drawn again only when the boards themselves change.
-#[derive(Properties, PartialEq)]
-struct FaceProps {
-    boards: Vec<Board>,
-}
-
-#[component]
-fn Face(props: &FaceProps) -> Html {
-    let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
-    html! { <g>{ shapes::view(&scene::boards(&bench)) }</g> }
-}
-
-/// The names of the parts, above all of them: drawn again only when the bench changes.
-#[derive(Properties)]
-struct NamesProps {
-    bench: Rc<Bench>,
-}
-
-impl PartialEq for NamesProps {
-    fn eq(&self, other: &NamesProps) -> bool {
-        Rc::ptr_eq(&self.bench, &other.bench)
-    }
-}
-
-#[component]
-fn Names(props: &NamesProps) -> Html {
-    html! { <g>{ shapes::view(&labels::draw(&labels::labels(&props.bench))) }</g> }
-}
-
-/// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
-const KNOWN_LOOKS: usize = 6;
-
-/// One part's picture: drawn again only when what it depends on changes.
-#[derive(Properties)]
-struct PictureProps {
-    solved: Rc<Solved>,
-    ix: PartIx,
-    looks: scene::Looks,
-    chosen: bool,
-}
-
-impl PartialEq for PictureProps {
-    /// The bench may have changed elsewhere: only the part's own looks count.
-    fn eq(&self, other: &PictureProps) -> bool {
-        self.chosen == other.chosen && self.looks == other.looks
-    }
-}
-
-#[component]
-fn Picture(props: &PictureProps) -> Html {
-    // Between two drawings of the page the clock tells a picture alone that it looks different; what it
-    // was told holds as long as the page has not told it anything else since.
-    let told = use_state(|| None::<(scene::Looks, scene::Looks)>);
-    let drawn = use_mut_ref(|| props.looks.clone());
-    drawn.borrow_mut().clone_from(&props.looks);
-    let id = props.solved.bench.part(props.ix).id.clone();
-    let setter = told.setter();
-    use_effect_with(id, move |id| {
-        let by_page = drawn.clone();
-        crate::clock::watch(
-            id,
-            Callback::from(move |looks| setter.set(Some((by_page.borrow().clone(), looks)))),
-        );
-        let id = id.clone();
-        move || crate::clock::unwatch(&id)
-    });
-    let looks = match &*told {
-        Some((by_page, looks)) if *by_page == props.looks => looks,
-        _ => &props.looks,
-    };
-    // A lamp that blinks has two looks that come again and again.
-    let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
-    let mut known = known.borrow_mut();
-    let picture = match known.iter().find(|(own, _)| own == looks) {
-        Some((_, picture)) => picture.clone(),
-        None => {
-            let picture = shapes::view(&scene::part(&props.solved.bench, props.ix, looks));
-            if known.len() >= KNOWN_LOOKS {
-                known.clear();
-            }
-            known.push((looks.clone(), picture.clone()));
-            picture
-        }
-    };
-    html! { <g class={props.chosen.then_some("chosen")}>{ picture }</g> }
-}
+use crate::touch::{Pinch, lens, let_go, lift, reach};
 
 #[derive(Clone, Copy, PartialEq)]
 enum Grip {
@@ -122,6 +39,8 @@ struct Drag {
     touch: bool,
     /// The farthest that the pointer was from where it came down, in pixels.
     far: f64,
+    /// Whether its beginning counts no more: it has put a leg down there, or came from the list.
+    begun: bool,
     /// Opens the menu when a finger stays where it is.
     _long: Option<Timer>,
 }
@@ -138,6 +57,15 @@ impl Drag {
 struct Fingers {
     all: Vec<(i32, (f64, f64))>,
     pinch: Option<Pinch>,
+}
+
+/// A bench that is the same as long as nobody has changed it.
+struct Kept(Rc<Bench>);
+
+impl PartialEq for Kept {
+    fn eq(&self, other: &Kept) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
+    }
 }
 
 /// How long a finger stays for the menu, in milliseconds: what the common systems take, from memory.
@@ -173,30 +101,6 @@ fn end_by_menu(drag: &std::cell::RefCell<Option<Drag>>) -> bool {
     }
 }
 
-/// What is in sight now.
-pub fn sight(bench: &Bench, view: Option<View>) -> View {
-    view.unwrap_or_else(|| {
-        let area = layout::bounds(bench);
-        (area.x, area.y, area.width, area.height)
-    })
-}
-
-/// A view that is `factor` times as wide, about a point.
-pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> View {
-    let whole = layout::bounds(bench);
-    let width = (view.2 * factor).clamp(120.0, whole.width * 1.6);
-    let factor = width / view.2;
-    (about.x - (about.x - view.0) * factor, about.y - (about.y - view.1) * factor, width, view.3 * factor)
-}
-
-/// Zooms about the middle of what is in sight.
-pub fn zoom_by(page: &Handle, factor: f32) {
-    let bench = page.state.bench();
-    let now = sight(bench, page.state.view);
-    let middle = Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0);
-    page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
-}
-
 /// Opens the menu for what is under a point of the board.
 fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
     let part = layout::hit(&solved.bench, point).map(|hit| match hit {
@@ -213,6 +117,8 @@ fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
 pub struct Props {
     /// The page's state.
     pub page: Handle,
+    /// Whether it is for paper: the whole board, and nothing of what is only pointed at.
+    pub printing: bool,
 }
 
 /// The board with everything on it.
@@ -226,12 +132,55 @@ pub fn BoardView(props: &Props) -> Html {
     let drag = use_mut_ref(|| None::<Drag>);
     let marquee = use_state_eq(|| None::<(Point, Point)>);
     let fingers = use_mut_ref(Fingers::default);
+    let letting_go = use_mut_ref(|| None::<Timer>);
     let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
-    let view = sight(bench, state.view);
+    let place = use_state_eq(|| (0.0, 0.0));
+    {
+        let place = place.clone();
+        use_effect_with((), move |()| {
+            place.set(room());
+            let listener = on_resize(Callback::from(move |()| place.set(room())));
+            move || drop(listener)
+        });
+    }
+    let (paper, tall) = paper::view(bench);
+    let view = if props.printing { paper } else { sight(bench, state.view, *place) };
+    let least = if props.printing { paper::TYPE } else { least_type(view, *place) };
+    let cursor = state.cursor.filter(|_| !props.printing);
+    // Where labels are short, one at a time is told in full.
+    let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
+    let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
+    let names = use_memo((Kept(bench.clone()), least, pointed), |(bench, least, pointed)| {
+        labels::labels(&bench.0, *least, *pointed)
+    });
+    // Keys, findings and lists lead the cursor out of sight; where the pointer is, nothing moves.
+    let pointed = use_mut_ref(|| None::<Hole>);
+    {
+        let (pointed, page, solved, place) = (pointed.clone(), page.clone(), solved.clone(), *place);
+        use_effect_with(state.cursor, move |&cursor| {
+            let at = cursor.filter(|_| *pointed.borrow() != cursor);
+            if let Some(at) = at.and_then(|hole| layout::hole(&solved.bench, hole)) {
+                let next = follow(view, place, at);
+                if next != view {
+                    page.dispatch(Action::SetView(Some(next)));
+                }
+            }
+        });
+    }
+    let point_at = {
+        let page = page.clone();
+        Callback::from(move |hole: Option<Hole>| {
+            *pointed.borrow_mut() = hole;
+            if hole != page.state.cursor {
+                page.dispatch(Action::Point(hole));
+            }
+        })
+    };
 
     let onpointerdown = {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
-        let (fingers, magnified) = (fingers.clone(), magnified.clone());
+        let (fingers, magnified, point_at) = (fingers.clone(), magnified.clone(), point_at.clone());
+        let letting_go = letting_go.clone();
         Callback::from(move |event: PointerEvent| {
             if event.button() > 1 {
                 return;
@@ -276,8 +225,16 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             };
             let mut long = None;
-            if touch {
-                page.dispatch(Action::Point(layout::nearest_hole(&solved.bench, point)));
+            let more = event.shift_key() || event.ctrl_key();
+            let pushed = match grip {
+                Grip::Hit(Hit::Body(part)) if !more && page.state.springs_back(part) => Some(part),
+                _ => None,
+            };
+            if let Some(part) = pushed {
+                *letting_go.borrow_mut() = None;
+                page.dispatch(Action::Push(part));
+            } else if touch {
+                point_at.emit(layout::nearest_hole(&solved.bench, point));
                 if page.state.hand == Hand::Empty {
                     let (drag, page, solved, place) =
                         (drag.clone(), page.clone(), solved.clone(), client(&event));
@@ -291,14 +248,24 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             }
             let start = client(&event);
-            *drag.borrow_mut() =
-                Some(Drag { grip, start, start_at: point, view, moved: false, touch, far: 0.0, _long: long });
+            *drag.borrow_mut() = Some(Drag {
+                grip,
+                start,
+                start_at: point,
+                view,
+                moved: false,
+                touch,
+                far: 0.0,
+                begun: false,
+                _long: long,
+            });
         })
     };
     let onpointermove = {
+        let place = *place;
         let (svg, drag, page, solved, marquee) =
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
-        let (fingers, magnified) = (fingers.clone(), magnified.clone());
+        let (fingers, magnified, point_at) = (fingers.clone(), magnified.clone(), point_at.clone());
         Callback::from(move |event: PointerEvent| {
             if event.pointer_type() == "touch" {
                 let mut fingers = fingers.borrow_mut();
@@ -310,22 +277,39 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             }
             let (x, y) = client(&event);
+            let known = fingers.borrow().all.iter().any(|it| it.0 == event.pointer_id());
+            if event.buttons() & 1 == 1 && !known && page.state.hand != Hand::Empty && drag.borrow().is_none()
+            {
+                // Taken hold of in the list and brought here.
+                crate::grid::focus();
+                let touch = event.pointer_type() == "touch";
+                let start_at = Point::new(0.0, 0.0);
+                *drag.borrow_mut() = Some(Drag {
+                    grip: Grip::Ground,
+                    start: (x, y),
+                    start_at,
+                    view,
+                    moved: true,
+                    touch,
+                    far: 0.0,
+                    begun: true,
+                    _long: None,
+                });
+            }
             let lifted = drag.borrow_mut().as_mut().map_or(0.0, |drag| {
                 drag.far = drag.far.max((x - drag.start.0).abs() + (y - drag.start.1).abs());
                 drag.lift()
             });
             let Some(point) = at(&svg, (x, y - lifted)) else { return };
             let aimed = aim(&solved, drag.borrow().as_ref(), &page.state.hand, point);
-            let hole = layout::nearest_hole(&solved.bench, aimed);
-            if hole != page.state.cursor {
-                page.dispatch(Action::Point(hole));
-            }
+            point_at.emit(layout::nearest_hole(&solved.bench, aimed));
             let mut drag = drag.borrow_mut();
             let Some(drag) = drag.as_mut() else { return };
             let first = !drag.moved && drag.far > 6.0;
             if first {
                 drag.moved = true;
                 drag._long = None;
+                page.dispatch(Action::LetGo);
             }
             let places = page.state.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
             if drag.touch && places && drag.grip != Grip::Done {
@@ -344,10 +328,20 @@ pub fn BoardView(props: &Props) -> Html {
                         page.dispatch(Action::Hold(Hand::Whole { part, from }));
                     }
                 }
+                // A wire is drawn from hole to hole: the first end goes down where the pointer came down.
+                Grip::Ground if !drag.begun && drag.far > reach(drag.touch) && lays(&page.state.hand) => {
+                    drag.begun = true;
+                    if let Some(start) = layout::nearest_hole(&solved.bench, drag.start_at) {
+                        page.dispatch(Action::Press(start));
+                        if solved.bench.occupant(start).is_some() {
+                            drag.grip = Grip::Done;
+                        }
+                    }
+                }
                 Grip::Ground if page.state.hand == Hand::Empty => marquee.set(Some((drag.start_at, point))),
                 Grip::Pan => {
                     let (dx, dy) = (point.x - drag.start_at.x, point.y - drag.start_at.y);
-                    let now = sight(&solved.bench, page.state.view);
+                    let now = sight(&solved.bench, page.state.view, place);
                     page.dispatch(Action::SetView(Some((now.0 - dx, now.1 - dy, drag.view.2, drag.view.3))));
                 }
                 _ => {}
@@ -364,6 +358,10 @@ pub fn BoardView(props: &Props) -> Html {
             all.pinch = None;
             magnified.set(None);
             let Some(drag) = drag.borrow_mut().take() else { return };
+            if page.state.pushed.is_some() {
+                *letting_go.borrow_mut() = Some(let_go(&page));
+                return;
+            }
             let (x, y) = client(&event);
             let Some(point) = at(&svg, (x, y - drag.lift())) else { return };
             let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
@@ -374,9 +372,8 @@ pub fn BoardView(props: &Props) -> Html {
             if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
             } else if page.state.hand != Hand::Empty {
-                if let Some(hole) = hole {
-                    page.dispatch(Action::Press(hole));
-                }
+                let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
+                page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
                 click(&page, &solved, drag.grip, hole, more);
             }
@@ -388,6 +385,7 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |_: PointerEvent| {
             *fingers.borrow_mut() = Fingers::default();
             magnified.set(None);
+            page.dispatch(Action::LetGo);
             if drag.borrow_mut().take().is_some_and(|drag| drag.moved) && page.state.hand != Hand::Empty {
                 page.dispatch(Action::Escape);
             }
@@ -397,8 +395,9 @@ pub fn BoardView(props: &Props) -> Html {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
         Callback::from(move |event: MouseEvent| {
             event.prevent_default();
-            // A finger that places something only takes its time.
-            if drag.borrow().is_some() && (page.state.hand != Hand::Empty || !end_by_menu(&drag)) {
+            // A finger that places something only takes its time, one on a button holds it.
+            let placing = || page.state.hand != Hand::Empty || !end_by_menu(&drag);
+            if page.state.pushed.is_some() || (drag.borrow().is_some() && placing()) {
                 return;
             }
             let place = (f64::from(event.client_x()), f64::from(event.client_y()));
@@ -421,9 +420,9 @@ pub fn BoardView(props: &Props) -> Html {
         })
     };
     let onwheel = {
-        let (svg, page, solved) = (svg.clone(), page.clone(), solved.clone());
+        let (svg, page, solved, place) = (svg.clone(), page.clone(), solved.clone(), *place);
         Callback::from(move |event: WheelEvent| {
-            let now = sight(&solved.bench, page.state.view);
+            let now = sight(&solved.bench, page.state.view, place);
             let Some(point) = at(&svg, (f64::from(event.client_x()), f64::from(event.client_y()))) else {
                 return;
             };
@@ -431,11 +430,14 @@ pub fn BoardView(props: &Props) -> Html {
                 event.prevent_default();
                 let factor = if event.delta_y() > 0.0 { 1.12 } else { 1.0 / 1.12 };
                 page.dispatch(Action::SetView(Some(zoomed(now, factor, point, &solved.bench))));
-            } else if page.state.view.is_some() {
-                event.prevent_default();
+            } else {
                 let step = now.2 / 900.0;
                 let (dx, dy) = (event.delta_x() as f32 * step, event.delta_y() as f32 * step);
-                page.dispatch(Action::SetView(Some((now.0 + dx, now.1 + dy, now.2, now.3))));
+                let next = scrolled(now, place, &solved.bench, dx, dy);
+                if next != now {
+                    event.prevent_default();
+                    page.dispatch(Action::SetView(Some(next)));
+                }
             }
         })
     };
@@ -447,9 +449,9 @@ pub fn BoardView(props: &Props) -> Html {
     };
     let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
         let key = bench.part(ix).id.clone();
-        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} /> }
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.stands_out(ix)} {least} /> }
     });
-    let ghost = state.cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
+    let ghost = cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.hand, &state.chosen, hole) {
             Some(Ok((bench, part))) => {
                 html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
@@ -460,17 +462,17 @@ pub fn BoardView(props: &Props) -> Html {
     let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
-        <svg ref={svg} class="board" viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
+        <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
             {onpointerdown} {onpointermove} {onpointerup} {onpointercancel} {oncontextmenu} {onpointerleave} {onwheel}>
             { definitions() }
             <g id="all-on-board">
-                <Face boards={bench.boards.clone()} />
-                { overlays::under(state) }
+                <Face boards={bench.boards.clone()} {least} />
+                { overlays::under(state, cursor) }
                 { for pictures }
-                <Names bench={solved.bench.clone()} />
+                <Names labels={names.clone()} {least} />
                 { ghost }
-                { shapes::view(&scene::marks(bench, shown)) }
-                { overlays::over(state) }
+                { shapes::view(&scene::marks(bench, shown, least)) }
+                { overlays::over(state, cursor, least, &names) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {
@@ -490,6 +492,11 @@ fn aim(solved: &Solved, drag: Option<&Drag>, hand: &Hand, point: Point) -> Point
         }),
         _ => point,
     }
+}
+
+/// Whether the first leg of a loose part is in hand.
+fn lays(hand: &Hand) -> bool {
+    matches!(hand, Hand::Part { card, legs, .. } if legs.is_empty() && !matches!(card.footprint, Footprint::Rigid { .. }))
 }
 
 fn release(
@@ -534,11 +541,12 @@ fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, mor
                 page.dispatch(Action::Press(hole));
             }
         }
+        // A switch that is worked need not be chosen: nothing else shall move.
+        Grip::Hit(Hit::Body(part)) if !more && solved.bench.part(part).card.group == Group::Switch => {
+            page.dispatch(Action::Work(part));
+        }
         Grip::Hit(Hit::Leg(LegId { part, .. }) | Hit::Body(part)) => {
             page.dispatch(Action::Choose(part, more));
-            if !more && solved.bench.part(part).card.group == halfrow_core::card::Group::Switch {
-                page.dispatch(Action::Work(part));
-            }
         }
         _ => match hole {
             Some(hole) => page.dispatch(Action::Press(hole)),

@@ -7,10 +7,18 @@ use yew::{AttrValue, Html};
 
 /// Shapes as SVG elements that follow the theme.
 pub fn view(shapes: &[Shape]) -> Html {
-    shapes.iter().map(one).collect()
+    legible(shapes, 0.0)
 }
 
-fn one(shape: &Shape) -> Html {
+/// The same without type that is smaller than `least`.
+pub fn legible(shapes: &[Shape], least: f32) -> Html {
+    shapes.iter().map(|shape| one(shape, least)).collect()
+}
+
+fn one(shape: &Shape, least: f32) -> Html {
+    if matches!(shape, Shape::Text { size, .. } if *size < least) {
+        return Html::default();
+    }
     let (tag, attributes, words) = svg::element(shape, true);
     let mut element = VTag::new(tag);
     for (name, value) in attributes {
@@ -18,7 +26,7 @@ fn one(shape: &Shape) -> Html {
     }
     if let Shape::Group { shapes, .. } = shape {
         for shape in shapes {
-            element.add_child(one(shape));
+            element.add_child(one(shape, least));
         }
     }
     if let Some(words) = words {

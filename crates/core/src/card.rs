@@ -257,6 +257,8 @@ pub enum Duty {
     Ground,
     /// Only listens, and has to be told something.
     Input,
+    /// Only listens, and rests where it does no harm while nothing is joined to it.
+    Resting,
     /// Drives its net high and low.
     Output,
     /// Drives its net low or lets go of it.
@@ -318,10 +320,16 @@ pub struct Source {
     pub plus: u8,
     /// Index of the − pin.
     pub minus: u8,
-    /// Open-circuit voltage, volts.
+    /// Open-circuit voltage, volts; at its highest, for one that changes.
     pub open_volts: fn(&Part) -> f64,
+    /// Whether it swings through zero, so that + and − change places.
+    pub swings: fn(&Part) -> bool,
+    /// Its own resistance, ohms.
+    pub own_ohms: fn(&Part) -> f64,
     /// Highest current that it is built for, amperes (for findings, not for the equations).
     pub safe_amps: fn(&Part) -> f64,
+    /// Whether it is all but empty.
+    pub is_spent: fn(&Part) -> bool,
 }
 
 /// What wears a part out: a body that warms up and gives way.
@@ -398,6 +406,9 @@ pub struct Card {
     pub contacts: &'static [Contact],
     /// Forward voltage of a lamp at a current (amperes), volts.
     pub forward_volts: Option<fn(&Part, f64) -> f64>,
+    /// For parts that hold current back: the least resistance from leg to leg, in whatever position and
+    /// weather, ohms.
+    pub least_ohms: Option<fn(&Part) -> f64>,
     /// Pins of a coil that kicks back when it is switched off.
     pub kicks: Option<(u8, u8)>,
     /// Set for transistors.
@@ -453,6 +464,7 @@ impl Card {
         polarity: None,
         contacts: &[],
         forward_volts: None,
+        least_ohms: None,
         kicks: None,
         steers: None,
         source: None,
@@ -492,6 +504,11 @@ impl Card {
             };
         }
         self.duties.get(pin).copied().unwrap_or(Duty::Other)
+    }
+
+    /// Whether the part does nothing for anybody straight across a supply.
+    pub fn is_idle_across(&self) -> bool {
+        matches!(self.group, Group::Resist | Group::Sense) && self.pins.len() == 2
     }
 
     /// Whether the part is nothing but a piece of wire.

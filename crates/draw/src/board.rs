@@ -1,7 +1,7 @@
 //! Bare boards from above.
 
 use halfrow_core::bench::Bench;
-use halfrow_core::board::{Hole, Place, RAILS, Side, Sign, board_letter};
+use halfrow_core::board::{Board, Hole, Place, RAILS, Side, Sign, board_letter};
 use halfrow_core::shape::{Anchor, Point, Sketch, Style, Tint, n};
 
 use crate::layout;
@@ -9,13 +9,19 @@ use crate::layout;
 const RED: &str = "#c0392b";
 const BLUE: &str = "#27507a";
 
+/// The largest type for which there is room between two rows.
+const LARGEST: f32 = 20.0;
+
+/// The largest with which every row has its number; above it every fifth has.
+const EVERY_ROW: f32 = 13.0;
+
 /// Draws one board: body, channel, rails' lines, print and holes. All holes are one path, so that a
-/// board is a few dozen shapes whatever its size.
-pub fn draw(bench: &Bench, index: usize, sketch: &mut Sketch) {
+/// board is a few dozen shapes whatever its size. No type is smaller than `least`: where it would be,
+/// it is drawn larger, and left out where there is no room for that.
+pub fn draw(bench: &Bench, index: usize, least: f32, sketch: &mut Sketch) {
     let board = &bench.boards[index];
     let area = layout::board(bench, index);
     let x0 = f32::from(bench.board_x(index)) * 10.0;
-    let rows = f32::from(board.kind.rows());
     sketch.rect(area.x + 3.0, area.y + 4.0, area.width, area.height, 9.0, Style::fill("#000000").faint(0.10));
     let mut body = Style::tint(Tint::Board);
     body.stroke = halfrow_core::shape::Paint::Tint(Tint::Rule);
@@ -24,23 +30,28 @@ pub fn draw(bench: &Bench, index: usize, sketch: &mut Sketch) {
     sketch.rect(x0 + 100.0, area.y + 1.0, 20.0, area.height - 2.0, 0.0, Style::tint(Tint::Channel));
 
     let bottom = area.y + area.height;
-    for (column, letter) in ('a'..='j').enumerate() {
+    let size = least.max(11.5);
+    for (column, letter) in ('a'..='j').enumerate().filter(|_| size <= LARGEST) {
         let at = board.position(Place::Grid { row: 1, column: column as u8 });
         let x = x0 + f32::from(at.x) * 10.0;
         for y in [6.5, bottom - 8.0] {
-            sketch.text(Point::new(x, y), 11.5, Anchor::Middle, false, letter, Style::tint(Tint::Print));
+            sketch.text(Point::new(x, y), size, Anchor::Middle, false, letter, Style::tint(Tint::Print));
         }
     }
-    for row in 1..=board.kind.rows() {
+    let size = least.max(11.0);
+    for row in (1..=board.kind.rows()).filter(|_| size <= LARGEST) {
         let bold = row == 1 || row % 5 == 0;
-        let y = f32::from(row) * 20.0 + 4.0;
-        let style = if bold { Style::tint(Tint::Print) } else { Style::tint(Tint::Print).faint(0.78) };
-        sketch.text(Point::new(x0 - 11.0, y), 11.0, Anchor::End, bold, row.to_string(), style);
-        sketch.text(Point::new(x0 + 231.0, y), 11.0, Anchor::Start, bold, row.to_string(), style);
+        if !bold && size > EVERY_ROW {
+            continue;
+        }
+        let y = f32::from(row) * 20.0 + 0.36 * size;
+        let style = Style::tint(Tint::Print);
+        sketch.text(Point::new(x0 - 11.0, y), size, Anchor::End, bold, row.to_string(), style);
+        sketch.text(Point::new(x0 + 231.0, y), size, Anchor::Start, bold, row.to_string(), style);
     }
     if board.kind.rail_holes() > 0 {
         for (side, sign) in RAILS {
-            rail(board, x0, rows, side, sign, sketch);
+            rail(board, x0, (side, sign), least, sketch);
         }
     }
     if bench.boards.len() > 1 {
@@ -51,7 +62,8 @@ pub fn draw(bench: &Bench, index: usize, sketch: &mut Sketch) {
     sketch.path(holes(bench, index), Style::tint(Tint::Hole));
 }
 
-fn rail(board: &halfrow_core::board::Board, x0: f32, rows: f32, side: Side, sign: Sign, sketch: &mut Sketch) {
+fn rail(board: &Board, x0: f32, (side, sign): (Side, Sign), least: f32, sketch: &mut Sketch) {
+    let rows = f32::from(board.kind.rows());
     let x = x0 + f32::from(board.position(Place::Rail { side, sign, n: 1 }).x) * 10.0;
     let (colour, offset) = if sign == Sign::Plus { (RED, -11.0) } else { (BLUE, 11.0) };
     let (top, bottom) = (22.0, rows * 20.0 + 8.0);
@@ -64,7 +76,14 @@ fn rail(board: &halfrow_core::board::Board, x0: f32, rows: f32, side: Side, sign
         sketch.path(format!("M{line} {top}V{bottom}"), style);
     }
     for y in [11.0, rows * 20.0 + 25.0] {
-        sketch.text(Point::new(x, y), 15.0, Anchor::Middle, true, sign.symbol(), Style::fill(colour));
+        sketch.text(
+            Point::new(x, y),
+            least.clamp(15.0, LARGEST),
+            Anchor::Middle,
+            true,
+            sign.symbol(),
+            Style::fill(colour),
+        );
     }
 }
 

@@ -1,5 +1,5 @@
-//! Where the names of parts stand: beside their parts, and off other parts, legs and labels where there
-//! is room.
+//! Where words on the board stand: the names of parts beside them, and off other parts, legs and words
+//! where there is room.
 
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::card::Group;
@@ -11,9 +11,21 @@ use crate::scene;
 /// Height of the type, drawing units.
 const SIZE: f32 = 11.5;
 
+/// The largest type with which a label tells the part's value too; above it the name alone.
+pub const WITH_VALUE: f32 = 16.0;
+
+/// The largest type of labels: larger ones would hide the board.
+const LARGEST: f32 = 20.0;
+
 /// What a unit of way from the usual place costs, in covered square units: with more, labels cover
 /// legs; with less, they wander off to where nobody looks for them.
-const WAY: f32 = 1.5;
+const WAY: f32 = 2.0;
+
+/// How far labels may stand out beside the boards, in units.
+const MARGIN: f32 = 20.0;
+
+/// What a square unit of other words costs.
+const OTHERS: f32 = 8.0;
 
 /// A name and where it stands: the middle of its base line.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,55 +37,87 @@ pub struct Label {
 }
 
 impl Label {
-    fn area(&self) -> Area {
-        scene::chip_area(self.at, &self.words, SIZE)
+    fn area(&self, size: f32) -> Area {
+        scene::chip_area(self.at, &self.words, size)
     }
 }
 
-/// The labels of all parts on the board, in the order of parts; wires have none, and parts beside the
-/// board carry theirs with them.
-pub fn labels(bench: &Bench) -> Vec<Label> {
-    let mut taken: Vec<(Area, f32)> = Vec::new();
-    for ix in (0..bench.parts.len()).map(PartIx) {
-        obstacles(bench, ix, &mut taken);
-    }
-    for index in 0..bench.boards.len() {
-        // The rows' numbers.
-        let x0 = f32::from(bench.board_x(index)) * 10.0;
-        let height = layout::board(bench, index).height;
-        for x in [x0 - 28.0, x0 + 228.0] {
-            taken.push((Area { x, y: 0.0, width: 20.0, height }, 0.2));
+/// Finds places for words where they cover little of what is there.
+pub struct Placer {
+    sheet: Area,
+    taken: Vec<(Area, f32)>,
+    size: f32,
+}
+
+impl Placer {
+    /// For words in no type smaller than `least`, on a bench with these labels.
+    pub fn new(bench: &Bench, least: f32, labels: &[Label]) -> Placer {
+        let mut taken: Vec<(Area, f32)> = Vec::new();
+        for ix in (0..bench.parts.len()).map(PartIx) {
+            obstacles(bench, ix, &mut taken);
         }
-    }
-    // Beside the boards there is the margin, which a picture without findings does not show.
-    let (first, last) = (layout::board(bench, 0), layout::board(bench, bench.boards.len() - 1));
-    let height = layout::bounds(bench).height;
-    let sheet = Area { height, width: last.x + last.width - first.x, ..first };
-    let mut labels: Vec<Label> = Vec::new();
-    for ix in (0..bench.parts.len()).map(PartIx) {
-        let part = bench.part(ix);
-        if part.card.is_wire() || layout::is_off_board(bench, ix) {
-            continue;
+        for index in 0..bench.boards.len() {
+            // The rows' numbers.
+            let x0 = f32::from(bench.board_x(index)) * 10.0;
+            let height = layout::board(bench, index).height;
+            for x in [x0 - 28.0, x0 + 228.0] {
+                taken.push((Area { x, y: 0.0, width: 20.0, height }, 0.2));
+            }
         }
-        let words = if part.card.group == Group::Light { part.id.clone() } else { part.title() };
-        let places = places(bench, ix, &words);
-        let usual = places[0];
-        let cost = |at: &Point| {
-            let area = scene::chip_area(*at, &words, SIZE);
-            let covered: f32 = taken.iter().map(|(other, weight)| area.common(other) * weight).sum();
-            covered + (area.width * area.height - area.common(&sheet)) * 4.0 + WAY * at.distance(usual)
+        // Beside the boards there is a narrow margin on every picture.
+        let (first, last) = (layout::board(bench, 0), layout::board(bench, bench.boards.len() - 1));
+        let height = layout::bounds(bench).height;
+        let sheet = Area {
+            x: first.x - MARGIN,
+            width: last.x + last.width - first.x + 2.0 * MARGIN,
+            height,
+            ..first
         };
+        let size = least.max(SIZE);
+        taken.extend(labels.iter().map(|label| (label.area(size), OTHERS)));
+        Placer { sheet, taken, size }
+    }
+
+    /// The place for words, of those on offer, and how many square units of what matters they cover
+    /// there. From now on it is taken.
+    pub fn put(&mut self, places: &[Point], words: &str) -> (Point, f32) {
+        let covered = |at: &Point| {
+            let area = scene::chip_area(*at, words, self.size);
+            let covered: f32 = self.taken.iter().map(|(other, weight)| area.common(other) * weight).sum();
+            covered + (area.width * area.height - area.common(&self.sheet)) * 4.0
+        };
+        let cost = |at: &Point| covered(at) + WAY * at.distance(places[0]);
         // The first of equals, so that the usual place wins.
-        let mut best = (cost(&usual), usual);
+        let mut best = (cost(&places[0]), places[0]);
         for at in &places[1..] {
             let price = cost(at);
             if price < best.0 {
                 best = (price, *at);
             }
         }
-        let label = Label { at: best.1, words };
-        taken.push((label.area(), 8.0));
-        labels.push(label);
+        let found = (best.1, covered(&best.1));
+        self.taken.push((scene::chip_area(best.1, words, self.size), OTHERS));
+        found
+    }
+}
+
+/// The labels of the parts on the board, in the order of parts; wires have none, and parts beside the
+/// board carry theirs with them. No type is smaller than `least`: labels get shorter where it is large,
+/// but that of the part that is pointed at, and are left out where it is larger still.
+pub fn labels(bench: &Bench, least: f32, pointed: Option<PartIx>) -> Vec<Label> {
+    let mut placer = Placer::new(bench, least, &[]);
+    let size = placer.size;
+    let mut labels: Vec<Label> = Vec::new();
+    for ix in (0..bench.parts.len()).map(PartIx) {
+        let part = bench.part(ix);
+        let left_out = size > LARGEST && pointed != Some(ix);
+        if part.card.is_wire() || layout::is_off_board(bench, ix) || left_out {
+            continue;
+        }
+        let alone = part.card.group == Group::Light || size > WITH_VALUE;
+        let words = if alone && pointed != Some(ix) { part.id.clone() } else { part.title() };
+        let (at, _) = placer.put(&places(bench, ix, &words, size), &words);
+        labels.push(Label { at, words });
     }
     labels
 }
@@ -108,13 +152,13 @@ fn obstacles(bench: &Bench, ix: PartIx, taken: &mut Vec<(Area, f32)>) {
 }
 
 /// Where a part's label may stand, the usual place first.
-fn places(bench: &Bench, ix: PartIx, words: &str) -> Vec<Point> {
+fn places(bench: &Bench, ix: PartIx, words: &str, size: f32) -> Vec<Point> {
     let part = bench.part(ix);
     let centre = layout::centre(bench, ix);
     let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
     let body = layout::around(&ends, 0.0);
     let steep = ends.len() >= 2 && (ends[1].y - ends[0].y).abs() > (ends[1].x - ends[0].x).abs();
-    let half = scene::chip_area(centre, words, SIZE).width / 2.0;
+    let half = scene::chip_area(centre, words, size).width / 2.0;
     // Half of what the body takes up across, and above and below it.
     let (beside, over) = if part.is_rigid() {
         (body.width / 2.0 + 14.0, body.height / 2.0 + 16.0)
@@ -144,11 +188,11 @@ fn places(bench: &Bench, ix: PartIx, words: &str) -> Vec<Point> {
     places
 }
 
-/// Labels as shapes, above all parts.
-pub fn draw(labels: &[Label]) -> Vec<Shape> {
+/// Labels as shapes, above all parts, with no type smaller than `least`.
+pub fn draw(labels: &[Label], least: f32) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     for label in labels {
-        scene::chip(&mut sketch, label.at, &label.words, SIZE, true);
+        scene::chip(&mut sketch, label.at, &label.words, least.max(SIZE), true);
     }
     sketch.shapes
 }
@@ -161,13 +205,32 @@ mod tests {
 
     #[test]
     fn labels_of_neighbours_keep_clear_of_each_other() {
-        let labels = labels(&blinker(1.0));
-        assert!(labels.len() >= 5);
-        for (index, one) in labels.iter().enumerate() {
-            for other in &labels[index + 1..] {
-                assert_eq!(one.area().common(&other.area()), 0.0, "{one:?} lies on {other:?}");
+        for least in [0.0, 14.0, 18.0] {
+            let labels = labels(&blinker(1.0), least, None);
+            assert!(labels.len() >= 5);
+            for (index, one) in labels.iter().enumerate() {
+                for other in &labels[index + 1..] {
+                    let size = least.max(SIZE);
+                    assert_eq!(one.area(size).common(&other.area(size)), 0.0, "{one:?} lies on {other:?}");
+                }
             }
         }
+    }
+
+    #[test]
+    fn a_label_in_large_type_is_short_but_for_the_part_that_is_pointed_at() {
+        let bench = blinker(1.0);
+        let is_long = |label: &Label| label.words.contains(' ');
+        assert!(labels(&bench, 12.0, None).iter().filter(|it| is_long(it)).count() > 3);
+        assert!(!labels(&bench, 18.0, None).iter().any(is_long));
+        let part = bench.parts.iter().position(|part| part.card.kind == "resistor").unwrap();
+        for least in [18.0, 30.0] {
+            let long: Vec<_> =
+                labels(&bench, least, Some(PartIx(part))).into_iter().filter(is_long).collect();
+            assert_eq!(long.len(), 1, "{least}");
+            assert!(long[0].words.starts_with(&bench.parts[part].id));
+        }
+        assert!(labels(&bench, 30.0, None).is_empty());
     }
 
     #[test]
@@ -179,7 +242,33 @@ mod tests {
             leg.hole = Hole::parse(hole);
         }
         let centre = layout::centre(&bench, PartIx(0));
-        let label = &labels(&bench)[0];
+        let label = &labels(&bench, 0.0, None)[0];
         assert!(label.at.x > centre.x + 14.0 && (label.at.y - centre.y).abs() < 5.0, "{label:?}");
+    }
+
+    #[test]
+    fn figures_keep_clear_of_labels_and_of_each_other() {
+        let bench = blinker(1.0);
+        let labels = labels(&bench, 0.0, None);
+        let mut placer = Placer::new(&bench, 0.0, &labels);
+        let mut taken: Vec<Area> = labels.iter().map(|label| label.area(SIZE)).collect();
+        for label in &labels {
+            let places: Vec<Point> =
+                (0..12).map(|step| Point::new(label.at.x, label.at.y + 20.0 * step as f32)).collect();
+            let (at, _) = placer.put(&places, "5.46 V");
+            let area = scene::chip_area(at, "5.46 V", SIZE);
+            assert!(taken.iter().all(|other| other.common(&area) == 0.0), "{at:?}");
+            taken.push(area);
+        }
+    }
+
+    #[test]
+    fn wires_and_the_leads_of_a_supply_are_lines_to_their_holes() {
+        let bench = blinker(1.0);
+        for (ix, part) in bench.parts.iter().enumerate() {
+            let lines = part.card.is_wire() || layout::is_off_board(&bench, PartIx(ix));
+            let leg = halfrow_core::bench::LegId { part: PartIx(ix), pin: 1 };
+            assert_eq!(scene::run(&bench, leg).is_some(), lines, "{}", part.id);
+        }
     }
 }

@@ -3,6 +3,7 @@
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::card::Footprint;
+use halfrow_core::part::Part;
 use halfrow_core::shape::Point;
 
 /// A rectangle of the bench.
@@ -38,6 +39,12 @@ const MARGIN: f32 = 74.0;
 /// How much height each off-board part takes.
 const SHELF: f32 = 196.0;
 
+/// How much height a part in the air takes.
+const AIR: f32 = 70.0;
+
+/// Room to the left of the boards for off-board parts.
+const LEFT: f32 = 176.0;
+
 /// Where a hole stands; `None` when the bench lacks it.
 pub fn hole(bench: &Bench, hole: Hole) -> Option<Point> {
     let at = bench.position(hole)?;
@@ -61,16 +68,24 @@ pub fn is_off_board(bench: &Bench, part: PartIx) -> bool {
     bench.part(part).card.footprint == Footprint::OffBoard
 }
 
-/// Where a part's body rests when its legs don't say: off-board power in a column to the left,
-/// parts in the air below the board.
+/// Whether no leg of a part is in a hole.
+fn is_in_air(part: &Part) -> bool {
+    part.card.footprint != Footprint::OffBoard && part.legs.iter().all(|leg| leg.hole.is_none())
+}
+
+/// Where a part's body rests when its legs don't say: in a column to the left, off-board power above,
+/// parts in the air below it.
 pub fn rest(bench: &Bench, part: PartIx) -> Point {
     let first = board(bench, 0);
+    let off_board =
+        |parts: &[Part]| parts.iter().filter(|it| it.card.footprint == Footprint::OffBoard).count();
+    let before = &bench.parts[..part.0];
     if is_off_board(bench, part) {
-        let before = bench.parts[..part.0].iter().filter(|p| p.card.footprint == Footprint::OffBoard).count();
-        Point::new(first.x - 150.0, 60.0 + SHELF * before as f32)
+        Point::new(first.x - 150.0, 60.0 + SHELF * off_board(before) as f32)
     } else {
-        let before = bench.parts[..part.0].iter().filter(|p| p.legs.iter().all(|l| l.hole.is_none())).count();
-        Point::new(first.x + 90.0 * before as f32, first.y + first.height + 34.0)
+        let above = before.iter().filter(|it| is_in_air(it)).count();
+        let shelves = SHELF * off_board(&bench.parts) as f32;
+        Point::new(first.x - 90.0, 70.0 + shelves + AIR * above as f32)
     }
 }
 
@@ -95,19 +110,27 @@ pub fn centre(bench: &Bench, part: PartIx) -> Point {
 
 /// The whole picture: boards, margin, off-board parts, parts in the air.
 pub fn bounds(bench: &Bench) -> Area {
-    let first = board(bench, 0);
-    let off_board = bench.parts.iter().filter(|p| p.card.footprint == Footprint::OffBoard).count();
-    let in_air = bench
-        .parts
-        .iter()
-        .any(|p| p.card.footprint != Footprint::OffBoard && p.legs.iter().all(|l| l.hole.is_none()));
-    let last = board(bench, bench.boards.len() - 1);
-    let left = first.x - if off_board > 0 { 176.0 } else { 24.0 };
-    let right = last.x + last.width + MARGIN;
+    let off_board = bench.parts.iter().filter(|it| it.card.footprint == Footprint::OffBoard).count();
+    let in_air = bench.parts.iter().filter(|it| is_in_air(it)).count();
+    let left = if off_board + in_air > 0 { LEFT } else { 24.0 };
+    around_boards(bench, left, SHELF * off_board as f32 + AIR * in_air as f32 + 60.0)
+}
+
+/// The same with room kept for what a bench mostly gets: nothing on the page moves when the first two
+/// supplies come, or while a part hangs in the air.
+pub fn stage(bench: &Bench) -> Area {
+    let used = bounds(bench).height - BELOW;
+    around_boards(bench, LEFT, used.max(2.0 * SHELF + 60.0))
+}
+
+/// Above and below the boards.
+const BELOW: f32 = 28.0;
+
+fn around_boards(bench: &Bench, left: f32, column: f32) -> Area {
+    let (first, last) = (board(bench, 0), board(bench, bench.boards.len() - 1));
     let boards = (0..bench.boards.len()).map(|i| board(bench, i).height).fold(0.0, f32::max);
-    let shelf = SHELF * off_board as f32 + 60.0;
-    let height = boards.max(shelf) + if in_air { 80.0 } else { 16.0 };
-    Area { x: left, y: -22.0, width: right - left, height: height + 12.0 }
+    let width = last.x + last.width + MARGIN - first.x + left;
+    Area { x: first.x - left, y: -22.0, width, height: boards.max(column) + BELOW }
 }
 
 /// The hole nearest to a point, if one is within a pitch.

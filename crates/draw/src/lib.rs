@@ -24,5 +24,5 @@ pub fn svg(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Strin
 /// An empty half board, for the page before it is alive.
 pub fn skeleton_svg() -> String {
     let bench = Bench::new(BoardKind::Half);
-    svg::document(&bench, &scene::boards(&bench), false)
+    svg::document(&bench, &scene::boards(&bench, 0.0), false)
 }

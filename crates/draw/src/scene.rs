@@ -1,21 +1,21 @@
 //! Parts, labels and margin marks.
 
 use halfrow_core::amount;
-use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::card::State;
 use halfrow_core::part::Part;
 use halfrow_core::readings::PartReading;
-use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint};
+use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint, n};
 use halfrow_core::solve::OperatingPoint;
 use halfrow_judge::{Finding, Severity};
 
 use crate::{board, labels, layout};
 
-/// All boards, bare.
-pub fn boards(bench: &Bench) -> Vec<Shape> {
+/// All boards, bare, with no type smaller than `least`.
+pub fn boards(bench: &Bench, least: f32) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     for index in 0..bench.boards.len() {
-        board::draw(bench, index, &mut sketch);
+        board::draw(bench, index, least, &mut sketch);
     }
     sketch.shapes
 }
@@ -90,14 +90,10 @@ pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) 
     }
 }
 
-/// One part; beside the board with its label. On the board labels lie above all parts, see
-/// [`crate::labels`].
+/// One part without its label: on the board labels lie above all parts, see [`crate::labels`].
 pub fn part(bench: &Bench, ix: PartIx, looks: &Looks) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     draw_body(bench, ix, looks.lively, &mut sketch);
-    if let Some(figures) = &looks.figures {
-        shelf_label(bench, figures, ix, &mut sketch);
-    }
     sketch.shapes
 }
 
@@ -148,6 +144,16 @@ fn draw_body(bench: &Bench, ix: PartIx, lively: Lively, sketch: &mut Sketch) {
     }
 }
 
+/// The line that runs from the hole of a leg, as a path: a wire, or the lead of a part beside the board.
+pub fn run(bench: &Bench, leg: LegId) -> Option<String> {
+    let at = layout::hole(bench, bench.part(leg.part).legs[leg.pin].hole?)?;
+    let end = format!(" {} {}", n(at.x), n(at.y));
+    ghost(bench, leg.part).into_iter().find_map(|shape| match shape {
+        Shape::Path { d, .. } if d.ends_with(&end) => Some(d),
+        _ => None,
+    })
+}
+
 /// What a chip of text covers.
 pub fn chip_area(at: Point, words: &str, size: f32) -> layout::Area {
     let width = words.chars().count() as f32 * size * 0.60 + 8.0;
@@ -164,16 +170,19 @@ pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) 
     sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
 }
 
-/// The label of a part beside the board, with its figures.
-fn shelf_label(bench: &Bench, figures: &str, ix: PartIx, sketch: &mut Sketch) {
+/// The label of a part beside the board, with its figures and in no type smaller than `least`; nothing
+/// for others.
+pub fn shelf_label(bench: &Bench, ix: PartIx, looks: &Looks, least: f32) -> Vec<Shape> {
+    let mut sketch = Sketch::default();
+    let Some(figures) = &looks.figures else { return sketch.shapes };
     let it = bench.part(ix);
     let rest = layout::rest(bench, ix);
     // Beside the lead: the width of a pack is known by its label's length alone.
-    let x = rest.x + 45.0;
+    let at = |lines: f32| Point::new(rest.x + 45.0, rest.y + 168.0 + 1.25 * least.max(12.8) * lines);
     let title = format!("{} · {}", it.id, (it.card.label)(it));
-    sketch.text(Point::new(x, rest.y + 168.0), 13.0, Anchor::Middle, true, title, Style::tint(Tint::Ink));
-    let soft = Style::tint(Tint::Soft);
-    sketch.text(Point::new(x, rest.y + 184.0), 12.5, Anchor::Middle, false, figures, soft);
+    sketch.text(at(0.0), least.max(13.0), Anchor::Middle, true, title, Style::tint(Tint::Ink));
+    sketch.text(at(1.0), least.max(12.5), Anchor::Middle, false, figures, Style::tint(Tint::Soft));
+    sketch.shapes
 }
 
 /// The paint of a finding's mark.
@@ -186,8 +195,10 @@ pub fn mark_colour(severity: Severity) -> &'static str {
 }
 
 /// Numbered marks in the margin with dashed lines to the holes that the findings speak of. Fault, risk
-/// and habit differ by shape too: a disc, a square, a diamond.
-pub fn marks(bench: &Bench, findings: &[Finding]) -> Vec<Shape> {
+/// and habit differ by shape too: a disc, a square, a diamond. Their type is not smaller than `least`.
+pub fn marks(bench: &Bench, findings: &[Finding], least: f32) -> Vec<Shape> {
+    let size = least.clamp(13.5, 24.0);
+    let half = size - 1.0;
     let mut sketch = Sketch::default();
     let last = layout::board(bench, bench.boards.len() - 1);
     let x = last.x + last.width + 40.0;
@@ -204,7 +215,7 @@ pub fn marks(bench: &Bench, findings: &[Finding]) -> Vec<Shape> {
     placed.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
     let mut floor = f32::MIN;
     for (_, at, _) in &mut placed {
-        at.y = at.y.max(floor + 30.0).max(14.0);
+        at.y = at.y.max(floor + 2.2 * size).max(14.0);
         floor = at.y;
     }
     for (index, at, hole) in placed {
@@ -216,14 +227,18 @@ pub fn marks(bench: &Bench, findings: &[Finding]) -> Vec<Shape> {
             sketch.path(dashes(Point::new(hole.x + 11.0, hole.y), at), Style::line(colour, 1.6));
         }
         match finding.severity {
-            Severity::Fault => sketch.circle(at.x, at.y, 12.5, Style::fill(colour)),
-            Severity::Risk => sketch.rect(at.x - 11.5, at.y - 11.5, 23.0, 23.0, 3.0, Style::fill(colour)),
+            Severity::Fault => sketch.circle(at.x, at.y, half, Style::fill(colour)),
+            Severity::Risk => {
+                sketch.rect(at.x - half, at.y - half, 2.0 * half, 2.0 * half, 3.0, Style::fill(colour));
+            }
             Severity::Habit => {
-                sketch.path(format!("M{} {}l14 14l-14 14l-14 -14z", at.x, at.y - 14.0), Style::fill(colour));
+                let d = format!("M{} {}l{size} {size}l-{size} {size}l-{size} -{size}z", at.x, at.y - size);
+                sketch.path(d, Style::fill(colour));
             }
         }
         let number = (index + 1).to_string();
-        sketch.text(Point::new(at.x, at.y + 4.8), 13.5, Anchor::Middle, true, number, Style::fill("#ffffff"));
+        let middle = Point::new(at.x, at.y + 0.36 * size);
+        sketch.text(middle, size, Anchor::Middle, true, number, Style::fill("#ffffff"));
     }
     sketch.shapes
 }
@@ -250,11 +265,13 @@ pub fn order(bench: &Bench) -> Vec<PartIx> {
 
 /// Boards, parts, labels and marks.
 pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec<Shape> {
-    let mut shapes = boards(bench);
+    let mut shapes = boards(bench, 0.0);
     for ix in order(bench) {
-        shapes.extend(part(bench, ix, &looks(bench, point, ix)));
+        let looks = looks(bench, point, ix);
+        shapes.extend(part(bench, ix, &looks));
+        shapes.extend(shelf_label(bench, ix, &looks, 0.0));
     }
-    shapes.extend(labels::draw(&labels::labels(bench)));
-    shapes.extend(marks(bench, findings));
+    shapes.extend(labels::draw(&labels::labels(bench, 0.0, None), 0.0));
+    shapes.extend(marks(bench, findings, 0.0));
     shapes
 }

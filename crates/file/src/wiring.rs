@@ -2,18 +2,20 @@
 //!
 //! ```text
 //! # name kind, then key=value in any order; what follows a # is a remark
-//! R1 resistor ohms=470 1=L+5 2=b5
+//! R1 resistor ohms=4.7k 1=L+5 2=b5
 //! D1 led A=e5/barely K=-
 //! S1 slide-switch to=3 pin1=c10 turn=90 2=/out
 //! ```
 //!
-//! A value has the card's key; a leg its pin's name and a hole, `-` in the air, and after a slash how
+//! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name and a hole, `-` in the air, and after a slash how
 //! far it is in. A stiff part gives the hole of pin 1 and its turn; the holes of the others follow,
 //! so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
 //! pastes as well. Boards, title and taps are not in the list; they stay as they are.
 
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError};
 use halfrow_core::card::Range;
+use halfrow_core::card::Unit::{Amp, Farad, Henry, Hertz, Ohm, Volt};
+use halfrow_core::card::Value;
 use halfrow_core::part::{Depth, Part, Turn};
 
 use crate::error::FileError;
@@ -31,7 +33,7 @@ pub fn line(part: &Part) -> String {
     let mut words = vec![part.id.clone(), part.card.kind.to_owned()];
     for (param, &value) in part.card.params.iter().zip(&part.values) {
         if value != param.range.default_value() {
-            words.push(format!("{}={}", param.key, word(&param.range, value)));
+            words.push(format!("{}={}", param.key, in_list(&param.range, value)));
         }
     }
     let rigid = part.is_rigid();
@@ -145,6 +147,41 @@ fn hole(path: &str, name: &str) -> Result<Option<halfrow_core::board::Hole>, Fil
     read::hole(path, &if air { Tree::Null } else { Tree::Text(name.to_owned()) })
 }
 
+/// Prefixes of the numbers in a list, with their powers of ten.
+const PREFIXES: [(i32, char); 7] =
+    [(9, 'G'), (6, 'M'), (3, 'k'), (-3, 'm'), (-6, 'µ'), (-9, 'n'), (-12, 'p')];
+
+/// A value as the list has it: `47k`, `10n`; the same digits as in a file.
+fn in_list(range: &Range, value: Value) -> String {
+    let (Range::Number { unit: Ohm | Volt | Amp | Farad | Henry | Hertz, .. }, Value::Number(x)) =
+        (range, value)
+    else {
+        return word(range, value);
+    };
+    let text = format!("{x:e}");
+    let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
+    let power: i32 = power.parse().unwrap_or(0);
+    let whole = power.rem_euclid(3);
+    let Some((_, prefix)) = PREFIXES.into_iter().find(|it| it.0 == power - whole) else {
+        return word(range, value);
+    };
+    let (first, rest) = mantissa.split_once('.').unwrap_or((mantissa, ""));
+    let rest = format!("{rest:0<whole$}", whole = whole as usize);
+    let (before, after) = rest.split_at(whole as usize);
+    format!("{first}{before}{}{after}{prefix}", if after.is_empty() { "" } else { "." })
+}
+
+/// A number of a list: `4700`, `4.7k`, `1e-8`, `10n`.
+fn from_list(word: &str) -> Option<f64> {
+    let mut digits = word.chars();
+    let last = digits.next_back().map(|last| if matches!(last, 'u' | 'μ') { 'µ' } else { last });
+    match PREFIXES.iter().find(|it| Some(it.1) == last) {
+        // The power is written out, so that the nearest number is found and not its product's.
+        Some((power, _)) => crate::decimal::read(&format!("{}e{power}", digits.as_str())),
+        None => crate::decimal::read(word),
+    }
+}
+
 /// A word as the value that a parameter of this range would have in a file.
 fn tree(range: &Range, word: &str) -> Tree {
     match (range, word) {
@@ -156,5 +193,36 @@ fn tree(range: &Range, word: &str) -> Tree {
 }
 
 fn number_or_text(word: &str) -> Tree {
-    crate::decimal::read(word).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
+    from_list(word).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::parts;
+
+    #[test]
+    fn numbers_stand_with_their_prefixes_and_come_back_to_the_bit() {
+        let range = &parts::card("resistor").unwrap().params[0].range;
+        for (value, text) in [
+            (470.0, "470"),
+            (4700.0, "4.7k"),
+            (47_000.0, "47k"),
+            (1e6, "1M"),
+            (1e-8, "10n"),
+            (4.7e-7, "470n"),
+            (2.2e-4, "220µ"),
+            (0.02, "20m"),
+            (1.2345678e-6, "1.2345678µ"),
+            (1e-20, "1e-20"),
+        ] {
+            assert_eq!(in_list(range, Value::Number(value)), text);
+            assert_eq!(from_list(text), Some(value), "{text}");
+        }
+        assert_eq!(from_list("4.7u"), Some(4.7e-6));
+        assert_eq!(from_list("1e-8"), Some(1e-8));
+        for text in ["k", "", "4.7kk", "4,7k", "12x", "1e3k"] {
+            assert_eq!(from_list(text), None, "{text}");
+        }
+    }
 }

@@ -6,9 +6,11 @@
 //! closed in every position, since an open switch is no mistake.
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::Strip;
-use halfrow_core::card::Group;
+use halfrow_core::board::{Sign, Strip, StripPlace};
+use halfrow_core::card::{Duty, Group};
 use halfrow_core::nets::DisjointSets;
+
+use crate::flow::{Poles, Trip, one_way};
 
 /// How an edge lets current through.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +37,18 @@ pub(crate) struct Edge {
     /// An end without which the edge leads nowhere: the middle leg of a slide switch. Where
     /// nothing is joined to that leg, the two contacts would only pretend to join the outer legs.
     pub common: Option<usize>,
+    /// Whether it holds charge: no way for a steady current.
+    pub stores: bool,
+    /// Whether it belongs to a signal pin of a chip, which feeds nobody.
+    pub signal: bool,
+    /// Whether it is a source that swings through zero.
+    pub swings: bool,
+}
+
+impl Edge {
+    fn plain(part: PartIx, from: usize, to: usize, way: Way) -> Edge {
+        Edge { part, from, to, way, common: None, stores: false, signal: false, swings: false }
+    }
 }
 
 /// The graph. Cheap to copy, so that a repair can be tried on a copy.
@@ -50,6 +64,13 @@ pub(crate) struct Graph {
     pub first_end: Vec<usize>,
     /// The edges, part by part.
     pub edges: Vec<Edge>,
+    /// Legs of transistors: each needs a path of its own.
+    pub needs: Vec<(PartIx, usize)>,
+    /// The power pins of chips: they need a path that no signal pin and no charge makes up.
+    fed: Vec<(PartIx, usize)>,
+    /// Pins of chips that take the supply's + and its −.
+    power: Vec<usize>,
+    ground: Vec<usize>,
 }
 
 /// A change to try.
@@ -101,11 +122,25 @@ impl Graph {
             })
             .collect();
         let mut edges = Vec::with_capacity(bench.parts.len() + 8);
+        let (mut needs, mut fed) = (Vec::new(), Vec::new());
+        let (mut power, mut ground) = (Vec::new(), Vec::new());
         for (index, part) in bench.parts.iter().enumerate() {
             let (card, first) = (part.card, first_end[index]);
-            let mut edge = |from, to, way, common| {
-                edges.push(Edge { part: PartIx(index), from, to, way, common });
-            };
+            let stores = card.group == Group::Store && card.kicks.is_none();
+            let swings = card.source.is_some_and(|source| (source.swings)(part));
+            let plain = |from, to, way| Edge { stores, swings, ..Edge::plain(PartIx(index), from, to, way) };
+            let mut edge = |from, to, way, common| edges.push(Edge { common, ..plain(from, to, way) });
+            for pin in 0..card.pins.len() {
+                let duty = card.duty(pin);
+                if duty == Duty::Power {
+                    power.push(first + pin);
+                } else if duty == Duty::Ground {
+                    ground.push(first + pin);
+                }
+                if card.steers.is_some() {
+                    needs.push((PartIx(index), first + pin));
+                }
+            }
             for &(a, b) in card.metal {
                 edge(first + usize::from(a), first + usize::from(b), Way::Metal, None);
             }
@@ -130,11 +165,17 @@ impl Graph {
                 let inner = ends.len();
                 ends.push(fresh());
                 for pin in 0..card.pins.len() {
-                    edge(first + pin, inner, Way::Load, None);
+                    let (part, from) = (PartIx(index), first + pin);
+                    let is_fed = matches!(card.duty(pin), Duty::Power | Duty::Ground);
+                    if is_fed {
+                        fed.push((part, from));
+                    }
+                    let signal = card.chip && !is_fed;
+                    edges.push(Edge { signal, ..plain(from, inner, Way::Load) });
                 }
             }
         }
-        Graph { strips, vertices, ends, first_end, edges }
+        Graph { strips, vertices, ends, first_end, edges, needs, fed, power, ground }
     }
 
     /// The end of a leg.
@@ -188,7 +229,7 @@ impl Graph {
                 self.ends.extend([a, b]);
                 // A part number that no part has: the wire is not on the bench yet.
                 let part = PartIx(usize::MAX);
-                self.edges.push(Edge { part, from, to: from + 1, way: Way::Metal, common: None });
+                self.edges.push(Edge::plain(part, from, from + 1, Way::Metal));
             }
         }
     }
@@ -214,18 +255,25 @@ impl Graph {
 
     /// Neighbours of each vertex over the edges that can carry current.
     pub fn adjacency(&self) -> Adjacency {
-        self.adjacency_at(|vertex| vertex)
+        self.adjacency_at(|vertex| vertex, &[])
     }
 
-    /// The same with some vertices seen as one: `place` says which vertex stands for each.
-    fn adjacency_at(&self, place: impl Fn(usize) -> usize) -> Adjacency {
+    /// The same with some vertices seen as one, and without some edges: `place` says which vertex
+    /// stands for each.
+    fn adjacency_at(&self, place: impl Fn(usize) -> usize, without: &[usize]) -> Adjacency {
         let company = self.company();
+        let mut shut = vec![false; self.edges.len()];
+        for &index in without {
+            shut[index] = true;
+        }
         let mut start = vec![0_u32; self.vertices + 1];
         let usable: Vec<(u32, usize, usize)> = self
             .edges
             .iter()
             .enumerate()
-            .filter(|(_, edge)| edge.common.is_none_or(|common| company[self.ends[common]] > 1))
+            .filter(|(index, edge)| {
+                edge.common.is_none_or(|common| company[self.ends[common]] > 1) && !shut[*index]
+            })
             .map(|(index, edge)| (index as u32, place(self.ends[edge.from]), place(self.ends[edge.to])))
             .filter(|&(_, a, b)| a != b)
             .collect();
@@ -311,15 +359,102 @@ impl Graph {
     /// since what begins and ends on one piece of metal carries nothing.
     pub fn live_parts(&self) -> Vec<bool> {
         let metal = self.metal();
+        let between_rails = self.between_rails(&metal);
         let as_metal = self.live_edges(&self.adjacency());
-        let as_load = self.live_edges(&self.adjacency_at(|vertex| metal[vertex]));
+        let mut as_load = self.live_edges(&self.adjacency_at(|vertex| metal[vertex], &between_rails));
+        for index in between_rails {
+            as_load[index] = true;
+        }
         let mut parts = vec![false; self.first_end.len() - 1];
         for (index, edge) in self.edges.iter().enumerate() {
             if let Some(part) = parts.get_mut(edge.part.0) {
                 *part |= if edge.way == Way::Metal { as_metal[index] } else { as_load[index] };
             }
         }
+        let mut all_live = |ends: &[(PartIx, usize)], live: &[bool]| {
+            for &(part, end) in ends {
+                let own = self.edges.iter().position(|edge| edge.part == part && edge.from == end);
+                parts[part.0] &= own.is_none_or(|edge| live[edge]);
+            }
+        };
+        all_live(&self.needs, &as_load);
+        self.unfed(&metal, &mut parts);
         parts
+    }
+
+    /// Takes the life from chips whose power pins get nothing from a supply, and from all that hangs at a
+    /// rail which gets nothing: what lamps pass on to each other there, or inputs, is no power.
+    fn unfed(&self, metal: &[usize], parts: &mut [bool]) {
+        let poles = self.poles();
+        let is_pole =
+            |at: usize| poles.iter().any(|it| metal[it.plus] == metal[at] || metal[it.minus] == metal[at]);
+        let rails: Vec<(usize, Sign)> = (0..self.strips.len())
+            .filter(|&at| !is_pole(at))
+            .filter_map(|at| match self.strips[at].place {
+                StripPlace::Rail { sign, .. } => Some((at, sign)),
+                StripPlace::HalfRow { .. } => None,
+            })
+            .collect();
+        if rails.is_empty() && self.fed.is_empty() {
+            return;
+        }
+        let (from_plus, to_minus) = self.reach(metal, &poles);
+        for &(part, end) in &self.fed {
+            let reached = if self.power.contains(&end) { &from_plus } else { &to_minus };
+            parts[part.0] &= reached[self.ends[end]];
+        }
+        let fed = |&(at, sign): &(usize, Sign)| if sign == Sign::Plus { from_plus[at] } else { to_minus[at] };
+        let idle: Vec<usize> = rails.iter().filter(|rail| !fed(rail)).map(|rail| metal[rail.0]).collect();
+        for (part, legs) in self.first_end.windows(2).enumerate() {
+            parts[part] &= !self.ends[legs[0]..legs[1]].iter().any(|&at| idle.contains(&metal[at]));
+        }
+    }
+
+    /// For each vertex whether power can come to it from a +, and whether it can go on to a −: neither
+    /// over the signal pins of chips nor over what only holds charge.
+    fn reach(&self, metal: &[usize], poles: &[Poles]) -> (Vec<bool>, Vec<bool>) {
+        let shut = |edge: &Edge| edge.stores || edge.signal;
+        let without: Vec<usize> = (0..self.edges.len()).filter(|&index| shut(&self.edges[index])).collect();
+        let adjacency = self.adjacency_at(|vertex| vertex, &without);
+        let trip = Trip { graph: self, adjacency: &adjacency, metal, price: &one_way };
+        let mut from_plus = vec![false; self.vertices];
+        let mut to_minus = vec![false; self.vertices];
+        for poles in poles {
+            for (reached, prices, other) in [
+                (&mut from_plus, trip.prices(poles.plus, poles.minus, false), poles.minus),
+                (&mut to_minus, trip.prices(poles.minus, poles.plus, true), poles.plus),
+            ] {
+                for (at, price) in prices.into_iter().enumerate() {
+                    reached[at] |= price.is_finite() && metal[at] != metal[other];
+                }
+            }
+        }
+        (from_plus, to_minus)
+    }
+
+    /// The capacitors that stand between + and −: they steady a supply and feed nobody, however the
+    /// rails that they stand in are joined.
+    fn between_rails(&self, metal: &[usize]) -> Vec<usize> {
+        let mut signs = vec![(false, false); self.vertices];
+        for (vertex, strip) in self.strips.iter().enumerate() {
+            if let StripPlace::Rail { sign, .. } = strip.place {
+                let own = &mut signs[metal[vertex]];
+                *if sign == Sign::Plus { &mut own.0 } else { &mut own.1 } = true;
+            }
+        }
+        for &end in &self.power {
+            signs[metal[self.ends[end]]].0 = true;
+        }
+        for &end in &self.ground {
+            signs[metal[self.ends[end]]].1 = true;
+        }
+        let stands = |edge: &Edge| {
+            let (a, b) = self.vertices_of(edge);
+            let (a, b) = (signs[metal[a]], signs[metal[b]]);
+            edge.stores
+                && (a == (true, false) && b == (false, true) || a == (false, true) && b == (true, false))
+        };
+        (0..self.edges.len()).filter(|&index| stands(&self.edges[index])).collect()
     }
 
     /// Which vertices are one piece of metal: the smallest vertex of each piece.

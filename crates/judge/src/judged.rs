@@ -2,12 +2,15 @@
 
 use std::cell::OnceCell;
 
-use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::board::Strip;
 use halfrow_core::solve::OperatingPoint;
 
 use crate::flow::backward_parts;
-use crate::graph::Graph;
-use crate::repair::{Diagnosis, diagnose};
+use crate::graph::{Change, Graph};
+use crate::hazard::{Hazard, hazards};
+use crate::mend::{Diagnosis, Mend};
+use crate::repair::diagnose;
 
 /// A bench with its operating point and what follows from both.
 #[derive(Debug)]
@@ -23,6 +26,7 @@ pub struct Judged<'a> {
     /// For each vertex of the graph, its piece of metal.
     pub(crate) metal: Vec<usize>,
     diagnosis: OnceCell<(Diagnosis, Graph)>,
+    left: OnceCell<Vec<Hazard>>,
     backward: OnceCell<Vec<PartIx>>,
 }
 
@@ -32,8 +36,8 @@ impl<'a> Judged<'a> {
         let graph = Graph::of(bench);
         let live = graph.live_parts();
         let metal = graph.metal();
-        let (diagnosis, backward) = (OnceCell::new(), OnceCell::new());
-        Judged { bench, point, graph, live, metal, diagnosis, backward }
+        let (diagnosis, left, backward) = (OnceCell::new(), OnceCell::new(), OnceCell::new());
+        Judged { bench, point, graph, live, metal, diagnosis, left, backward }
     }
 
     /// What keeps parts dead.
@@ -44,6 +48,27 @@ impl<'a> Judged<'a> {
     /// The graph with all that is dead mended: what the bench is meant to be.
     pub(crate) fn meant(&self) -> &Graph {
         &self.diagnosed().1
+    }
+
+    /// Whether a mend that is told brings a part to life.
+    pub(crate) fn is_brought_to_life(&self, part: PartIx) -> bool {
+        let told = |mend| !matches!(mend, Mend::Link { .. });
+        self.diagnosis().repairs.iter().any(|repair| told(repair.mend) && repair.revived.contains(&part))
+    }
+
+    /// Whether a leg can be moved over a strip that has legs without harm to anything.
+    pub(crate) fn is_safe(&self, leg: LegId, to: Strip) -> bool {
+        let Some(at) = self.graph.vertex(to) else { return false };
+        let mut graph = self.graph.clone();
+        graph.apply(&Change::Move(vec![(graph.end(leg), Some(at))]));
+        let before = hazards(self.bench, &self.graph);
+        hazards(self.bench, &graph).iter().all(|hazard| before.contains(hazard))
+    }
+
+    /// Whether what endangers a part is cured by the mends that are told.
+    pub(crate) fn is_cured(&self, hazard: Hazard) -> bool {
+        let left = || hazards(self.bench, self.meant());
+        !self.diagnosis().repairs.is_empty() && !self.left.get_or_init(left).contains(&hazard)
     }
 
     fn diagnosed(&self) -> &(Diagnosis, Graph) {

@@ -2,7 +2,8 @@
 //!
 //! `bench + operating point -> graph -> diagnosis -> rules -> findings`. Start with `finding` (what
 //! comes out), then `graph` (the bench as it is put together), `flow` (which way current can go),
-//! `repair` (what is broken, found by what would mend it), [`Judged`] (all of that, for the rules)
+//! `repair` (what is broken, found by what would mend it: `tries` lists the changes, `hazard` holds
+//! back those that would do harm, `mend` is what comes out), [`Judged`] (all of that, for the rules)
 //! and `rules` (one small function each, by theme). `words` names places and legs.
 //!
 //! [`RULES`] is the table. To add a rule: write a `static` of type [`Rule`] and its function in the
@@ -19,10 +20,13 @@
 mod finding;
 mod flow;
 mod graph;
+mod hazard;
 mod judged;
+mod mend;
 mod repair;
 mod rule;
 mod rules;
+mod tries;
 mod words;
 
 pub use finding::{Finding, Severity};
@@ -33,7 +37,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 43] = [
+pub static RULES: [&Rule; 52] = [
     &rules::harm::CLOCK_STOPPED,
     &rules::harm::BURNT,
     &rules::supply::SHORT,
@@ -49,31 +53,40 @@ pub static RULES: [&Rule; 43] = [
     &rules::chips::CHIP_UNPOWERED,
     &rules::chips::CHIP_SUPPLY,
     &rules::steering::TRANSISTOR_LEGS,
+    &rules::idle::PART_MISSING,
     &rules::joins::BYPASSED,
     &rules::rails::RAIL_SPLIT,
     &rules::rails::RAIL_UNPOWERED,
     &rules::rails::WRONG_RAIL,
+    &rules::switches::ALWAYS_ON,
     &rules::joins::LEG_ALONE,
     &rules::joins::PART_OFF,
-    &rules::chips::OUTPUT_SHORTED,
-    &rules::chips::OUTPUTS_FIGHT,
+    &rules::signals::OUTPUT_SHORTED,
+    &rules::signals::OUTPUTS_FIGHT,
+    &rules::steering::TRANSISTOR_SORT,
     &rules::steering::BASE_NO_RESISTOR,
     &rules::steering::NO_FLYBACK,
     &rules::polarity::BACKWARDS,
-    &rules::switches::ALWAYS_ON,
+    &rules::idle::LOOSE_END,
+    &rules::idle::IDLE_SWITCH,
     &rules::polarity::SUPPLY_TOO_LOW,
     &rules::limits::LED_NO_RESISTOR,
     &rules::limits::TOO_MUCH_CURRENT,
     &rules::limits::TOO_MUCH_POWER,
     &rules::limits::TOO_MUCH_REVERSE,
     &rules::supply::OVERLOADED,
-    &rules::chips::INPUT_FLOATING,
-    &rules::chips::INPUT_LET_GO,
+    &rules::values::TOO_MUCH_WHEN_WORKED,
+    &rules::values::TOO_LITTLE,
+    &rules::values::PACK_EMPTY,
+    &rules::signals::INPUT_FLOATING,
+    &rules::signals::INPUT_LET_GO,
     &rules::joins::OPEN_END,
     &rules::joins::NO_PATH,
+    &rules::signals::OUTPUT_IDLE,
     &rules::habits::NOT_SETTLED,
+    &rules::idle::IDLE_WIRE,
     &rules::joins::NO_SUPPLY,
-    &rules::chips::INPUT_UNUSED,
+    &rules::signals::INPUT_UNUSED,
     &rules::chips::NO_DECOUPLING,
     &rules::habits::LEAD_SIGN,
     &rules::habits::WIRE_COLOUR,

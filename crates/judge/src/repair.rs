@@ -7,68 +7,49 @@
 //! keeps dark. Then the search goes on with that mended, until nothing helps.
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Hole, Place, Side, Sign, Strip, StripPlace};
+use halfrow_core::board::{Hole, Side, Strip, StripPlace};
+use halfrow_core::card::Group;
 use halfrow_core::nets::DisjointSets;
 
 use crate::flow::backward_parts;
 use crate::graph::{Change, Edge, Graph, Way};
+use crate::hazard::{Hazard, hazards, is_across_the_supply};
+use crate::mend::{Diagnosis, Mend, Repair, Try};
+use crate::tries::{near, rows_off};
 use crate::words::free_hole;
-
-/// What mends the bench.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Mend {
-    /// Join the two parts of a split rail.
-    Bridge { powered: Strip, dead: Strip },
-    /// Join a rail to the powered one of its sign.
-    Feed { powered: Strip, dead: Strip },
-    /// Move one leg to another half row or rail.
-    Move { leg: LegId, to: Strip },
-    /// Move a leg to the other rail of the pair.
-    Swap { leg: LegId, to: Strip },
-    /// Move a whole part down by so many rows (up when negative).
-    Shift { part: PartIx, rows: i8 },
-    /// Add a wire from the leg’s strip to another.
-    Link { leg: LegId, to: Strip },
-}
-
-/// A mend and what comes to life by it.
-#[derive(Clone, Debug)]
-pub(crate) struct Repair {
-    pub mend: Mend,
-    pub revived: Vec<PartIx>,
-    /// Whether the strip that it leads to had a single leg, waiting too.
-    pub partner: Option<LegId>,
-    change: Change,
-    score: i32,
-}
-
-/// Everything that keeps parts dead.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Diagnosis {
-    /// Whether no source has both leads over the board.
-    pub no_supply: bool,
-    /// Parts with all legs in one strip, each with what would mend it.
-    pub bypassed: Vec<(PartIx, Option<Repair>)>,
-    /// The mends, in the order in which they were found: the one that helps most first.
-    pub repairs: Vec<Repair>,
-    /// What stays dead for no single cause, in groups that hang together.
-    pub left: Vec<Vec<PartIx>>,
-}
 
 /// Dearer than any sensible number of tries; keeps a bench full of rubbish from taking long.
 const MAX_TRIES: usize = 1200;
 
+/// So many ends alone wait for a part that is missing: chips use this many of their pins at least, and
+/// nobody misses his rows so often.
+const GAP_ENDS: usize = 5;
+
+/// The rows that a chip of the drawer takes at most.
+const GAP_ROWS: u8 = 8;
+
+/// How many of the changes that help most are looked at for harm.
+const CLOSER_LOOKS: usize = 16;
+
+/// What a danger that goes away speaks for a mend.
+const CURE: i32 = 5;
+
+/// What speaks against a wire where another part is missing.
+const LACK: i32 = 15;
+
 /// The most single causes that are looked for; a bench with more wants to be built again.
 const MAX_REPAIRS: usize = 6;
 
-struct Search<'a> {
-    bench: &'a Bench,
-    graph: Graph,
+pub(crate) struct Search<'a> {
+    pub bench: &'a Bench,
+    pub graph: Graph,
     live: Vec<bool>,
     /// Dead and not explained yet.
-    dead: Vec<bool>,
+    pub dead: Vec<bool>,
     /// Legs over each vertex.
-    company: Vec<u32>,
+    pub company: Vec<u32>,
+    /// What is in danger already.
+    hazards: Vec<Hazard>,
     tries: usize,
 }
 
@@ -108,7 +89,11 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         .iter()
         .enumerate()
         .map(|(index, part)| {
-            part.card.source.is_none() && !live[index] && placed(index) && !is_joined_across(index)
+            part.card.source.is_none()
+                && !live[index]
+                && placed(index)
+                && !is_joined_across(index)
+                && !(part.card.is_wire() && is_message(bench, graph, &metal, PartIx(index)))
         })
         .collect();
     let mut diagnosis = Diagnosis::default();
@@ -124,7 +109,13 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         return (diagnosis, graph.clone());
     }
     let company = graph.company();
-    let mut search = Search { bench, graph: graph.clone(), live: live.to_vec(), dead, company, tries: 0 };
+    let (live, hazards) = (live.to_vec(), hazards(bench, graph));
+    let mut search = Search { bench, graph: graph.clone(), live, dead, company, hazards, tries: 0 };
+    diagnosis.gap = search.gap();
+    if !diagnosis.gap.is_empty() {
+        // What would join these wires to each other is no help: the part comes first.
+        return (diagnosis, search.graph);
+    }
     search.parts_in_one_strip(&mut diagnosis);
     search.ends_in_the_air();
     while diagnosis.repairs.len() < MAX_REPAIRS
@@ -134,8 +125,25 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         search.mend(&repair);
         diagnosis.repairs.push(repair);
     }
+    while diagnosis.repairs.len() < MAX_REPAIRS
+        && let Some(repair) = search.loose_wire()
+    {
+        search.mend(&repair);
+        diagnosis.repairs.push(repair);
+    }
     diagnosis.left = search.groups();
     (diagnosis, search.graph)
+}
+
+/// Whether a wire leads from one pin of a chip to another, with no end of its own in the air: no path
+/// of current, but a message.
+fn is_message(bench: &Bench, graph: &Graph, metal: &[usize], wire: PartIx) -> bool {
+    let own = metal[graph.at(LegId { part: wire, pin: 0 })];
+    let pins = bench.legs().filter(|&(leg, at)| {
+        at.hole.is_some() && bench.part(leg.part).card.chip && metal[graph.at(leg)] == own
+    });
+    let company = graph.company();
+    pins.count() > 1 && (0..2).all(|pin| company[graph.at(LegId { part: wire, pin })] > 1)
 }
 
 fn on_board(graph: &Graph, end: usize) -> bool {
@@ -143,6 +151,30 @@ fn on_board(graph: &Graph, end: usize) -> bool {
 }
 
 impl Search<'_> {
+    /// Wires that end alone in the rows on both sides of the channel where no stiff part stands: so many
+    /// of them wait for a part, and for no neighbour.
+    fn gap(&self) -> Vec<LegId> {
+        let row_of = |leg: LegId| self.hole(self.graph.end(leg)).and_then(Hole::row);
+        let ends: Vec<(u8, LegId)> = self
+            .waiting_legs()
+            .into_iter()
+            .map(|it| it.0)
+            .filter(|leg| self.loose(leg.part) && self.bench.part(leg.part).card.source.is_none())
+            .filter_map(|leg| Some((row_of(leg)?, leg)))
+            .collect();
+        let near =
+            |row: u8| ends.iter().filter(move |it| (row..row + GAP_ROWS).contains(&it.0)).map(|it| it.1);
+        let is_on =
+            |leg: LegId, side: Side| self.hole(self.graph.end(leg)).is_some_and(|hole| hole.side() == side);
+        let most = ends.iter().map(|it| it.0).max_by_key(|&row| near(row).count());
+        let gap: Vec<LegId> = most.map_or_else(Vec::new, |row| near(row).collect());
+        let both = [Side::Left, Side::Right].iter().all(|&side| gap.iter().any(|&leg| is_on(leg, side)));
+        let stiff = (0..self.graph.legs())
+            .filter_map(|end| self.graph.leg(end))
+            .any(|leg| !self.loose(leg.part) && gap.iter().any(|it| row_of(*it) == row_of(leg)));
+        if both && !stiff && gap.len() >= GAP_ENDS { gap } else { Vec::new() }
+    }
+
     /// Parts with all legs in one strip explain what they keep dead.
     fn parts_in_one_strip(&mut self, diagnosis: &mut Diagnosis) {
         for part in 0..self.dead.len() {
@@ -164,14 +196,19 @@ impl Search<'_> {
                         self.graph
                             .poles()
                             .iter()
-                            .flat_map(|poles| [poles.plus, poles.minus].map(|at| (self.graph.strips[at], 4))),
+                            .flat_map(|poles| [poles.plus, poles.minus].map(|at| (self.graph.strips[at], 9))),
                     );
-                    targets.extend(self.waiting_legs().iter().map(|&(_, strip)| (strip, 3)));
+                    let waiting = self.waiting_legs().into_iter();
+                    targets.extend(
+                        waiting
+                            .filter(|(leg, _)| !self.bench.part(leg.part).card.chip)
+                            .map(|(_, strip)| (strip, 3 + rows_off(hole, strip))),
+                    );
                     tries
                         .extend(targets.into_iter().filter_map(|(strip, cost)| self.moved(end, strip, cost)));
                 }
             }
-            let best = self.best_of(tries);
+            let best = self.best_of(tries, works(self.bench));
             if let Some(repair) = &best {
                 self.mend(repair);
             }
@@ -197,56 +234,9 @@ impl Search<'_> {
         }
     }
 
-    fn hole(&self, end: usize) -> Option<Hole> {
+    pub(crate) fn hole(&self, end: usize) -> Option<Hole> {
         let leg = self.graph.leg(end)?;
         self.bench.part(leg.part).legs[leg.pin].hole
-    }
-
-    /// Legs that are alone over their strip and may be meant to meet another.
-    fn waiting_legs(&self) -> Vec<(LegId, Strip)> {
-        let ends = 0..self.graph.legs();
-        ends.filter(|&end| self.company[self.graph.ends[end]] == 1)
-            .filter_map(|end| Some((self.graph.leg(end)?, self.graph.strip(self.graph.ends[end])?)))
-            .filter(|(leg, strip)| {
-                // A source's lead in the rail of its own sign waits for nobody.
-                let Some(source) = self.bench.part(leg.part).card.source else { return true };
-                let plus = leg.pin == usize::from(source.plus);
-                !matches!(strip.place, StripPlace::Rail { sign, .. } if (sign == Sign::Plus) == plus)
-            })
-            .collect()
-    }
-
-    /// A try: one leg put over another strip that holds a leg.
-    fn moved(&self, end: usize, to: Strip, cost: i32) -> Option<(Mend, Change, i32)> {
-        let target = self.graph.vertex(to)?;
-        if self.graph.ends[end] == target {
-            return None;
-        }
-        let leg = self.graph.leg(end)?;
-        let is_rail = matches!(to.place, StripPlace::Rail { .. });
-        let crowded = i32::from(!is_rail && self.company[target] > 1) * 4;
-        let straight = self.straight(leg, to) * 3;
-        let change = Change::Move(vec![(end, Some(target))]);
-        let from_rail = matches!(self.graph.strip(self.graph.ends[end])?.place, StripPlace::Rail { .. });
-        let mend = if is_rail && from_rail { Mend::Swap { leg, to } } else { Mend::Move { leg, to } };
-        Some((mend, change, cost + crowded - straight))
-    }
-
-    /// 1 where a part with two legs gets straight by the move (both in one row, across the
-    /// channel), −1 where it no longer is.
-    fn straight(&self, leg: LegId, to: Strip) -> i32 {
-        let part = self.bench.part(leg.part);
-        let [a, b] = part.legs.as_slice() else { return 0 };
-        let (Some(own), Some(other)) = (part.legs[leg.pin].hole, if leg.pin == 0 { b.hole } else { a.hole })
-        else {
-            return 0;
-        };
-        let row = match to.place {
-            StripPlace::HalfRow { row, .. } => Some(row),
-            StripPlace::Rail { .. } => None,
-        };
-        let same = |row: Option<u8>| i32::from(row.is_some() && row == other.row());
-        same(row) - same(own.row())
     }
 
     /// The best single mend, if any helps.
@@ -274,22 +264,30 @@ impl Search<'_> {
             }
         }
         self.rails(&mut tries);
+        self.swaps(true, &mut tries);
+        self.shifts(true, &mut tries);
+        self.across(&mut tries);
         self.links(&waiting, &mut tries);
+        let works = works(self.bench);
         let total = self.weight_of_dead();
-        let mut best = self.best_of(tries);
+        let mut best = self.best_of(tries, &works);
         if best.as_ref().is_none_or(|repair| {
             self.gain(&repair.revived) < total || matches!(repair.mend, Mend::Link { .. })
         }) {
             let mut tries = Vec::new();
-            self.swaps(&mut tries);
-            self.shifts(&mut tries);
+            self.swaps(false, &mut tries);
+            self.shifts(false, &mut tries);
             self.wrong_rows(&mut tries);
-            best = [best, self.best_of(tries)].into_iter().flatten().max_by_key(|repair| repair.score);
+            let other = self.best_of(tries, &works);
+            // Among equals the likelier slip, which was tried first.
+            if best.as_ref().map(|repair| repair.score) < other.as_ref().map(|repair| repair.score) {
+                best = other;
+            }
         }
         best
     }
 
-    fn loose(&self, part: PartIx) -> bool {
+    pub(crate) fn loose(&self, part: PartIx) -> bool {
         self.bench.parts.get(part.0).is_some_and(|part| !part.is_rigid())
     }
 
@@ -303,119 +301,74 @@ impl Search<'_> {
         parts.iter().map(|&part| if self.bench.part(part).card.is_wire() { 1 } else { 3 }).sum()
     }
 
-    /// Split rails bridged and rails without power fed from the one of their sign.
-    fn rails(&self, tries: &mut Vec<(Mend, Change, i32)>) {
-        let metal = self.graph.metal();
-        let poles = self.graph.poles();
-        let powered = |vertex: usize| {
-            poles
-                .iter()
-                .any(|poles| metal[poles.plus] == metal[vertex] || metal[poles.minus] == metal[vertex])
-        };
-        for (dead_at, &dead) in self.graph.strips.iter().enumerate() {
-            let StripPlace::Rail { sign, side, .. } = dead.place else { continue };
-            if powered(dead_at) {
-                continue;
-            }
-            for (powered_at, &rail) in self.graph.strips.iter().enumerate() {
-                let StripPlace::Rail { sign: other_sign, side: other_side, .. } = rail.place else {
-                    continue;
-                };
-                if other_sign != sign || powered_at == dead_at || !powered(powered_at) {
-                    continue;
-                }
-                let change = Change::Wire(powered_at, dead_at);
-                if side == other_side && rail.board == dead.board {
-                    tries.push((Mend::Bridge { powered: rail, dead }, change, 2));
-                } else {
-                    tries.push((Mend::Feed { powered: rail, dead }, change, 3));
-                }
-            }
-        }
-    }
-
-    /// A wire from a leg that waits to a pole or to another leg that waits.
-    fn links(&self, waiting: &[(LegId, Strip)], tries: &mut Vec<(Mend, Change, i32)>) {
-        let mine = waiting.iter().filter(|(leg, _)| self.dead[leg.part.0]).take(12);
-        let poles = self.graph.poles();
-        for (place, &(leg, _)) in mine.clone().enumerate() {
-            let at = self.graph.at(leg);
-            let ends = poles.iter().flat_map(|poles| [poles.plus, poles.minus]);
-            let others = mine.clone().skip(place + 1).filter(|(other, _)| other.part != leg.part);
-            for to in ends.chain(others.map(|(other, _)| self.graph.at(*other))) {
-                let (Some(strip), true) = (self.graph.strip(to), to != at) else { continue };
-                tries.push((Mend::Link { leg, to: strip }, Change::Wire(at, to), 8));
-            }
-        }
-    }
-
-    /// Each leg in a rail put into the other rail of the pair.
-    fn swaps(&self, tries: &mut Vec<(Mend, Change, i32)>) {
-        for end in 0..self.graph.legs() {
-            let (Some(strip), Some(leg)) = (self.graph.strip(self.graph.ends[end]), self.graph.leg(end))
+    /// A wire with an end alone beside another leg that is alone: a way that switches, inputs or the
+    /// weather may open, and that nothing which is dead now tells of.
+    fn loose_wire(&mut self) -> Option<Repair> {
+        let waiting: Vec<(LegId, Strip)> =
+            self.waiting_legs().into_iter().filter(|(leg, _)| !self.bench.part(leg.part).card.chip).collect();
+        let mut tries = Vec::new();
+        for &(leg, _) in waiting.iter().filter(|(leg, _)| self.dead[leg.part.0]) {
+            let (true, Some(hole)) =
+                (self.bench.part(leg.part).card.is_wire(), self.hole(self.graph.end(leg)))
             else {
                 continue;
             };
-            let StripPlace::Rail { side, sign, lower } = strip.place else { continue };
-            let sign = if sign == Sign::Plus { Sign::Minus } else { Sign::Plus };
-            let to = Strip { place: StripPlace::Rail { side, sign, lower }, ..strip };
-            if let (Some((_, change, cost)), true) = (self.moved(end, to, 2), self.loose(leg.part)) {
-                tries.push((Mend::Swap { leg, to }, change, cost));
-            }
+            let near = near(self.bench, hole).into_iter();
+            tries.extend(
+                near.filter(|&(to, _)| waiting.iter().any(|&(_, strip)| strip == to))
+                    .filter_map(|(to, cost)| self.moved(self.graph.end(leg), to, cost)),
+            );
         }
+        self.best_of(tries, |_| true)
     }
 
-    /// Each dead part in the grid put some rows further up or down.
-    fn shifts(&self, tries: &mut Vec<(Mend, Change, i32)>) {
-        for part in (0..self.dead.len()).filter(|&part| self.dead[part]) {
-            'rows: for rows in [-1_i8, 1, -2, 2] {
-                let mut moves = Vec::new();
-                for end in self.graph.first_end[part]..self.graph.first_end[part + 1] {
-                    let Some(strip) = self.graph.strip(self.graph.ends[end]) else { continue 'rows };
-                    let StripPlace::HalfRow { row, side } = strip.place else { continue 'rows };
-                    let most = self.bench.boards[usize::from(strip.board)].kind.rows();
-                    let Some(row) = row.checked_add_signed(rows).filter(|row| (1..=most).contains(row))
-                    else {
-                        continue 'rows;
-                    };
-                    let to = Strip { place: StripPlace::HalfRow { row, side }, ..strip };
-                    moves.push((end, self.graph.vertex(to)));
-                }
-                let cost = 5 + 2 * i32::from(rows.abs());
-                tries.push((Mend::Shift { part: PartIx(part), rows }, Change::Move(moves), cost));
-            }
-        }
-    }
-
-    /// Each leg of a dead part put over a strip nearby.
-    fn wrong_rows(&self, tries: &mut Vec<(Mend, Change, i32)>) {
-        for end in 0..self.graph.legs() {
-            let (Some(leg), Some(hole)) = (self.graph.leg(end), self.hole(end)) else { continue };
-            if self.dead[leg.part.0] && self.loose(leg.part) && self.company[self.graph.ends[end]] > 1 {
-                tries.extend(
-                    near(self.bench, hole).into_iter().filter_map(|(to, cost)| self.moved(end, to, cost + 2)),
-                );
-            }
-        }
-    }
-
-    /// The best of some tries: most parts brought to life, least change.
-    fn best_of(&mut self, tries: Vec<(Mend, Change, i32)>) -> Option<Repair> {
-        let mut best: Option<Repair> = None;
-        for (mend, change, cost) in tries {
+    /// The best of some tries: most parts brought to life, least change, and nothing burnt for it.
+    /// `counts` says whether what a try brings to life is worth telling.
+    fn best_of(&mut self, tries: Vec<Try>, counts: impl Fn(&[PartIx]) -> bool) -> Option<Repair> {
+        let mut helpful: Vec<Repair> = Vec::new();
+        for Try { mend, change, cost } in tries {
             self.tries += 1;
             if self.tries > MAX_TRIES {
                 break;
             }
             let Some((revived, penalty)) = self.effect(&change) else { continue };
-            let score = 10 * self.gain(&revived) - cost - penalty;
-            if best.as_ref().is_none_or(|best| score > best.score) && self.reaches(mend) {
-                best = Some(Repair { mend, revived, partner: None, change, score });
+            if counts(&revived) {
+                let score = 10 * self.gain(&revived) - cost - penalty;
+                helpful.push(Repair { mend, revived, partner: None, lacks_part: false, change, score });
             }
         }
-        let mut best = best?;
+        helpful.retain(|repair| self.reaches(repair.mend));
+        // What helps least is not worth a closer look.
+        helpful.sort_by_key(|repair| -repair.score);
+        helpful.truncate(CLOSER_LOOKS);
+        for repair in &mut helpful {
+            let (new, cured) = self.harm(repair);
+            repair.lacks_part = new;
+            repair.score += CURE * cured - if new { LACK } else { 0 };
+        }
+        // Stable: among equals the first try stays first.
+        helpful.sort_by_key(|repair| -repair.score);
+        // Where a bare wire would burn something a part is missing; a leg that would is none to move,
+        // if another mend helps as well.
+        let safe = helpful.iter().position(|it| !it.lacks_part || matches!(it.mend, Mend::Link { .. }));
+        let swap = || helpful.iter().position(|it| matches!(it.mend, Mend::Swap { .. }));
+        let at = safe.or_else(swap)?;
+        let mut best = helpful.swap_remove(at);
         best.partner = self.partner(&best);
         Some(best)
+    }
+
+    /// Whether a mend brings something into danger, or puts something across the supply for nothing, and
+    /// how many dangers it takes away.
+    fn harm(&self, repair: &Repair) -> (bool, i32) {
+        let mut graph = self.graph.clone();
+        graph.apply(&repair.change);
+        let metal = graph.metal();
+        let idle = |part: &PartIx| is_across_the_supply(self.bench, &graph, &metal, *part);
+        let after = hazards(self.bench, &graph);
+        let new = after.iter().any(|hazard| !self.hazards.contains(hazard));
+        let cured = self.hazards.iter().filter(|hazard| !after.contains(hazard)).count();
+        (new || repair.revived.iter().any(idle), cured as i32)
     }
 
     /// Whether a leg that is to be moved reaches a free hole there.
@@ -440,7 +393,7 @@ impl Search<'_> {
                 revived.push(PartIx(part));
             }
         }
-        if !revived.iter().any(|&part| !self.bench.part(part).card.is_wire()) {
+        if revived.is_empty() {
             return None;
         }
         let metal = graph.metal();
@@ -457,7 +410,10 @@ impl Search<'_> {
         if joined {
             return None;
         }
-        let backward = backward_parts(&graph, &live).iter().filter(|part| revived.contains(part)).count();
+        // Other one-way parts may stand against the current to catch a coil's kick.
+        let dark =
+            |part: &&PartIx| revived.contains(part) && self.bench.part(**part).card.group == Group::Light;
+        let backward = backward_parts(&graph, &live).iter().filter(dark).count();
         Some((revived, 15 * backward as i32))
     }
 
@@ -477,6 +433,7 @@ impl Search<'_> {
         self.graph.apply(&repair.change);
         self.live = self.graph.live_parts();
         self.company = self.graph.company();
+        self.hazards = hazards(self.bench, &self.graph);
         for part in &repair.revived {
             self.dead[part.0] = false;
         }
@@ -529,44 +486,7 @@ impl Search<'_> {
     }
 }
 
-/// The strips that somebody may have meant who put a leg into `hole`, with how far off each is:
-/// up to two rows up or down, across the channel, the rails beside a half row, the other rail of the
-/// pair, the half rows beside a rail.
-pub(crate) fn near(bench: &Bench, hole: Hole) -> Vec<(Strip, i32)> {
-    let (Some(strip), Some(board)) = (bench.strip(hole), bench.board_of(hole)) else { return Vec::new() };
-    let board_index = hole.board;
-    let at = |place| Strip { board: board_index, place };
-    let mut near = Vec::new();
-    let rows = board.kind.rows();
-    match strip.place {
-        StripPlace::HalfRow { row, side } => {
-            for (by, cost) in [(-1, 2), (1, 2), (-2, 5), (2, 5)] {
-                if let Some(row) = row.checked_add_signed(by).filter(|row| (1..=rows).contains(row)) {
-                    near.push((at(StripPlace::HalfRow { row, side }), cost));
-                }
-            }
-            let across = if side == Side::Left { Side::Right } else { Side::Left };
-            near.push((at(StripPlace::HalfRow { row, side: across }), 4));
-            // From the rail's edge of the half row only: the other columns are no slip away.
-            let at_edge = matches!(hole.place, Place::Grid { column, .. } if [0, 1, 8, 9].contains(&column));
-            if at_edge && board.kind.rail_holes() > 0 {
-                let y = board.position(hole.place).y;
-                let lower = board.split_rails && y > i16::from(rows) + 1;
-                for sign in [Sign::Plus, Sign::Minus] {
-                    near.push((at(StripPlace::Rail { side, sign, lower }), 5));
-                }
-            }
-        }
-        StripPlace::Rail { side, sign, lower } => {
-            let sign = if sign == Sign::Plus { Sign::Minus } else { Sign::Plus };
-            near.push((at(StripPlace::Rail { side, sign, lower }), 2));
-            let y = board.position(hole.place).y;
-            for row in [y / 2, (y + 1) / 2] {
-                if let Some(row) = u8::try_from(row).ok().filter(|row| (1..=rows).contains(row)) {
-                    near.push((at(StripPlace::HalfRow { row, side }), 6));
-                }
-            }
-        }
-    }
-    near
+/// Whether more than wires comes to life.
+fn works(bench: &Bench) -> impl Fn(&[PartIx]) -> bool {
+    move |revived| revived.iter().any(|&part| !bench.part(part).card.is_wire())
 }

@@ -1,7 +1,7 @@
 //! Places, legs and parts in words.
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Hole, Place, Side, Strip, StripPlace, board_letter};
+use halfrow_core::board::{Hole, Place, Side, Sign, Strip, StripPlace, board_letter};
 use halfrow_core::card::Group;
 use halfrow_core::parts::wire;
 
@@ -47,6 +47,11 @@ pub(crate) fn capital(text: &str) -> String {
         .map_or_else(String::new, |first| [first.to_ascii_uppercase()].into_iter().chain(chars).collect())
 }
 
+/// The first letter small, after a colon.
+pub(crate) fn lower(text: &str) -> String {
+    text.chars().enumerate().map(|(at, c)| if at == 0 { c.to_ascii_lowercase() } else { c }).collect()
+}
+
 /// `D1`, `D1 and D2`, `D1, D2 and D3`.
 pub(crate) fn list<S: AsRef<str>>(words: &[S]) -> String {
     match words {
@@ -63,7 +68,8 @@ pub(crate) fn list<S: AsRef<str>>(words: &[S]) -> String {
 pub(crate) fn names(bench: &Bench, parts: &[PartIx]) -> String {
     let mut words: Vec<String> = parts.iter().take(6).map(|&part| bench.part(part).id.clone()).collect();
     if parts.len() > 6 {
-        words.push(format!("{} more parts", parts.len() - 6));
+        let more = parts.len() - 6;
+        words.push(format!("{more} more part{}", if more == 1 { "" } else { "s" }));
     }
     list(&words)
 }
@@ -173,4 +179,19 @@ pub(crate) fn dead_symptom(bench: &Bench, parts: &[PartIx]) -> String {
 /// The other side.
 pub(crate) fn opposite(side: Side) -> Side {
     if side == Side::Left { Side::Right } else { Side::Left }
+}
+
+/// The other sign.
+pub(crate) fn other_sign(sign: Sign) -> Sign {
+    if sign == Sign::Plus { Sign::Minus } else { Sign::Plus }
+}
+
+/// The sign that a wire's colour stands for: red +, black −.
+pub(crate) fn wire_sign(bench: &Bench, part: PartIx) -> Option<Sign> {
+    let it = bench.part(part);
+    match (it.card.label)(it).as_str() {
+        "red" if it.card.is_wire() => Some(Sign::Plus),
+        "black" if it.card.is_wire() => Some(Sign::Minus),
+        _ => None,
+    }
 }

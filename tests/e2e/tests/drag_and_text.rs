@@ -1,5 +1,6 @@
 //! Changes by dragging, by the wiring list and by the clipboard.
 
+use halfrow_e2e::board::{BOARD, hole};
 use halfrow_e2e::visit::Visit;
 use halfrow_e2e::wire::Result;
 
@@ -46,6 +47,34 @@ fn a_dragged_body_takes_all_legs_along() -> Result {
     assert_eq!(now, "dark", "row 17 leads nowhere");
     page.keys("Control+z")?;
     assert_eq!(page.wiring()?, built);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_wire_is_drawn_from_hole_to_hole_and_a_part_dragged_out_of_the_list() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.put_part("Jumper wire", &[])?;
+    page.drag_holes("a20", "a25")?;
+    let wiring = page.wiring()?;
+    assert!(wiring.contains("1=a20 2=a25"), "{wiring}");
+
+    // Where the first hole is taken nothing is put down.
+    page.put_part("Jumper wire", &[])?;
+    page.drag_holes("a20", "c27")?;
+    assert!(page.text(".said")?.contains("taken"));
+    page.keys("Escape")?;
+    assert_eq!(page.wiring()?, wiring);
+
+    // Out of the list the first leg goes where the button is let go.
+    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(5)")?;
+    let to = hole("b3").and_then(|(x, y)| page.point_in(BOARD, x, y))?;
+    page.drag_points((x + wide / 2.0, y + high / 2.0), to)?;
+    page.click_hole("b9")?;
+    let wiring = page.wiring()?;
+    assert!(wiring.contains("1=b3 2=b9"), "{wiring}");
+    assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }
 

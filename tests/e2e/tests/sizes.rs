@@ -1,6 +1,8 @@
 //! Windows of all sizes: nothing is cut, and what a small one has no room for is still within reach.
 
 use halfrow_core::sample::blinker;
+use halfrow_e2e::board::{BOARD, hole};
+use halfrow_e2e::page::Page;
 use halfrow_e2e::visit::Visit;
 use halfrow_e2e::wire::Result;
 
@@ -41,6 +43,143 @@ fn no_button_is_cut_at_any_size() -> Result {
         ))?;
         assert_eq!(apart, true, "{width}x{height}, legs");
         page.keys("Escape Escape")?;
+    }
+    Ok(())
+}
+
+/// Takes a part by the search.
+fn take(page: &mut Page, kind: &str) -> Result {
+    page.keys("Escape Control+k")?;
+    page.wait_for("document.activeElement.role === 'combobox'")?;
+    page.type_text(kind)?;
+    page.keys("Enter")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('in hand')")
+}
+
+/// Where three holes are on the screen.
+fn places(page: &mut Page) -> Result<Vec<(f64, f64)>> {
+    ["a1", "e12", "j16"]
+        .into_iter()
+        .map(|name| hole(name).and_then(|(x, y)| page.point_in(BOARD, x, y)))
+        .collect()
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn no_hole_moves_while_a_bench_is_built() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    for (width, height) in SIZES {
+        page.resize(width, height)?;
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        let before = places(page)?;
+        for (kind, holes) in [("battery pack", ["L+1", "L-1"]), ("resistor", ["a5", "b16"])] {
+            take(page, kind)?;
+            assert_eq!(places(page)?, before, "{kind} taken, {width}x{height}");
+            for name in holes {
+                page.click_hole(name)?;
+                assert_eq!(places(page)?, before, "{kind} in {name}, {width}x{height}");
+            }
+            page.wait_for("document.querySelector('.strip')")?;
+            assert_eq!(places(page)?, before, "{kind} chosen, {width}x{height}");
+        }
+        page.keys("Control+a Backspace")?;
+        assert_eq!(places(page)?, before, "all gone, {width}x{height}");
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn what_is_said_can_be_read_to_its_end_at_any_size() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    for (width, height) in SIZES.into_iter().chain([(320, 256)]) {
+        page.resize(width, height)?;
+        take(page, "battery pack")?;
+        let read = page.evaluate(
+            "((said) => { const box = said.getBoundingClientRect(), there = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2); \
+             return said.scrollWidth <= said.clientWidth + 1 && box.left >= 0 && box.right <= innerWidth && box.bottom <= innerHeight && there.closest('.foot') !== null; \
+             })(document.querySelector('.said'))",
+        )?;
+        assert_eq!(read, true, "{width}x{height}");
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_page_magnified_four_times_scrolls_to_all_of_it() -> Result {
+    let mut visit = Visit::at("?example=blinking-lighthouse")?;
+    let page = &mut visit.page;
+    for (width, height) in [(320, 256), (341, 192)] {
+        page.resize(width, height)?;
+        let [_, _, wide, high] = page.place(BOARD)?;
+        assert!(wide > 300.0 && high >= 150.0, "{width}x{height}: {wide} by {high}");
+        assert_eq!(page.evaluate("document.documentElement.scrollWidth")?, width);
+        // The focus brings the zoom buttons and the clock's into sight, covered by nothing.
+        for button in [".zoom button:first-child", ".zoom button:last-child", ".clock button"] {
+            let there = page.evaluate(&format!(
+                "((button) => {{ button.focus(); const box = button.getBoundingClientRect(); \
+                 return document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2)?.closest('button') === button; }})(document.querySelector('{button}'))"
+            ))?;
+            assert_eq!(there, true, "{button} at {width}x{height}");
+        }
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn tables_and_holes_are_in_sight_at_every_size() -> Result {
+    let mut visit = Visit::at("?example=blinking-lighthouse")?;
+    let page = &mut visit.page;
+    page.wait_for("document.querySelector('.clock')")?;
+    for (width, height) in SIZES {
+        page.resize(width, height)?;
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        let rails = ["L+", "L-", "R+", "R-"].map(|rail| (rail, 25));
+        for (column, rows) in [("a", 30), ("e", 30), ("f", 30), ("j", 30)].into_iter().chain(rails) {
+            for row in 1..=rows {
+                let (x, y) = hole(&format!("{column}{row}"))?;
+                let (x, y) = page.point_in(BOARD, x, y)?;
+                let there = format!("document.elementFromPoint({x}, {y}).closest('svg.board') !== null");
+                assert_eq!(page.evaluate(&there)?, true, "{column}{row} at {width}x{height}");
+            }
+        }
+        page.open_tab("Readings")?;
+        let wide = "(page => page.scrollWidth <= page.clientWidth)(document.querySelector('.tab-page'))";
+        assert_eq!(page.evaluate(wide)?, true, "readings at {width}x{height}");
+        page.open_tab("Wiring")?;
+        assert_eq!(page.evaluate(wide)?, true, "wiring at {width}x{height}");
+        let cut = "[...document.querySelectorAll('.cells input')].filter((it) => it.scrollWidth > it.clientWidth).map((it) => it.value)";
+        assert_eq!(page.evaluate(cut)?, serde_json::json!([]), "{width}x{height}");
+    }
+    let kinds =
+        page.evaluate("[...document.querySelectorAll('.cells .what')].map((it) => it.value).join()")?;
+    assert!(kinds.as_str().unwrap_or_default().contains("resistor ohms=47k"), "{kinds}");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn what_is_written_on_the_board_is_large_enough() -> Result {
+    let mut visit = Visit::start()?;
+    for example in ["blinking-lighthouse", "dice"] {
+        let address = visit.address(&format!("?example={example}"));
+        let page = &mut visit.page;
+        page.open(&address)?;
+        page.wait_until_live()?;
+        for (width, height) in SIZES.into_iter().chain([(1366, 620)]) {
+            page.resize(width, height)?;
+            page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+            let small = page.evaluate(
+                "[...document.querySelectorAll('svg.board text')].filter((it) => it.getAttribute('font-size') * it.getScreenCTM().a < 8.5).map((it) => it.textContent)",
+            )?;
+            assert_eq!(small, serde_json::json!([]), "{example} at {width}x{height}");
+            let rows = page.count("svg.board text[text-anchor=end]")?;
+            assert!(rows >= 7, "{rows} row numbers, {example} at {width}x{height}");
+        }
     }
     Ok(())
 }

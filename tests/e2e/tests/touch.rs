@@ -102,3 +102,34 @@ fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_finger_draws_a_wire_and_brings_a_part_out_of_the_list() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.resize(1024, 500)?;
+    let at = |page: &mut Page, name: &str| hole(name).and_then(|(x, y)| page.point_in("svg.board", x, y));
+    page.put_part("Jumper wire", &[])?;
+    // Once on its way, the cursor stands 44 pixels above the finger.
+    let (from, to) = (at(page, "b5")?, at(page, "i20")?);
+    page.touch_path(&[from, (from.0 + 30.0, from.1 + 60.0), (to.0, to.1 + 20.0), (to.0, to.1 + 44.0)])?;
+    let wiring = page.wiring()?;
+    assert!(wiring.contains("1=b5 2=i20"), "{wiring}");
+
+    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(5)")?;
+    let (start, to) = ((x + wide / 2.0, y + high / 2.0), at(page, "c9")?);
+    page.touch_path(&[
+        start,
+        (start.0 + 60.0, start.1),
+        (start.0 + 160.0, start.1),
+        (to.0 - 60.0, to.1 + 44.0),
+        (to.0, to.1 + 44.0),
+    ])?;
+    let (x, y) = at(page, "c14")?;
+    page.touch_path(&[(x, y)])?;
+    let wiring = page.wiring()?;
+    assert!(wiring.contains("1=c9 2=c14"), "{wiring}");
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}

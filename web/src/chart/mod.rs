@@ -24,16 +24,19 @@ pub const SECONDS: [f64; 17] =
 /// Volts a division on offer; 0 fits by itself.
 pub const VOLTS: [f64; 8] = [0.0, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0];
 
+/// Points of the canvas for a pixel of the page: sharp on paper and on fine screens.
+const SHARP: f64 = 2.0;
+
 /// Divisions from left to right and from bottom to top.
 const ACROSS: f64 = 10.0;
 const UP: f64 = 8.0;
 
-/// Colour, dash and name of each trace: told apart by the dash as well.
+/// The theme's colour, dash and name of each trace: told apart by the dash as well.
 const LOOKS: [(&str, &[f64], &str); PROBES] = [
-    ("#0b6e6e", &[], "full line"),
-    ("#b83a0b", &[7.0, 4.0], "dashes"),
-    ("#4a3f9f", &[2.0, 3.0], "dots"),
-    ("#7a5f00", &[9.0, 3.0, 2.0, 3.0], "dash and dot"),
+    ("--teal", &[], "full line"),
+    ("--fault", &[7.0, 4.0], "dashes"),
+    ("--violet", &[2.0, 3.0], "dots"),
+    ("--risk", &[9.0, 3.0, 2.0, 3.0], "dash and dot"),
 ];
 
 /// When the chart begins anew.
@@ -179,7 +182,7 @@ pub fn ChartTab(props: &Props) -> Html {
     html! {
         <div class="chart">
             <div class="chart-probes">{ for (0..PROBES).map(|index| probe_field(page, &chart, index)) }</div>
-            <canvas ref={canvas} class="chart-face" width="680" height="400" role="img"
+            <canvas ref={canvas} class="chart-face" role="img"
                 aria-label="Voltages and currents over time; the figures stand in the table below" />
             <div class="strip-fields">
                 <label class="field"><span>{ "Across" }</span><select onchange={set(|it, value| it.seconds = value.parse().unwrap_or(14).min(SECONDS.len() - 1))}>{ for seconds }</select><span>{ "a division" }</span></label>
@@ -187,7 +190,7 @@ pub fn ChartTab(props: &Props) -> Html {
                 <label class="field"><span>{ "Trigger" }</span><select onchange={set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })}>{ for triggers }</select></label>
                 if chart.trigger != Trigger::Free {
                     <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
-                        onchange={set(|it, value| if let Some(level) = crate::properties::read_number(value) { it.level = level })} /></label>
+                        onchange={set(|it, value| if let Some(level) = crate::numbers::read(value) { it.level = level })} /></label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
                 }
                 <button aria-pressed={held.to_string()} class={held.then_some("on")} onclick={hold}>{ if held { "Go on" } else { "Hold" } }</button>
@@ -215,7 +218,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
         .iter()
         .filter(|part| !part.card.is_wire())
         .map(|part| (Probe::Part(part.id.clone()), format!("current into {}", part.title())));
-    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "–".to_owned())];
+    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "choose what to draw".to_owned())];
     options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
     // A hole that is watched and is no net's first is offered too.
     if chosen.is_some() && !options.iter().any(|(probe, _)| probe == chosen) {
@@ -236,7 +239,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
     let dash = dash.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
     html! {
         <label class="field">
-            <svg width="26" height="8" role="img" aria-label={name}><path d="M1 4H25" stroke={colour} stroke-width="2.4" stroke-dasharray={dash} /></svg>
+            <svg width="26" height="8" role="img" aria-label={name}><path d="M1 4H25" stroke={format!("var({colour})")} stroke-width="2.4" stroke-dasharray={dash} /></svg>
             <span class="away">{ format!("Trace {}", index + 1) }</span>
             <select {onchange}>{ for fields }</select>
         </label>
@@ -332,31 +335,43 @@ fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64
             }
         }
     }
-    let division = if unit == "V" { VOLTS[chart.volts] } else { 0.0 };
-    let division = if division > 0.0 {
-        division
-    } else {
-        // The next of 1, 2, 5 at which everything fits.
-        let rough = ((high - low) / UP).max(1e-9);
+    axis(low, high, unit, if unit == "V" { VOLTS[chart.volts] } else { 0.0 })
+}
+
+/// The ends of an axis that holds values from `low` (at most 0) to `high`, in divisions of this size, or of
+/// one that fits where it is 0.
+fn axis(low: f64, high: f64, unit: &str, division: f64) -> (f64, f64) {
+    let fits = division == 0.0;
+    let division = if fits {
+        // The next of 1, 2, 5 at which everything fits, without magnifying what a meter shows as zero.
+        let rough = ((high - low) / UP).max(if unit == "V" { 1e-3 } else { 1e-6 });
         let ten = halfrow_core::math::pow(10.0, halfrow_core::math::log10(rough).floor());
-        [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= rough).unwrap_or(rough)
+        [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= 0.999 * rough).unwrap_or(rough)
+    } else {
+        division
     };
-    let below = (low / division).floor().max(-(UP - 1.0));
-    let below = if chart.volts > 0 && unit == "V" && low >= 0.0 { 0.0 } else { below };
+    // A hundredth of a division below zero is noise.
+    let below = (low / division + 0.01).floor().max(-(UP - 1.0));
     (below * division, (below + UP) * division)
 }
 
 fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
     let Ok(Some(context)) = canvas.get_context("2d") else { return };
     let Ok(paint) = context.dyn_into::<CanvasRenderingContext2d>() else { return };
-    let (width, height) = (f64::from(canvas.width()), f64::from(canvas.height()));
-    let (left, bottom) = (58.0, 24.0);
-    let (right, top) = (10.0, 10.0);
+    // In the page's own pixels, so that its type is as large as the page's at every width.
+    let width = f64::from(canvas.client_width()).max(200.0);
+    let height = (0.6 * width).round();
+    if f64::from(canvas.width()) != SHARP * width {
+        canvas.set_width((SHARP * width) as u32);
+        canvas.set_height((SHARP * height) as u32);
+    }
+    let (left, bottom) = (56.0, 22.0);
+    let (right, top) = (8.0, 8.0);
     let (w, h) = (width - left - right, height - top - bottom);
-    let ink = colour(canvas, "--ink", "#1d2b33");
-    let rule = colour(canvas, "--rule", "#d8d1c2");
+    let (ink, rule) = (colour(canvas, "--ink"), colour(canvas, "--rule"));
+    let _ = paint.set_transform(SHARP, 0.0, 0.0, SHARP, 0.0, 0.0);
     paint.clear_rect(0.0, 0.0, width, height);
-    paint.set_line_width(1.0);
+    paint.set_line_width(0.6);
     let _ = paint.set_line_dash(&js_sys::Array::new());
     paint.set_stroke_style_str(&rule);
     let line = |x0: f64, y0: f64, x1: f64, y1: f64| {
@@ -377,7 +392,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         let (from, to) = chart.window(traces);
         let x = |time: f64| left + w * (time - from) / (to - from);
         paint.set_fill_style_str(&ink);
-        paint.set_font("20px Inter, system-ui, sans-serif");
+        paint.set_font("12px Inter, system-ui, sans-serif");
         let mut labelled = None;
         for (index, probe) in chart.probes.iter().enumerate() {
             let Some(probe) = probe else { continue };
@@ -385,16 +400,18 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
             let y = |value: f64| top + h * (1.0 - (value - low) / (high - low)).clamp(-0.02, 1.02);
             if labelled.is_none() {
                 labelled = Some(probe.unit());
+                paint.set_text_align("right");
                 for step in [0, 2, 4, 6, 8] {
                     let value = low + (high - low) * f64::from(step) / UP;
-                    let _ = paint.fill_text(&plain(value, probe.unit()), 0.0, y(value) + 7.0);
+                    let _ = paint.fill_text(&plain(value, probe.unit()), left - 5.0, y(value) + 4.0);
                 }
+                paint.set_text_align("left");
             }
             let (stroke, dash, _) = LOOKS[index];
             let dash: js_sys::Array =
-                dash.iter().map(|&it| wasm_bindgen::JsValue::from_f64(1.6 * it)).collect();
-            paint.set_stroke_style_str(stroke);
-            paint.set_line_width(3.0);
+                dash.iter().map(|&it| wasm_bindgen::JsValue::from_f64(0.9 * it)).collect();
+            paint.set_stroke_style_str(&colour(canvas, stroke));
+            paint.set_line_width(1.8);
             let _ = paint.set_line_dash(&dash);
             paint.begin_path();
             let mut down = false;
@@ -407,7 +424,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
                 }
                 let (px, py) = (x(*time).clamp(left, left + w), y(value));
                 // Many samples on one pixel say no more than the first few.
-                if down && px - last < 0.02 && px < left + w {
+                if down && px - last < 0.01 && px < left + w {
                     continue;
                 }
                 last = px;
@@ -422,32 +439,31 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         }
         let _ = paint.set_line_dash(&js_sys::Array::new());
         paint.set_fill_style_str(&ink);
-        for step in [0, 5, 10] {
-            let time = from + (to - from) * f64::from(step) / ACROSS;
-            let words = amount::time(time);
-            let shift = [0.0, 0.5, 1.0][step as usize / 5] * 11.0 * words.chars().count() as f64;
-            let _ = paint.fill_text(&words, x(time) - shift, height - 4.0);
+        for (step, align) in [(0.0, "left"), (0.5, "center"), (1.0, "right")] {
+            let time = from + (to - from) * step;
+            paint.set_text_align(align);
+            let _ = paint.fill_text(&amount::time(time), x(time), height - 6.0);
         }
+        paint.set_text_align("left");
         if let Some((a, b)) = chart.cursors {
             paint.set_stroke_style_str(&ink);
-            paint.set_line_width(2.0);
+            paint.set_line_width(1.2);
             for (share, name) in [(a, "A"), (b, "B")] {
                 let px = left + w * share;
                 paint.begin_path();
                 paint.move_to(px, top);
                 paint.line_to(px, top + h);
                 paint.stroke();
-                let _ = paint.fill_text(name, px + 4.0, top + 18.0);
+                let _ = paint.fill_text(name, px + 3.0, top + 12.0);
             }
         }
     });
 }
 
 /// A colour of the theme.
-fn colour(canvas: &HtmlCanvasElement, name: &str, otherwise: &str) -> String {
+fn colour(canvas: &HtmlCanvasElement, name: &str) -> String {
     let style = web_sys::window().and_then(|window| window.get_computed_style(canvas).ok().flatten());
-    let found = style.and_then(|style| style.get_property_value(name).ok()).unwrap_or_default();
-    if found.trim().is_empty() { otherwise.to_owned() } else { found.trim().to_owned() }
+    style.and_then(|style| style.get_property_value(name).ok()).unwrap_or_default().trim().to_owned()
 }
 
 /// The samples in sight as a table for a spreadsheet.
@@ -477,5 +493,26 @@ pub fn add(chart: &mut Chart, hole: Hole) {
     if !chart.probes.contains(&probe) {
         let place = chart.probes.iter().position(Option::is_none).unwrap_or(PROBES - 1);
         chart.probes[place] = probe;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quiet_net_is_a_flat_line_and_noise_is_no_depth() {
+        for (low, high, unit, division, ends) in [
+            (0.0, 0.0, "V", 0.0, (0.0, 8e-3)),
+            (-1e-9, 1e-9, "V", 0.0, (0.0, 8e-3)),
+            (0.0, 1e-12, "A", 0.0, (0.0, 8e-6)),
+            (0.0, 5.45, "V", 0.0, (0.0, 8.0)),
+            (-2.0, 2.0, "V", 0.0, (-2.0, 2.0)),
+            (-1e-9, 5.0, "V", 2.0, (0.0, 16.0)),
+            (-5.0, 5.0, "V", 2.0, (-6.0, 10.0)),
+        ] {
+            let (from, to) = axis(low, high, unit, division);
+            assert!((from - ends.0).abs() < 1e-9 && (to - ends.1).abs() < 1e-9, "{low} {high}: {from} {to}");
+        }
     }
 }

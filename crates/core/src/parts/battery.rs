@@ -3,7 +3,7 @@
 use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
-use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
 
 const CELL: usize = 0;
 const CELLS: usize = 1;
@@ -115,7 +115,10 @@ pub static CARD: Card = Card {
         plus: 0,
         minus: 1,
         open_volts,
+        own_ohms,
         safe_amps: |part| TYPES[part.index(CELL)].safe_amps,
+        swings: |_| false,
+        is_spent: |part| part.number(CHARGE) < 0.1,
     }),
     stamp,
     state: |_, reading| {
@@ -141,9 +144,13 @@ fn open_volts(part: &Part) -> f64 {
     part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].volts)
 }
 
+fn own_ohms(part: &Part) -> f64 {
+    part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms)
+}
+
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    let ohms = part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms);
-    stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Source { volts: open_volts(part), ohms });
+    let law = Law::Source { volts: open_volts(part), ohms: own_ohms(part) };
+    stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
 }
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
@@ -177,7 +184,9 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
 
 /// Red and black flexible leads from an off-board body to their holes.
 pub(super) fn off_board_leads(glance: &Glance<'_>, sketch: &mut Sketch, plus: Point, minus: Point) {
-    let leads = [(0, plus, "#c8281f", "#7e1a14"), (1, minus, "#33373a", "#0d0f10")];
+    // The black one's edge is the theme's, so that it is seen on a dark ground too.
+    let leads =
+        [(0, plus, "#c8281f", Paint::Fixed("#7e1a14")), (1, minus, "#33373a", Paint::Tint(Tint::Soft))];
     for (pin, from, colour, edge) in leads {
         let to = match glance.legs[pin] {
             Some(to) => to,
@@ -196,10 +205,10 @@ pub(super) fn off_board_leads(glance: &Glance<'_>, sketch: &mut Sketch, plus: Po
             crate::shape::n(to.x),
             crate::shape::n(to.y)
         );
-        sketch.path(d.clone(), Style::line(edge, 6.2));
+        sketch.path(d.clone(), Style { stroke: edge, ..Style::line(colour, 6.2) });
         sketch.path(d.clone(), Style::line(colour, 4.4));
         sketch.path(d, Style::line("#ffffff", 1.0).faint(0.28));
-        sketch.circle(from.x, from.y, 2.8, Style::fill(edge));
+        sketch.circle(from.x, from.y, 2.8, Style { fill: edge, ..Style::fill(colour) });
         sketch.lead_end(to);
     }
 }

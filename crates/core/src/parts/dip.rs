@@ -97,7 +97,7 @@ pub(super) fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         let corners = [(20.0, 0, 1), (14.0, rows - 1, rows), (46.0, rows - 1, rows + 1), (46.0, 0, 2 * rows)];
         for (x, row, number) in corners {
             let at = Point::new(x, 20.0 * row as f32 + 2.0);
-            body.text(at, 7.5, Anchor::Middle, false, number.to_string(), Style::fill("#c9ccd0"));
+            body.text(at, 8.7, Anchor::Middle, false, number.to_string(), Style::fill("#c9ccd0"));
         }
         if glance.burnt {
             cracked(body, 30.0, height / 2.0);

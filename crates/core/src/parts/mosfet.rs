@@ -189,7 +189,7 @@ fn draw_large(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         for (y, name) in [(0.0, "G"), (20.0, "D"), (40.0, "S")] {
             body.lead_end(Point::new(0.0, y));
             // Above its own leg, clear of it.
-            body.text(Point::new(0.0, y - 5.5), 8.0, Anchor::Middle, true, name, Style::fill("#e8e6df"));
+            body.text(Point::new(0.0, y - 5.5), 8.7, Anchor::Middle, true, name, Style::fill("#e8e6df"));
         }
         if glance.burnt {
             cracked(body, 0.0, 20.0);

@@ -34,7 +34,7 @@ const HALF: f64 = 5e-4;
 /// behind them 13.3 V of 15, 12.5 V at 200 mA).
 const FOLLOWER: Junction = Junction { saturation_amps: 3e-9, emission_volts: 0.052, series_ohms: 0.01 };
 
-use Duty::{Ground, Input, Other, Output, Power};
+use Duty::{Ground, Input, Other, Output, Power, Resting};
 
 /// The card.
 pub static CARD: Card = Card {
@@ -43,7 +43,7 @@ pub static CARD: Card = Card {
     what: "Switches its output on when pin 2 falls below a third of the supply, and off when pin 6 rises above two thirds. With two resistors and a capacitor it blinks or hums.",
     pins: chip_pins!(1 "GND" 2 "TRIG" 3 "OUT" 4 "RESET" 5 "CV" 6 "THR" 7 "DIS" 8 "VCC"),
     footprint: DIP8,
-    duties: &[Ground, Input, Output, Other, Other, Input, Other, Power],
+    duties: &[Ground, Input, Output, Resting, Other, Input, Other, Power],
     supply_volts: Some((4.5, 16.0)),
     equation: on_paper("on below VCC/3 at TRIG, off above 2·VCC/3 at THR; f = 1.44 / ((RA + 2·RB)·C)"),
     sources: on_paper(&[

@@ -27,7 +27,15 @@ pub static CARD: Card = Card {
     sources: on_paper(&[
         "USB 2.0, section 7.2.1: 4.75 to 5.25 V at the port, five unit loads of 100 mA (from memory)",
     ]),
-    source: Some(Source { plus: 0, minus: 1, open_volts: |_| VOLTS, safe_amps: |_| LIMIT_AMPS }),
+    source: Some(Source {
+        plus: 0,
+        minus: 1,
+        open_volts: |_| VOLTS,
+        own_ohms: |_| OHMS,
+        safe_amps: |_| LIMIT_AMPS,
+        swings: |_| false,
+        is_spent: |_| false,
+    }),
     stamp: |_, stamp| {
         let law = Law::LimitedSource { volts: VOLTS, ohms: OHMS, limit_amps: LIMIT_AMPS };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);

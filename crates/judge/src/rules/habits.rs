@@ -1,13 +1,14 @@
 //! Colours that say the opposite of what a wire carries, and a bench that could not be solved.
 
-use halfrow_core::bench::PartIx;
-use halfrow_core::board::{Hole, Sign, StripPlace};
-use halfrow_core::parts::wire;
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
 
 use crate::finding::{Finding, Severity};
+use crate::graph::Change;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::words::{list, names};
+use crate::rules::supply::has;
+use crate::words::{capital, free_hole, hole_if, leg_name, list, names, other_sign, strip_name, wire_sign};
 
 pub(crate) static WIRE_COLOUR: Rule = Rule {
     code: "wire-colour",
@@ -30,54 +31,121 @@ pub(crate) static NOT_SETTLED: Rule = Rule {
     run: not_settled,
 };
 
-fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+/// An end of a wire in a rail of the sign that its colour speaks against.
+pub(super) struct Mismatch {
+    pub leg: LegId,
+    pub hole: Hole,
+    own: Sign,
+    /// The rail beside it, where its colour would be right.
+    pub beside: Strip,
+    /// Whether the wire joins rails of both signs.
+    both: bool,
+}
+
+pub(super) fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
     let bench = judged.bench;
-    for (colour, sign, other) in [("red", Sign::Minus, "black"), ("black", Sign::Plus, "red")] {
-        let mut parts = Vec::new();
-        let mut holes: Vec<Hole> = Vec::new();
-        for (index, part) in bench.parts.iter().enumerate() {
-            let told = crate::rules::supply::has(findings, &["wrong-rail", "short-circuit"], PartIx(index));
-            if told || part.card.kind != wire::CARD.kind || (part.card.label)(part) != colour {
-                continue;
-            }
-            let strips = || part.legs.iter().filter_map(|leg| Some((leg.hole?, bench.strip(leg.hole?)?)));
-            let is = |place: StripPlace, sign: Sign| matches!(place, StripPlace::Rail { sign: own, .. } if own == sign);
-            // A wire between rails of both signs is a fault of its own.
-            if strips().any(|(_, strip)| is(strip.place, sign))
-                && !strips().any(|(_, strip)| is(strip.place, opposite(sign)))
-            {
-                parts.push(PartIx(index));
-                holes.extend(strips().filter(|(_, strip)| is(strip.place, sign)).map(|(hole, _)| hole));
+    let mut found = Vec::new();
+    for index in 0..bench.parts.len() {
+        let wire = PartIx(index);
+        let Some(own) = wire_sign(bench, wire) else { continue };
+        let rail = |pin: usize| {
+            let hole = hole_if(bench, LegId { part: wire, pin })?;
+            let strip = bench.strip(hole)?;
+            let StripPlace::Rail { side, sign, lower } = strip.place else { return None };
+            let beside = Strip { place: StripPlace::Rail { side, sign: other_sign(sign), lower }, ..strip };
+            Some((hole, sign, beside))
+        };
+        let (first, second) = (rail(0), rail(1));
+        let has = |sign: Sign| [&first, &second].into_iter().flatten().any(|it| it.1 == sign);
+        let both = has(own) && has(other_sign(own));
+        for (pin, end) in [first, second].into_iter().enumerate() {
+            if let Some((hole, _, beside)) = end.filter(|end| end.1 != own) {
+                found.push(Mismatch { leg: LegId { part: wire, pin }, hole, own, beside, both });
             }
         }
+    }
+    found
+}
+
+/// Whether a wire would be as well in the rail that its colour speaks for: nothing dies of it and
+/// nothing is in danger.
+fn may_be_meant(judged: &Judged<'_>, it: &Mismatch) -> bool {
+    let Some(to) = judged.graph.vertex(it.beside) else { return false };
+    let mut graph = judged.graph.clone();
+    graph.apply(&Change::Move(vec![(graph.end(it.leg), Some(to))]));
+    let live = graph.live_parts();
+    judged.live.iter().zip(&live).all(|(&was, &is)| is || !was) && judged.is_safe(it.leg, it.beside)
+}
+
+fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let told =
+        |findings: &[Finding], part| has(findings, &["wrong-rail", "short-circuit", "idle-switch"], part);
+    let mut habits = Vec::new();
+    for it in mismatches(judged) {
+        // A wire between rails of both signs is a fault of its own.
+        if it.both || told(findings, it.leg.part) {
+            continue;
+        }
+        let colour = if it.own == Sign::Plus { "red" } else { "black" };
+        if !may_be_meant(judged, &it) {
+            habits.push(it);
+            continue;
+        }
+        let free = free_hole(bench, it.beside, it.hole, Some(it.leg));
+        let sign = other_sign(it.own).symbol();
+        findings.push(Finding {
+            code: WIRE_COLOUR.code,
+            severity: Severity::Risk,
+            parts: vec![it.leg.part],
+            holes: vec![it.hole],
+            symptom: "Something may be told the opposite of what was meant.".to_owned(),
+            says: format!(
+                "{} is in {}, in a {sign} rail, and {colour} stands for {}.",
+                capital(&leg_name(bench, it.leg)),
+                it.hole,
+                it.own.symbol()
+            ),
+            why: COLOURS.to_owned(),
+            remedy: format!(
+                "If it was meant for the {} rail beside it, move it to {}. If it belongs where it is, use a {} wire.",
+                it.own.symbol(),
+                free.map_or_else(|| strip_name(bench, it.beside), |hole| hole.to_string()),
+                if it.own == Sign::Plus { "black" } else { "red" }
+            ),
+        });
+    }
+    for (own, colour, other) in [(Sign::Plus, "red", "black"), (Sign::Minus, "black", "red")] {
+        let mine = || habits.iter().filter(|it| it.own == own);
+        let mut parts: Vec<PartIx> = mine().map(|it| it.leg.part).collect();
+        parts.dedup();
+        let holes: Vec<Hole> = mine().map(|it| it.hole).collect();
         if parts.is_empty() {
             continue;
         }
         let one = parts.len() == 1;
+        let sign = other_sign(own).symbol();
         findings.push(Finding {
             code: WIRE_COLOUR.code,
             severity: WIRE_COLOUR.severity,
-            symptom: "It works; the colours mislead whoever reads the board.".to_owned(),
+            symptom: "The colours mislead whoever reads the board.".to_owned(),
             says: format!(
-                "{} {} {colour} and {} in a {} rail ({}).",
+                "{} {} {colour} and {} in a {sign} rail ({}).",
                 names(bench, &parts),
                 if one { "is" } else { "are" },
                 if one { "ends" } else { "end" },
-                sign.symbol(),
                 list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
             ),
-            why: "Red for + and black for − is what everybody expects, also whoever helps to find a mistake."
-                .to_owned(),
-            remedy: format!("Use {other} for wires to a {} rail.", sign.symbol()),
+            why: COLOURS.to_owned(),
+            remedy: format!("Use {other} for wires to a {sign} rail."),
             parts,
             holes,
         });
     }
 }
 
-fn opposite(sign: Sign) -> Sign {
-    if sign == Sign::Plus { Sign::Minus } else { Sign::Plus }
-}
+const COLOURS: &str =
+    "Red for + and black for − is what everybody expects, also whoever helps to find a mistake.";
 
 fn lead_sign(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;

@@ -6,7 +6,7 @@ use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
-use crate::repair::{Mend, Repair};
+use crate::mend::{Mend, Repair};
 use crate::rule::{Rule, on_paper};
 use crate::words::{
     capital, dead_symptom, free_hole, hole_if, hole_of, leg_again, leg_name, list, names, part_name, rows_by,
@@ -64,7 +64,7 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for (part, repair) in &judged.diagnosis().bypassed {
         findings.push(in_one_strip(judged.bench, *part, repair.as_ref()));
     }
-    if judged.diagnosis().no_supply {
+    if judged.diagnosis().no_supply || findings.iter().any(|it| it.code == "short-circuit") {
         return;
     }
     for (index, part) in judged.bench.parts.iter().enumerate() {
@@ -220,7 +220,7 @@ fn in_one_strip(bench: &Bench, part: PartIx, repair: Option<&Repair>) -> Finding
 }
 
 /// `Move W3’s first end from h15 to a free hole of row 14, right half, g14 for instance.`
-fn move_leg(bench: &Bench, leg: LegId, to: halfrow_core::board::Strip) -> String {
+pub(super) fn move_leg(bench: &Bench, leg: LegId, to: halfrow_core::board::Strip) -> String {
     let from = hole_of(bench, leg);
     let what = leg_again(bench, leg);
     match free_hole(bench, to, from, Some(leg)) {
@@ -240,6 +240,9 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Move { leg, to } = repair.mend else { continue };
+        if is_told(judged, findings, repair) {
+            continue;
+        }
         let from = hole_of(bench, leg);
         let alone = company(judged, leg) == 1;
         let mut parts = vec![leg.part];
@@ -309,8 +312,33 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Whether a mend only follows from what is told of a part that stands the wrong way: it is to bring that
+/// part to life, or to lead a leg to or from the rows where the part should stand.
+pub(super) fn is_told(judged: &Judged<'_>, findings: &[Finding], repair: &Repair) -> bool {
+    let told = ["chip-turned", "chip-reversed", "not-straddling", "always-on"];
+    repair.revived.iter().any(|&part| crate::rules::supply::has(findings, &told[..3], part))
+        || match repair.mend {
+            Mend::Move { leg, .. } | Mend::Link { leg, .. } => is_beside(judged, findings, &told, leg),
+            _ => false,
+        }
+}
+
+/// Whether a leg ends in the rows of a part that one of these findings is about.
+pub(super) fn is_beside(judged: &Judged<'_>, findings: &[Finding], codes: &[&str], leg: LegId) -> bool {
+    let bench = judged.bench;
+    let Some(row) = hole_if(bench, leg).and_then(|hole| hole.row()) else { return false };
+    findings.iter().filter(|it| codes.contains(&it.code)).filter_map(|it| it.parts.first()).any(|&part| {
+        let legs = &bench.part(part).legs;
+        let rows = || legs.iter().filter_map(|leg| leg.hole?.row());
+        let (Some(first), Some(last)) = (rows().min(), rows().max()) else { return false };
+        // However it is turned about its first pin.
+        let length = legs.len() as u8 / 2;
+        (first.saturating_sub(length)..=last.saturating_add(length)).contains(&row)
+    })
+}
+
 /// How many legs are over the strip of a leg.
-fn company(judged: &Judged<'_>, leg: LegId) -> usize {
+pub(super) fn company(judged: &Judged<'_>, leg: LegId) -> usize {
     let at = judged.graph.at(leg);
     judged.graph.ends[..judged.graph.legs()].iter().filter(|&&other| other == at).count()
 }
@@ -342,6 +370,9 @@ fn part_off(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Shift { part, rows } = repair.mend else { continue };
+        if is_told(judged, findings, repair) {
+            continue;
+        }
         let it = bench.part(part);
         let at = holes(bench, part);
         let mut parts = vec![part];
@@ -386,8 +417,12 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Link { leg, to } = repair.mend else { continue };
+        if is_told(judged, findings, repair) {
+            continue;
+        }
         // Pins of chips have rules of their own, and many a pin is rightly left alone.
-        if bench.part(leg.part).card.duty(leg.pin) != Duty::Other || bench.part(leg.part).card.chip {
+        let told = crate::rules::supply::has(findings, &["input-floating"], leg.part);
+        if told || bench.part(leg.part).card.duty(leg.pin) != Duty::Other || bench.part(leg.part).card.chip {
             continue;
         }
         let from = hole_of(bench, leg);
@@ -421,6 +456,11 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             says,
             why: NO_LOOP.to_owned(),
             remedy: match (start, end) {
+                _ if repair.lacks_part => format!(
+                    "Look what belongs between {} and {}: a resistor or another part is missing there. A bare wire would let too much current through.",
+                    strip_name(bench, strip),
+                    strip_name(bench, to)
+                ),
                 (Some(start), Some(end)) => format!(
                     "A wire from {start} to {} ({end}, for instance) would close the path.",
                     strip_name(bench, to)
@@ -436,18 +476,27 @@ const MAX_GROUPS: usize = 2;
 
 fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let (wires, groups): (Vec<&Vec<PartIx>>, Vec<&Vec<PartIx>>) = judged
-        .diagnosis()
-        .left
-        .iter()
-        .partition(|group| group.iter().all(|&part| bench.part(part).card.is_wire()));
+    if findings.iter().any(|it| it.code == "supply-backwards") {
+        return;
+    }
+    let groups = judged.diagnosis().left.iter();
+    let groups: Vec<&Vec<PartIx>> =
+        groups.filter(|group| !group.iter().all(|&part| bench.part(part).card.is_wire())).collect();
     let groups: Vec<Vec<PartIx>> = if groups.len() > MAX_GROUPS {
         vec![groups.into_iter().flatten().copied().collect()]
     } else {
         groups.into_iter().cloned().collect()
     };
     for group in groups {
-        if group.iter().all(|&part| crate::rules::supply::has(findings, &["always-on"], part)) {
+        let told = [
+            "always-on",
+            "chip-turned",
+            "chip-reversed",
+            "chip-unpowered",
+            "not-straddling",
+            "input-floating",
+        ];
+        if group.iter().all(|&part| crate::rules::supply::has(findings, &told, part)) {
             continue;
         }
         let ends = loose_ends(judged, &group);
@@ -489,53 +538,6 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: group,
         });
     }
-    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered"].contains(&it.code)) {
-        // The leg in the air, or the chip's power pin, may be what the wire waits for.
-        return;
-    }
-    // A wire from rail to rail is tidy even while nothing uses the rail yet.
-    let rails_only = |part: PartIx| holes(bench, part).iter().all(|hole| hole.row().is_none());
-    let wires: Vec<PartIx> = wires
-        .into_iter()
-        .flatten()
-        .copied()
-        .filter(|&wire| !rails_only(wire) && !joins_chip_pins(judged, wire))
-        .collect();
-    if let Some(&first) = wires.first() {
-        let ends = loose_ends(judged, &wires);
-        let marks: Vec<Hole> = if ends.is_empty() {
-            holes(bench, first)
-        } else {
-            ends.iter().map(|&leg| hole_of(bench, leg)).collect()
-        };
-        let one = wires.len() == 1;
-        findings.push(Finding {
-            code: "idle-wire",
-            severity: Severity::Habit,
-            symptom: "Everything works as if that wire were not there.".to_owned(),
-            says: format!(
-                "{} {} nothing to do ({}).",
-                capital(&list(&wires.iter().map(|&wire| part_name(bench, wire)).collect::<Vec<_>>())),
-                if one { "has" } else { "have" },
-                list(&wires.iter().flat_map(|&wire| holes(bench, wire)).map(|hole| hole.to_string()).collect::<Vec<_>>())
-            ),
-            why: "A wire that leads nowhere makes the bench harder to read, and its loose end may touch something.".to_owned(),
-            remedy: format!("Take {} out, or join the other end.", names(bench, &wires)),
-            holes: marks,
-            parts: wires,
-        });
-    }
-}
-
-/// Whether a wire leads from one pin of a chip to another: no path of current, but a message.
-fn joins_chip_pins(judged: &Judged<'_>, wire: PartIx) -> bool {
-    let metal = |leg: LegId| judged.metal[judged.graph.at(leg)];
-    let own = metal(LegId { part: wire, pin: 0 });
-    let bench = judged.bench;
-    let pins = bench
-        .legs()
-        .filter(|&(leg, at)| at.hole.is_some() && bench.part(leg.part).card.chip && metal(leg) == own);
-    loose_ends(judged, &[wire]).is_empty() && pins.count() > 1
 }
 
 /// Legs of a group that are alone in their strips.

@@ -10,6 +10,7 @@ use halfrow_core::preferred::E12;
 use crate::finding::{Finding, Severity};
 use crate::flow::{Trip, leads_through, one_way};
 use crate::graph::{Edge, Way};
+use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::joins::BYPASSED;
@@ -78,7 +79,7 @@ fn at_least(ohms: f64) -> f64 {
 }
 
 /// A resistor for an LED on this bench, in words: `220 Ω`.
-fn good_resistor(bench: &Bench, part: PartIx) -> String {
+pub(super) fn good_resistor(bench: &Bench, part: PartIx) -> String {
     let it = bench.part(part);
     let forward = it.card.forward_volts.map_or(0.0, |volts| volts(it, GOOD_AMPS));
     let ohms = at_least(((most_volts(bench) - forward) / GOOD_AMPS).max(47.0));
@@ -123,7 +124,8 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let it = bench.part(edge.part);
         let limit = (it.card.limits)(it).amps.unwrap_or(f64::INFINITY);
         let amps = judged.point.part(edge.part).largest_amps();
-        // Behind an open switch it is dark; what would flow is then told by the voltage.
+        // Burnt out or behind an open switch it is dark; what would flow is then told by the voltage.
+        let burnt = has(findings, &["burnt-out"], edge.part);
         let would = amps < led::VISIBLE_AMPS
             && it.card.forward_volts.is_some_and(|volts| most_volts(bench) > volts(it, limit) + 0.3);
         if amps <= limit && !would {
@@ -134,12 +136,20 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: LED_NO_RESISTOR.code,
             severity: LED_NO_RESISTOR.severity,
             parts: vec![edge.part],
-            symptom: if would {
+            symptom: if burnt {
+                format!("A new {} will burn out as well.", it.id)
+            } else if would {
                 format!("{} will flash once and burn out.", it.id)
             } else {
                 format!("{} is far too bright and burns out.", it.id)
             },
-            says: if would {
+            says: if burnt {
+                format!(
+                    "{} ({}) has no resistor in its path from + to −: a new one takes more than {limit} again.",
+                    it.id,
+                    places(&holes)
+                )
+            } else if would {
                 format!(
                     "{} ({}) has no resistor in its path from + to −: as soon as the switch closes, more than {limit} flow.",
                     it.id,
@@ -147,7 +157,7 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 )
             } else {
                 format!(
-                    "{} ({}) has no resistor in its path from + to −: {} flow, and it stands {limit}.",
+                    "{} ({}) has no resistor in its path from + to −: {} flow, and it takes {limit} at most.",
                     it.id,
                     places(&holes),
                     amount::with_prefix(amps, "A")
@@ -178,7 +188,12 @@ fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
         "flyback-backwards",
         LED_NO_RESISTOR.code,
     ];
-    if has(findings, &told, part) {
+    let supply = ["short-circuit", "supply-backwards"];
+    if has(findings, &told, part)
+        || findings.iter().any(|it| supply.contains(&it.code))
+        || judged.is_brought_to_life(part)
+        || judged.is_cured(Hazard::Bare(part))
+    {
         return true;
     }
     let graph = &judged.graph;
@@ -235,7 +250,15 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             wires.push((part_ix, amps, limit));
             continue;
         }
-        let holes = holes(bench, part_ix);
+        // Of a chip, the pin that gives or takes most.
+        let holes = if part.card.chip {
+            let pins = &judged.point.part(part_ix).pins;
+            let most =
+                (0..part.legs.len()).max_by(|&a, &b| pins[a].amps.abs().total_cmp(&pins[b].amps.abs()));
+            most.and_then(|pin| part.legs[pin].hole).into_iter().collect()
+        } else {
+            holes(bench, part_ix)
+        };
         findings.push(Finding {
             code: TOO_MUCH_CURRENT.code,
             severity: TOO_MUCH_CURRENT.severity,
@@ -246,7 +269,7 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 format!("{} gets hot.", part.id)
             },
             says: format!(
-                "{} flow through {} ({}); it stands {}.",
+                "{} flow through {} ({}); it takes {} at most.",
                 amount::with_prefix(amps, "A"),
                 part.id,
                 places(&holes),
@@ -272,7 +295,7 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             holes: holes(bench, worst),
             symptom: "A wire gets warm.".to_owned(),
             says: format!(
-                "{} flow through {}; a board’s contacts stand about {}.",
+                "{} flow through {}; a board’s contacts take about {}.",
                 amount::with_prefix(amps, "A"),
                 crate::words::part_name(bench, worst),
                 amount::with_prefix(limit, "A")
@@ -308,7 +331,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: vec![part_ix],
             symptom: format!("{} gets hot.", part.id),
             says: format!(
-                "{} ({}) turns {} into heat; it stands {}.",
+                "{} ({}) turns {} into heat; it takes {} at most.",
                 part.title(),
                 places(&holes),
                 amount::with_prefix(watts, "W"),
@@ -332,6 +355,9 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    if findings.iter().any(|it| ["supply-backwards", "short-circuit"].contains(&it.code)) {
+        return;
+    }
     for (index, part) in bench.parts.iter().enumerate() {
         let part_ix = PartIx(index);
         let (Some(limit), Some(polarity)) = ((part.card.limits)(part).reverse_volts, part.card.polarity)
@@ -343,6 +369,10 @@ fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .part(part_ix)
             .volts_across(usize::from(polarity.cathode), usize::from(polarity.anode));
         let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
+        if has(findings, &["backwards"], part_ix) {
+            // It is to be turned round anyway.
+            continue;
+        }
         let holes = holes(bench, part_ix);
         findings.push(Finding {
             code: TOO_MUCH_REVERSE.code,
@@ -357,11 +387,7 @@ fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 amount::with_prefix(limit, "V")
             ),
             why: "A one-way part blocks only up to its reverse voltage; beyond it breaks down.".to_owned(),
-            remedy: if has(findings, &["supply-backwards"], part_ix) {
-                "Swap the leads of the supply, or use fewer volts.".to_owned()
-            } else {
-                format!("Turn {} round, or use fewer volts.", part.id)
-            },
+            remedy: format!("Turn {} round, or use fewer volts.", part.id),
             holes,
         });
     }

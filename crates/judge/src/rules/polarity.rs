@@ -1,15 +1,17 @@
 //! Parts that mind which way round they stand, and supplies the wrong way round.
 
+use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::{Sign, StripPlace};
-use halfrow_core::card::Group;
+use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Finding, Severity};
 use crate::flow::{Poles, Trip, backward_parts, one_way};
-use crate::graph::{Way, forward_volts};
+use crate::graph::{Change, Edge, Way, forward_volts};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::words::{hole_if, hole_of, names};
+use crate::rules::habits::mismatches;
+use crate::words::{capital, free_hole, hole_if, hole_of, leg_again, leg_name, names, strip_name};
 
 pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
     code: "supply-backwards",
@@ -63,6 +65,11 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let minus_rail = rail_with(judged, poles.plus, Sign::Minus).expect("asked above");
         let plus_rail = rail_with(judged, poles.minus, Sign::Plus).expect("asked above");
         let dark = judged.backward();
+        // What minds the direction is hurt, or will be.
+        let minds = bench
+            .parts
+            .iter()
+            .any(|it| it.card.chip || it.card.steers.is_some() || it.card.polarity.is_some());
         let mut parts = vec![poles.source];
         parts.extend(dark);
         let (is_direct_red, is_direct_black) =
@@ -84,10 +91,12 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         findings.push(Finding {
             code: SUPPLY_BACKWARDS.code,
-            severity: if dark.is_empty() { Severity::Risk } else { Severity::Fault },
+            severity: if minds { Severity::Fault } else { Severity::Risk },
             parts,
             holes: vec![red, black],
-            symptom: if dark.is_empty() {
+            symptom: if dark.is_empty() && minds {
+                "Nothing works as it should, and parts get hot.".to_owned()
+            } else if dark.is_empty() {
                 "It works, but the signs beside the rails say the opposite of the truth.".to_owned()
             } else {
                 crate::words::dead_symptom(bench, dark)
@@ -102,9 +111,6 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     let mut wrong: Vec<PartIx> = judged.backward().to_vec();
-    if wrong.is_empty() {
-        return;
-    }
     // With the supplies turned that stand the wrong way round, what is still wrong?
     let mut graph = judged.meant().clone();
     let mut turned = false;
@@ -120,7 +126,9 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let still = backward_parts(&graph, &live);
         wrong.retain(|part| still.contains(part));
     }
-    wrong.retain(|&part| bench.part(part).card.group == Group::Light || !judged.catches(part));
+    wrong.retain(|&part| bench.part(part).card.group != Group::OneWay || !judged.catches(part));
+    by_colour(judged, &mut wrong, findings);
+    wrong.extend(into_outputs(judged).into_iter().filter(|part| !judged.backward().contains(part)));
     for part in wrong {
         let it = bench.part(part);
         let Some(polarity) = it.card.polarity else { continue };
@@ -132,25 +140,135 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let says = |leg: LegId| it.card.pins[leg.pin].says;
         let mut dark = vec![part];
         dark.extend(judged.fed_through(part));
+        let stores = it.card.group == Group::Store;
+        // What stands across it the wrong way may have been too much.
+        let across = judged.point.part(part).volts_across(cathode.pin, anode.pin).unwrap_or(0.0);
+        let limit = (it.card.limits)(it).reverse_volts.filter(|&limit| across > limit);
         findings.push(Finding {
             code: BACKWARDS.code,
             severity: BACKWARDS.severity,
             parts: vec![part],
             holes: vec![a, k],
-            symptom: crate::words::dead_symptom(bench, &dark),
+            symptom: if stores {
+                format!("{} gets warm, swells and may burst.", it.id)
+            } else {
+                crate::words::dead_symptom(bench, &dark)
+            },
             says: format!(
                 "{} is the wrong way round: its {} is in {a}, towards −, and its {} is in {k}, towards +.",
                 it.id,
                 says(anode),
                 says(cathode)
             ),
-            why: format!(
-                "{} lets current through one way only: in at its {}, out at its {}.",
+            why: if stores {
+                "The film inside that insulates is made by the voltage. The wrong way round it dissolves, and the capacitor heats up from within.".to_owned()
+            } else {
+                format!(
+                    "{} lets current through one way only: in at its {}, out at its {}.",
+                    it.id,
+                    says(anode),
+                    says(cathode)
+                )
+            },
+            remedy: format!(
+                "{}urn {} round: {} to {k}, {} to {a}.{}",
+                if stores { "Disconnect the power first. Then t" } else { "T" },
                 it.id,
                 says(anode),
-                says(cathode)
+                says(cathode),
+                limit.map_or_else(String::new, |limit| format!(
+                    " It has {} across it against its direction and holds {}: if it does not work then, it is damaged.",
+                    amount::with_prefix(across, "V"),
+                    amount::with_prefix(limit, "V")
+                ))
             ),
-            remedy: format!("Turn {} round: {} to {k}, {} to {a}.", it.id, says(anode), says(cathode)),
+        });
+    }
+}
+
+/// Diodes over which one output drives another: its current comes in by one diode and goes out by the
+/// next. Where a resistor pulls their common place up the one that leads in is the wrong way round, else
+/// the one that leads out.
+fn into_outputs(judged: &Judged<'_>) -> Vec<PartIx> {
+    let (bench, graph, metal) = (judged.bench, &judged.graph, &judged.metal);
+    let outputs: Vec<usize> = bench
+        .legs()
+        .filter(|&(leg, at)| at.hole.is_some() && bench.part(leg.part).card.duty(leg.pin) == Duty::Output)
+        .map(|(leg, _)| metal[graph.at(leg)])
+        .collect();
+    let ends = |edge: &Edge| {
+        let (a, b) = graph.vertices_of(edge);
+        (metal[a], metal[b])
+    };
+    let plus: Vec<usize> = graph.poles().iter().map(|it| metal[it.plus]).collect();
+    let is_pulled_up = |place: usize| {
+        graph.edges.iter().filter(|edge| edge.way == Way::Load).any(|edge| {
+            let (a, b) = ends(edge);
+            let resists = bench.parts.get(edge.part.0).is_some_and(|it| it.card.group == Group::Resist);
+            resists && (a == place && plus.contains(&b) || b == place && plus.contains(&a))
+        })
+    };
+    let diodes = || {
+        let one_way =
+            |edge: &&Edge| edge.way == Way::Forward && bench.part(edge.part).card.group == Group::OneWay;
+        graph.edges.iter().filter(one_way)
+    };
+    let mut wrong = Vec::new();
+    for leads_in in diodes().filter(|edge| outputs.contains(&ends(edge).0)) {
+        let (from, common) = ends(leads_in);
+        let leads_on = |edge: &&Edge| {
+            let (anode, into) = ends(edge);
+            anode == common && into != from && outputs.contains(&into)
+        };
+        for leads_out in diodes().filter(leads_on) {
+            wrong.push(if is_pulled_up(common) { leads_in.part } else { leads_out.part });
+        }
+    }
+    wrong.sort_unstable();
+    wrong.dedup();
+    wrong
+}
+
+/// Where a wire is in the rail that its colour speaks against, and in the other everything would stand
+/// the right way round, the wire is what slipped.
+fn by_colour(judged: &Judged<'_>, wrong: &mut Vec<PartIx>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for it in mismatches(judged) {
+        let Some(to) = judged.meant().vertex(it.beside) else { continue };
+        let mut graph = judged.meant().clone();
+        graph.apply(&Change::Move(vec![(graph.end(it.leg), Some(to))]));
+        let live = graph.live_parts();
+        let still = backward_parts(&graph, &live);
+        let cured: Vec<PartIx> =
+            wrong.iter().copied().filter(|part| live[part.0] && !still.contains(part)).collect();
+        if cured.is_empty() || !judged.is_safe(it.leg, it.beside) {
+            continue;
+        }
+        wrong.retain(|part| !cured.contains(part));
+        let free = free_hole(bench, it.beside, it.hole, Some(it.leg));
+        let mut parts = vec![it.leg.part];
+        parts.extend(&cured);
+        findings.push(Finding {
+            code: "wrong-rail",
+            severity: Severity::Fault,
+            parts,
+            holes: vec![it.hole],
+            symptom: crate::words::dead_symptom(bench, &cured),
+            says: format!(
+                "{} is in {}; with it there, current would have to go through {} the wrong way.",
+                capital(&leg_name(bench, it.leg)),
+                it.hole,
+                names(bench, &cured)
+            ),
+            why: "Red stands for + and black for −: a wire in the other rail turns round what hangs at it."
+                .to_owned(),
+            remedy: format!(
+                "Move {} from {} to {}{}.",
+                leg_again(bench, it.leg),
+                it.hole,
+                strip_name(bench, it.beside),
+                free.map_or_else(String::new, |free| format!(", {free} for instance"))
+            ),
         });
     }
 }
@@ -211,7 +329,7 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let adjacency = graph.adjacency();
     let trip = Trip { graph, adjacency: &adjacency, metal: &judged.metal, price: &price };
     let mut low: Vec<(PartIx, f64, f64)> = Vec::new();
-    let poles = graph.poles();
+    let poles = graph.poles_both_ways();
     // Supplies of circuits that nothing joins don't help each other.
     let circuit = graph.joined_by(|_| true);
     let open_volts = |source: PartIx| {
@@ -230,7 +348,8 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .iter()
             .map(|(plus, minus)| plus[anode] + forward_volts(bench, edge.part) + minus[cathode])
             .fold(f64::INFINITY, f64::min);
-        let available: f64 = poles
+        let available: f64 = graph
+            .poles()
             .iter()
             .filter(|poles| circuit[poles.plus] == circuit[anode])
             .map(|poles| open_volts(poles.source))
@@ -244,8 +363,12 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let home = |part: PartIx| circuit[graph.at(LegId { part, pin: 0 })];
     let dark: Vec<PartIx> =
         low.iter().map(|&(part, ..)| part).filter(|&part| home(part) == home(nearest)).collect();
-    let sources: Vec<PartIx> =
-        poles.iter().filter(|poles| circuit[poles.plus] == home(nearest)).map(|poles| poles.source).collect();
+    let sources: Vec<PartIx> = graph
+        .poles()
+        .iter()
+        .filter(|poles| circuit[poles.plus] == home(nearest))
+        .map(|poles| poles.source)
+        .collect();
     let holes =
         dark.iter().flat_map(|&part| bench.part(part).legs.iter().filter_map(|leg| leg.hole)).collect();
     let (has, needs) =

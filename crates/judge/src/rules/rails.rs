@@ -4,9 +4,9 @@ use halfrow_core::board::{Hole, Place, Sign, Strip, StripPlace};
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
-use crate::repair::Mend;
+use crate::mend::Mend;
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::add_others;
+use crate::rules::joins::{add_others, is_told};
 use crate::words::{capital, dead_symptom, free_hole, hole_of, leg_again, leg_name, names, strip_name};
 
 pub(crate) static RAIL_SPLIT: Rule = Rule {
@@ -116,6 +116,9 @@ fn wrong_rail(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Swap { leg, to } = repair.mend else { continue };
+        if is_told(judged, findings, repair) {
+            continue;
+        }
         let from = hole_of(bench, leg);
         let strip = bench.strip(from).expect("the leg is over the board");
         let mut parts = vec![leg.part];
@@ -136,14 +139,17 @@ fn wrong_rail(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 names(bench, &repair.revived)
             ),
             why: format!("A path that begins and ends at the same side of the supply carries no current; here the {side} side is missing."),
-            remedy: match free {
-                Some(free) => format!(
-                    "Move {} from {from} to {}, {free} for instance.",
-                    leg_again(bench, leg),
-                    strip_name(bench, to)
-                ),
-                None => format!("Move {} from {from} to {}.", leg_again(bench, leg), strip_name(bench, to)),
-            },
+            remedy: format!(
+                "{} {} from {from} to {}{}.",
+                if repair.lacks_part {
+                    "First put a resistor into the path, 220 Ω for instance: nothing limits the current there yet. Then move"
+                } else {
+                    "Move"
+                },
+                leg_again(bench, leg),
+                strip_name(bench, to),
+                free.map_or_else(String::new, |free| format!(", {free} for instance"))
+            ),
         });
     }
 }

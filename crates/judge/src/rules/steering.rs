@@ -5,10 +5,13 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Finding, Severity};
+use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::chips::{metal, poles};
 use crate::rules::harm::holes;
+use crate::rules::signals::hangs;
+use crate::rules::supply::has;
 use crate::words::hole_if;
 
 pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
@@ -16,6 +19,13 @@ pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
     severity: Severity::Fault,
     what: on_paper("A transistor’s outer legs are swapped, or its legs are in the wrong order."),
     run: legs,
+};
+
+pub(crate) static TRANSISTOR_SORT: Rule = Rule {
+    code: "transistor-sort",
+    severity: Severity::Fault,
+    what: on_paper("A transistor of the wrong sort for its place, or one whose control carries the load."),
+    run: sort,
 };
 
 pub(crate) static BASE_NO_RESISTOR: Rule = Rule {
@@ -54,6 +64,9 @@ fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             None
         };
         let Some(wrong) = wrong else { continue };
+        if judged.is_cured(Hazard::Pin(part, usize::from(wrong))) {
+            continue;
+        }
         // A base held at its own rail by metal with the tail elsewhere: the order of the legs is wrong.
         findings.push(Finding {
             code: TRANSISTOR_LEGS.code,
@@ -72,6 +85,75 @@ fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             why: "Transistors look alike and differ in the order of their legs. The other way round they amplify next to nothing, or conduct all the time.".to_owned(),
             remedy: format!("Look at the letters beside the legs, and put the {} to {rail}.", says(steers.tail)),
         });
+    }
+}
+
+/// A transistor whose tail is at the other side of the supply: of the wrong sort, or turned round. One whose
+/// control carries the load: its legs are swapped.
+fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (plus, minus) = poles(judged);
+    for (index, it) in judged.bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let Some(steers) = it.card.steers else { continue };
+        if has(findings, &[TRANSISTOR_LEGS.code, "leg-alone", "wrong-row"], part)
+            || findings.iter().any(|it| ["short-circuit", "supply-backwards"].contains(&it.code))
+        {
+            continue;
+        }
+        let low = (steers.low_side)(it);
+        let other = if low { &plus } else { &minus };
+        let tail = metal(judged, part, usize::from(steers.tail));
+        let says = |pin: u8| it.card.pins[usize::from(pin)].says;
+        let place = |pin: u8| at(judged, part, pin).map_or(String::new(), |hole| format!(" in {hole}"));
+        let (is, wants) = if low { ('+', '−') } else { ('−', '+') };
+        let hangs = |pin: u8| hangs(judged, part, usize::from(pin));
+        let finding = |says: String, remedy: String, load: Option<PartIx>| {
+            Finding {
+            code: TRANSISTOR_SORT.code,
+            severity: TRANSISTOR_SORT.severity,
+            parts: [part].into_iter().chain(load).collect(),
+            holes: holes(judged, part),
+            symptom: format!("What {} should switch is always on or always off.", it.id),
+            says,
+            why: "An NPN or N type stands between the load and −, a PNP or P type between + and the load. The other way it can’t be steered.".to_owned(),
+            remedy,
+        }
+        };
+        if other.contains(&tail) {
+            findings.push(finding(
+                format!(
+                    "{} has its {}{} at {is}; this sort has it towards {wants}.",
+                    it.title(),
+                    says(steers.tail),
+                    place(steers.tail)
+                ),
+                format!(
+                    "Read the print on {}: take the other sort, or put it on the side of {wants}.",
+                    it.id
+                ),
+                None,
+            ));
+        } else if let (Some(load), None, None) =
+            (hangs(steers.control), hangs(steers.load), hangs(steers.tail))
+        {
+            findings.push(finding(
+                format!(
+                    "{} hangs at {}’s {}{}; nothing that it could switch is at its {}{}.",
+                    judged.bench.part(load).id,
+                    it.id,
+                    says(steers.control),
+                    place(steers.control),
+                    says(steers.load),
+                    place(steers.load)
+                ),
+                format!(
+                    "Look at the letters beside the legs: swap the {} and the {}.",
+                    says(steers.control),
+                    says(steers.load)
+                ),
+                Some(load),
+            ));
+        }
     }
 }
 

@@ -4,15 +4,17 @@ use std::collections::VecDeque;
 
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
-use halfrow_core::board::Hole;
-use halfrow_core::card::Group;
+use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
+use halfrow_core::card::{Duty, Group};
 use halfrow_core::circuit::{Law, Node};
 
 use crate::finding::{Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::words::{capital, hole_if, list, names, part_name, strip_name};
+use crate::rules::joins::move_leg;
+use crate::tries::near;
+use crate::words::{capital, hole_if, list, lower, names, part_name, strip_name, wire_sign};
 
 pub(crate) static SHORT: Rule = Rule {
     code: "short-circuit",
@@ -151,6 +153,47 @@ fn sources<'a>(judged: &'a Judged<'_>) -> impl Iterator<Item = PartIx> + 'a {
     (0..judged.bench.parts.len()).map(PartIx).filter(|&part| judged.bench.part(part).card.source.is_some())
 }
 
+/// How much speaks against a wire on a path of metal from + to −, and where an end of it was meant to be,
+/// if that can be told: beside a leg that waits.
+fn suspicion(judged: &Judged<'_>, wire: PartIx) -> (u32, Option<(LegId, Strip)>) {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let own = wire_sign(bench, wire);
+    let mut against = 0;
+    let mut meant = None;
+    for leg in [0, 1].map(|pin| LegId { part: wire, pin }) {
+        let Some(hole) = hole_if(bench, leg) else { continue };
+        let Some(strip) = bench.strip(hole) else { continue };
+        if let (Some(own), StripPlace::Rail { side, sign, lower }) = (own, strip.place)
+            && sign != own
+        {
+            let beside = StripPlace::Rail { side, sign: own, lower };
+            (against, meant) = (against + 4, Some((leg, Strip { place: beside, ..strip })));
+        }
+        let at = graph.at(leg);
+        let opposed = bench.legs().any(|(other, _)| {
+            let duty = bench.part(other.part).card.duty(other.pin);
+            graph.at(other) == at
+                && (own == Some(Sign::Plus) && duty == Duty::Ground
+                    || own == Some(Sign::Minus) && duty == Duty::Power)
+        });
+        against += 3 * u32::from(opposed);
+        let waits = |strip: &Strip| {
+            let legs = || (0..graph.legs()).filter(|&end| graph.vertex(*strip) == Some(graph.ends[end]));
+            let listens = |leg: LegId| {
+                let it = bench.part(leg.part);
+                !it.card.chip || it.card.duty(leg.pin) == Duty::Input
+            };
+            legs().count() == 1 && legs().filter_map(|end| graph.leg(end)).any(listens)
+        };
+        let beside = near(bench, hole).into_iter().filter(|it| it.1 <= 4).map(|it| it.0).find(waits);
+        if let Some(to) = beside.filter(|to| matches!(to.place, StripPlace::HalfRow { .. })) {
+            against += 2;
+            meant = meant.or(Some((leg, to)));
+        }
+    }
+    (against, meant)
+}
+
 fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for source in sources(judged) {
@@ -173,10 +216,11 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             ),
             _ => format!("{} is short-circuited: {path}. There is nothing on that path but metal.", it.id),
         };
-        // The wire to look at first is the one that could be meant for another place: the last one
-        // that was put down.
-        let culprit =
-            steps.iter().map(|step| step.part).filter(|&part| bench.part(part).card.is_wire()).max();
+        // The wire to look at first: the one that something speaks against, else the one that was put
+        // down last.
+        let wires = steps.iter().map(|step| step.part).filter(|&part| bench.part(part).card.is_wire());
+        let culprit = wires.max_by_key(|&wire| (suspicion(judged, wire).0, wire));
+        let meant = culprit.and_then(|wire| suspicion(judged, wire).1);
         if let Some(wire) = culprit {
             let own: Vec<Hole> = bench.part(wire).legs.iter().filter_map(|leg| leg.hole).collect();
             holes.retain(|hole| !own.contains(hole));
@@ -187,6 +231,10 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let remedy = match (culprit, switch) {
             _ if steps.is_empty() => {
                 format!("Take a lead of {} out first. Red belongs into a + rail, black into a − rail.", it.id)
+            }
+            (Some(_), _) if meant.is_some() => {
+                let (leg, strip) = meant.expect("asked for");
+                format!("Take a lead of {} out first. Then: {}", it.id, lower(&move_leg(bench, leg, strip)))
             }
             (Some(wire), _) => format!(
                 "Take a lead of {} out first. Then move one end of {} ({}), so that every path from + to − goes through a part such as a resistor.",
@@ -369,6 +417,9 @@ fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
+    if findings.iter().any(|it| it.code == "supply-backwards") {
+        return;
+    }
     for part in sources(judged) {
         if has(findings, &[SHORT.code, FIGHT.code], part)
             || findings.iter().any(|it| {

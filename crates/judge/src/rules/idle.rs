@@ -1,0 +1,339 @@
+//! What leads nowhere or makes no difference: loose ends, idle wires, switches between equals, outputs
+//! that nobody listens to.
+
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::board::{Hole, Strip, StripPlace};
+use halfrow_core::card::{Duty, Group};
+
+use crate::finding::{Finding, Severity};
+use crate::graph::{Edge, Way};
+use crate::judged::Judged;
+use crate::rule::{Rule, on_paper};
+use crate::rules::joins::{LEG_ALONE, company, is_beside, move_leg};
+use crate::rules::supply::has;
+use crate::tries::{is_covered, near, rows_off};
+use crate::words::{
+    capital, hole_if, hole_of, leg_again, leg_name, list, lower, names, part_name, way, wire_sign,
+};
+
+pub(crate) static LOOSE_END: Rule = Rule {
+    code: "loose-end",
+    severity: Severity::Risk,
+    what: on_paper("A wire’s end is alone in its row, and what it should bring does not arrive."),
+    run: loose_end,
+};
+
+pub(crate) static PART_MISSING: Rule = Rule {
+    code: "part-missing",
+    severity: Severity::Risk,
+    what: on_paper("Many ends wait around a place where no part stands."),
+    run: part_missing,
+};
+
+pub(crate) static IDLE_WIRE: Rule = Rule {
+    code: "idle-wire",
+    severity: Severity::Habit,
+    what: on_paper("A wire that carries nothing."),
+    run: idle_wire,
+};
+
+pub(crate) static IDLE_SWITCH: Rule = Rule {
+    code: "idle-switch",
+    severity: Severity::Fault,
+    what: on_paper("Both sides of a switch are at the same side of the supply, so that it changes nothing."),
+    run: idle_switch,
+};
+
+fn part_missing(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let gap = &judged.diagnosis().gap;
+    let mut holes: Vec<Hole> = gap.iter().filter_map(|&leg| hole_if(bench, leg)).collect();
+    holes.sort_by_key(|hole| (hole.row(), *hole));
+    let (Some(first), Some(last)) =
+        (holes.first().and_then(|it| it.row()), holes.last().and_then(|it| it.row()))
+    else {
+        return;
+    };
+    let mut parts: Vec<PartIx> = gap.iter().map(|leg| leg.part).collect();
+    parts.dedup();
+    findings.push(Finding {
+        code: PART_MISSING.code,
+        severity: PART_MISSING.severity,
+        parts,
+        symptom: "Not everything works yet.".to_owned(),
+        says: format!(
+            "{} legs and wires end in rows {first} to {last} with nothing else beside them ({}): no part stands there.",
+            holes.len(),
+            list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+        ),
+        why: "So many ends in neighbouring rows wait for one part, most often a chip across the channel.".to_owned(),
+        remedy: format!("Put the part that belongs there across the channel, from row {first} on."),
+        holes,
+    });
+}
+
+/// Wires that nothing which is dead explains, without those that wait for a leg or a chip that is told
+/// of, and without tidy ones from rail to rail that nothing uses yet.
+fn idle(judged: &Judged<'_>, findings: &[Finding]) -> Vec<PartIx> {
+    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered", "always-on"].contains(&it.code)) {
+        return Vec::new();
+    }
+    let bench = judged.bench;
+    let is_wire = |part: &PartIx| bench.part(*part).card.is_wire();
+    let left = judged.diagnosis().left.iter().filter(|group| group.iter().all(is_wire)).flatten();
+    let rails_only = |wire: PartIx| {
+        bench.part(wire).legs.iter().all(|leg| leg.hole.is_none_or(|hole| hole.row().is_none()))
+    };
+    left.copied().filter(|&wire| !rails_only(wire)).collect()
+}
+
+/// The end of a wire that is alone in its half row.
+fn lone_end(judged: &Judged<'_>, wire: PartIx) -> Option<LegId> {
+    (0..2).map(|pin| LegId { part: wire, pin }).find(|&leg| {
+        hole_if(judged.bench, leg).is_some_and(|hole| hole.row().is_some()) && company(judged, leg) == 1
+    })
+}
+
+fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for wire in idle(judged, findings) {
+        let Some(leg) = lone_end(judged, wire) else { continue };
+        let turned = ["chip-turned", "chip-reversed", "not-straddling"];
+        if has(findings, &[LEG_ALONE.code], wire) || is_beside(judged, findings, &turned, leg) {
+            continue;
+        }
+        let from = hole_of(bench, leg);
+        // The nearest leg that waits; an input has to be told something, an output may be left alone.
+        let beside = |(strip, cost): (Strip, i32)| {
+            let at = judged.graph.vertex(strip).filter(|_| is_half_row(strip))?;
+            let end = (0..judged.graph.legs()).find(|&end| judged.graph.ends[end] == at)?;
+            let other = judged.graph.leg(end)?;
+            let it = bench.part(other.part);
+            let idle = it.card.chip && it.card.duty(other.pin) != Duty::Input;
+            (other.part != wire).then_some((cost + 3 * i32::from(idle), strip, other))
+        };
+        let there: Vec<(i32, Strip, LegId)> = near(bench, from).into_iter().filter_map(beside).collect();
+        let waits = |it: &&(i32, Strip, LegId)| {
+            company(judged, it.2) == 1 && !is_covered(bench, &judged.graph, it.2) && judged.is_safe(leg, it.1)
+        };
+        let partner = there.iter().filter(waits).min_by_key(|it| it.0).copied();
+        // One row up or down with something in it.
+        let mut next = there.iter().filter(|it| rows_off(from, it.1) == 1);
+        let only = next.next().filter(|_| next.next().is_none());
+        let mut parts = vec![wire];
+        let mut holes = vec![from];
+        let (code, severity, says, remedy) = match partner {
+            Some((_, strip, other)) => {
+                let meant = hole_of(bench, other);
+                parts.push(other.part);
+                holes.push(meant);
+                let says = format!(
+                    "{} is in {meant}; {} beside it is in {from}, {}, with nothing else in that row.",
+                    capital(&leg_name(bench, other)),
+                    part_name(bench, wire),
+                    way(meant, from)
+                );
+                (LEG_ALONE.code, LEG_ALONE.severity, says, move_leg(bench, leg, strip))
+            }
+            None => {
+                let says = format!(
+                    "{} is in {from}, with nothing else in that row.",
+                    capital(&leg_name(bench, leg))
+                );
+                let remedy = match only {
+                    Some(&(_, strip, other)) => format!(
+                        "If it was meant for the row of {}, {}: {}",
+                        part_name(bench, other.part),
+                        way(from, hole_of(bench, other)),
+                        lower(&move_leg(bench, leg, strip))
+                    ),
+                    None => format!(
+                        "Look at the rows beside {from}: move {} to the one that it was meant for. If the wire is not needed, take it out.",
+                        leg_again(bench, leg)
+                    ),
+                };
+                (LOOSE_END.code, LOOSE_END.severity, says, remedy)
+            }
+        };
+        findings.push(Finding {
+            code,
+            severity,
+            symptom: format!("What {} should bring does not arrive.", bench.part(wire).id),
+            parts,
+            holes,
+            says,
+            why: "Only the five holes of one half row are joined. A wire that ends in a row of its own joins nothing.".to_owned(),
+            remedy,
+        });
+    }
+}
+
+fn is_half_row(strip: Strip) -> bool {
+    matches!(strip.place, StripPlace::HalfRow { .. })
+}
+
+fn idle_wire(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let mut wires = idle(judged, findings);
+    wires.retain(|&wire| lone_end(judged, wire).is_none());
+    if wires.is_empty() {
+        return;
+    }
+    let holes: Vec<Hole> =
+        wires.iter().flat_map(|&wire| bench.part(wire).legs.iter().filter_map(|leg| leg.hole)).collect();
+    let one = wires.len() == 1;
+    findings.push(Finding {
+        code: IDLE_WIRE.code,
+        severity: IDLE_WIRE.severity,
+        symptom: "A wire carries nothing.".to_owned(),
+        says: format!(
+            "{} {} nothing to do ({}).",
+            capital(&list(&wires.iter().map(|&wire| part_name(bench, wire)).collect::<Vec<_>>())),
+            if one { "has" } else { "have" },
+            list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+        ),
+        why: "A wire that leads nowhere makes the bench harder to read.".to_owned(),
+        remedy: format!(
+            "Follow {} from both ends: what should {} join? If nothing, take {} out.",
+            names(bench, &wires),
+            if one { "it" } else { "they" },
+            if one { "it" } else { "them" }
+        ),
+        holes,
+        parts: wires,
+    });
+}
+
+/// What a place is held at, its own switch left open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+struct Held {
+    plus: bool,
+    minus: bool,
+    /// An output, another supply, or anything else that may change.
+    moves: bool,
+}
+
+/// Where current could come from to a vertex, through anything but the contacts of one switch, chips
+/// and the controls of transistors.
+fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let poles = graph.poles();
+    let mut held = Held::default();
+    let mut seen = vec![false; graph.vertices];
+    let mut waiting = vec![from];
+    seen[from] = true;
+    let control = |edge: &Edge| {
+        let steers = bench.parts.get(edge.part.0).and_then(|it| it.card.steers);
+        steers
+            .is_some_and(|it| graph.end(LegId { part: edge.part, pin: usize::from(it.control) }) == edge.from)
+    };
+    while let Some(at) = waiting.pop() {
+        let on = |pole: usize| judged.metal[pole] == judged.metal[at];
+        held.plus |= poles.iter().any(|it| on(it.plus));
+        held.minus |= poles.iter().any(|it| on(it.minus));
+        if poles.iter().any(|it| on(it.plus) || on(it.minus)) {
+            continue;
+        }
+        for edge in &graph.edges {
+            let (a, b) = graph.vertices_of(edge);
+            let other = if a == at {
+                b
+            } else if b == at {
+                a
+            } else {
+                continue;
+            };
+            let it = bench.parts.get(edge.part.0);
+            if it.is_some_and(|it| it.card.chip) {
+                let duty = it.map(|it| it.card.duty(edge.from - graph.first_end[edge.part.0]));
+                held.moves |= !matches!(duty, Some(Duty::Input));
+                continue;
+            }
+            let shut = edge.way == Way::Source
+                || edge.stores
+                || control(edge)
+                || edge.part == switch && edge.way == Way::Contact;
+            if !shut && !seen[other] {
+                seen[other] = true;
+                waiting.push(other);
+            }
+        }
+    }
+    held
+}
+
+fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    if findings.iter().any(|it| it.code == "short-circuit") {
+        return;
+    }
+    for (index, it) in bench.parts.iter().enumerate() {
+        let switch = PartIx(index);
+        let told =
+            ["always-on", "bypassed", "leg-alone", "wrong-row", "wrong-rail", "part-off", "not-straddling"];
+        if it.card.group != Group::Switch || has(findings, &told, switch) {
+            continue;
+        }
+        let contacts: Vec<&Edge> =
+            graph.edges.iter().filter(|edge| edge.part == switch && edge.way == Way::Contact).collect();
+        let sides: Vec<[Held; 2]> = contacts
+            .iter()
+            .map(|edge| {
+                let (a, b) = graph.vertices_of(edge);
+                [a, b].map(|at| held(judged, at, switch))
+            })
+            .collect();
+        // Every contact in use lies between equals.
+        let (only_plus, only_minus) =
+            (Held { plus: true, ..Held::default() }, Held { minus: true, ..Held::default() });
+        let used = || sides.iter().filter(|sides| sides.iter().all(|side| *side != Held::default()));
+        let equal = [only_plus, only_minus]
+            .into_iter()
+            .find(|own| used().next().is_some() && used().all(|sides| sides == &[*own, *own]));
+        let Some(own) = equal else { continue };
+        let sign = if own.plus { '+' } else { '−' };
+        // What brings that side of the supply to either of its sides.
+        let pole = |at: usize| {
+            graph
+                .poles()
+                .iter()
+                .any(|it| judged.metal[if own.plus { it.plus } else { it.minus }] == judged.metal[at])
+        };
+        let places = || (0..it.legs.len()).map(|pin| graph.at(LegId { part: switch, pin }));
+        let mut ends: Vec<LegId> = Vec::new();
+        for (leg, at) in bench.legs() {
+            let part = bench.part(leg.part);
+            let in_rail = at.hole.is_some_and(|hole| hole.row().is_none());
+            if !in_rail || part.card.source.is_some() || part.legs.len() != 2 || !pole(graph.at(leg)) {
+                continue;
+            }
+            let other = graph.at(LegId { part: leg.part, pin: 1 - leg.pin });
+            let beside =
+                |place: usize| place == other || judged.metal[place] == judged.metal[other] && !pole(other);
+            if places().any(beside) {
+                ends.push(leg);
+            }
+        }
+        let in_words =
+            if own.plus { halfrow_core::board::Sign::Plus } else { halfrow_core::board::Sign::Minus };
+        ends.sort_by_key(|leg| wire_sign(bench, leg.part).is_none_or(|sign| sign == in_words));
+        let words: Vec<String> =
+            ends.iter().map(|&leg| format!("{} in {}", leg_name(bench, leg), hole_of(bench, leg))).collect();
+        let mut holes: Vec<Hole> = ends.iter().map(|&leg| hole_of(bench, leg)).collect();
+        holes.extend(it.legs.iter().filter_map(|leg| leg.hole));
+        findings.push(Finding {
+            code: IDLE_SWITCH.code,
+            severity: IDLE_SWITCH.severity,
+            parts: [switch].into_iter().chain(ends.iter().map(|leg| leg.part)).collect(),
+            holes,
+            symptom: format!("Working {} changes nothing.", it.id),
+            says: format!("{} changes nothing: both of its sides lead to {sign} alone.", it.id),
+            why: "A switch joins its two sides. Where both are at the same side of the supply already, no current flows and nothing changes.".to_owned(),
+            remedy: if words.is_empty() {
+                "One of its sides belongs to the other side of the supply.".to_owned()
+            } else {
+                format!("Look at {}: one of them belongs into the other rail.", list(&words))
+            },
+        });
+    }
+}

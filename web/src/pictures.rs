@@ -1,0 +1,123 @@
+//! The drawings on the board, each drawn again only when what it depends on changes.
+
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::board::Board;
+use halfrow_draw::labels::{self, Label};
+use halfrow_draw::scene;
+use yew::prelude::*;
+
+use crate::shapes;
+use crate::state::Solved;
+
+/// The bare boards: drawn again only when the boards themselves change.
+#[derive(Properties, PartialEq)]
+pub struct FaceProps {
+    /// The boards.
+    pub boards: Vec<Board>,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+/// See [`FaceProps`].
+#[component]
+pub fn Face(props: &FaceProps) -> Html {
+    let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
+    html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
+}
+
+/// The names of the parts, above all of them: drawn again only when they are others.
+#[derive(Properties)]
+pub struct NamesProps {
+    /// The names and where they stand.
+    pub labels: Rc<Vec<Label>>,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+impl PartialEq for NamesProps {
+    fn eq(&self, other: &NamesProps) -> bool {
+        Rc::ptr_eq(&self.labels, &other.labels)
+    }
+}
+
+/// See [`NamesProps`].
+#[component]
+pub fn Names(props: &NamesProps) -> Html {
+    html! { <g>{ shapes::view(&labels::draw(&props.labels, props.least)) }</g> }
+}
+
+/// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
+const KNOWN_LOOKS: usize = 6;
+
+/// One part's picture: drawn again only when what it depends on changes.
+#[derive(Properties)]
+pub struct PictureProps {
+    /// The bench.
+    pub solved: Rc<Solved>,
+    /// The part.
+    pub ix: PartIx,
+    /// What it looks like.
+    pub looks: scene::Looks,
+    /// Whether it is chosen.
+    pub chosen: bool,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+impl PartialEq for PictureProps {
+    /// The bench may have changed elsewhere: only the part's own looks count.
+    fn eq(&self, other: &PictureProps) -> bool {
+        self.chosen == other.chosen && self.least == other.least && self.looks == other.looks
+    }
+}
+
+/// See [`PictureProps`].
+#[component]
+pub fn Picture(props: &PictureProps) -> Html {
+    // Between two drawings of the page the clock tells a picture alone that it looks different; what it
+    // was told holds as long as the page has not told it anything else since.
+    let told = use_state(|| None::<(scene::Looks, scene::Looks)>);
+    let drawn = use_mut_ref(|| props.looks.clone());
+    drawn.borrow_mut().clone_from(&props.looks);
+    let id = props.solved.bench.part(props.ix).id.clone();
+    let setter = told.setter();
+    use_effect_with(id, move |id| {
+        let by_page = drawn.clone();
+        crate::clock::watch(
+            id,
+            Callback::from(move |looks| setter.set(Some((by_page.borrow().clone(), looks)))),
+        );
+        let id = id.clone();
+        move || crate::clock::unwatch(&id)
+    });
+    let looks = match &*told {
+        Some((by_page, looks)) if *by_page == props.looks => looks,
+        _ => &props.looks,
+    };
+    // A lamp that blinks has two looks that come again and again.
+    let known = use_mut_ref(Vec::<(scene::Looks, (Html, Html))>::new);
+    let mut known = known.borrow_mut();
+    let type_of = use_mut_ref(|| 0.0);
+    if type_of.replace(props.least) != props.least {
+        known.clear();
+    }
+    let bench = &props.solved.bench;
+    let (body, label) = match known.iter().find(|(own, _)| own == looks) {
+        Some((_, picture)) => picture.clone(),
+        None => {
+            // What is printed on a part may be a hair smaller.
+            let body = shapes::legible(&scene::part(bench, props.ix, looks), 0.95 * props.least);
+            let label = shapes::view(&scene::shelf_label(bench, props.ix, looks, props.least));
+            let picture = (body, label);
+            if known.len() >= KNOWN_LOOKS {
+                known.clear();
+            }
+            known.push((looks.clone(), picture.clone()));
+            picture
+        }
+    };
+    // The label stays outside of what is lifted out as chosen: a halo would blur it.
+    html! { <><g class={props.chosen.then_some("chosen")}>{ body }</g>{ label }</> }
+}
