@@ -129,8 +129,10 @@ impl Assembly {
                 "a crate brought JavaScript snippets along: the build has no place for them yet".into(),
             ));
         }
-        let wasm = self.add_hashed("halfrow", "wasm", order::sorted(&read("halfrow_web_bg.wasm")?)?);
-        let module = self.add_hashed("halfrow", "js", read("halfrow_web.js")?);
+        let loader = String::from_utf8_lossy(&read("halfrow_web.js")?).into_owned();
+        let (wasm, loader) = order::packed(&read("halfrow_web_bg.wasm")?, &loader)?;
+        let wasm = self.add_hashed("halfrow", "wasm", wasm);
+        let module = self.add_hashed("halfrow", "js", loader.into_bytes());
         Ok((module, wasm))
     }
 
