@@ -17,6 +17,7 @@ use halfrow_draw::scene::{self, Looks};
 
 use crate::button::Button;
 use crate::chart::{Probe, Traces};
+use crate::hooks::use_once;
 use crate::lamps::{self, Lamps, Watch};
 use crate::page::Handle;
 use crate::state::Action;
@@ -495,7 +496,7 @@ type Frame = RefCell<Option<Closure<dyn FnMut()>>>;
 pub fn use_clock(page: Handle) {
     let latest = use_mut_ref(|| page.clone());
     *latest.borrow_mut() = page;
-    use_effect_with((), move |()| {
+    use_once(Box::new(move || {
         let mut driver: Option<Driver> = None;
         let again: Rc<Frame> = Rc::default();
         let ask = {
@@ -523,7 +524,7 @@ pub fn use_clock(page: Handle) {
         };
         *again.borrow_mut() = Some(frame);
         ask();
-    });
+    }));
 }
 
 /// The controls of the clock, where the bench has to do with time.

@@ -12,6 +12,7 @@ use yew::prelude::*;
 use crate::button::Button;
 use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
+use crate::hooks::use_once;
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
 use crate::state::{Action, Sheet, Solved, empty};
@@ -248,11 +249,11 @@ fn More(props: &Props) -> Html {
     let kept = use_state(Vec::<store::Snapshot>::new);
     {
         let kept = kept.clone();
-        use_effect_with((), move |()| {
+        use_once(Box::new(move || {
             wasm_bindgen_futures::spawn_local(async move {
                 kept.set(store::snapshots().await.unwrap_or_default())
             });
-        });
+        }));
     }
     let act = |name: &'static str, run: fn(&Handle)| {
         let page = page.clone();
