@@ -7,23 +7,23 @@ use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::board_view::BoardView;
+use crate::button::Button;
 use crate::clipboard;
 use crate::clock;
 use crate::commands;
 use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
+use crate::keeping;
 use crate::overlays;
 use crate::page::{Handle, Store};
 use crate::panel::Panel;
 use crate::paper::{printed, use_printing};
-use crate::platform::{files, page as browser, prefs, store, tabs};
+use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
+use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
 use crate::sight::{fit, zoom_by};
-use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
-
-/// The slot that the open bench is kept in.
-const SLOT: &str = "open";
+use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 
 /// The page.
 #[component]
@@ -32,20 +32,24 @@ pub fn App() -> Html {
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
         state.clock.running = !browser::prefers_stillness();
+        let help = prefs::get("help");
+        if let Some(&(help, _)) = Help::ALL.iter().find(|it| Some(it.1) == help.as_deref()) {
+            state.apply(Action::SetHelp(help));
+        }
         if let Some(action) = (*asked).clone() {
             state.apply(action);
             state.forget_steps();
         }
         Store::new(state)
     }));
-    let kept = use_state_eq(|| "");
+    let kept = keeping::use_keeping(page.clone(), (*asked).clone());
     let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
     let printing = use_printing();
-    use_started(page.clone(), (*asked).clone(), second.clone(), update.clone());
-    use_saving(page.clone(), kept.clone());
+    use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
     clock::use_clock(page.clone());
+    use_focus(&page);
     let ondrop = {
         let page = page.clone();
         Callback::from(move |event: DragEvent| {
@@ -59,8 +63,9 @@ pub fn App() -> Html {
     let said = page.state.said.clone();
     html! {
         <div class="page" {ondrop} {ondragover}>
-            <a class="skip" href="#tab-page">{ "To the findings" }</a>
-            { header(&page, *kept) }
+            { skip(&page, "To the board", "") }
+            { skip(&page, "To the findings", "tab-page") }
+            { header(&page, kept) }
             <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
                 if *second {
@@ -68,7 +73,7 @@ pub fn App() -> Html {
                 }
                 if *update {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
-                        <button onclick={Callback::from(|_: MouseEvent| browser::take_over())}>{ "Use it now" }</button></p>
+                        { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
                 <Grid page={page.calm()} />
                 <BoardView page={page.clone()} {printing} />
@@ -80,7 +85,8 @@ pub fn App() -> Html {
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
-                <span class="said" role="status" aria-live="polite" key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span>
+                // The region stays; what is said anew is a new piece in it, even where the words are the same.
+                <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
             <Sheets page={page.calm()} />
             <PreferredValues />
@@ -105,12 +111,7 @@ fn first_bench() -> Option<Action> {
 }
 
 #[hook]
-fn use_started(
-    page: Handle,
-    asked: Option<Action>,
-    second: UseStateHandle<bool>,
-    update: UseStateHandle<bool>,
-) {
+fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
@@ -125,56 +126,9 @@ fn use_started(
                 }
             }))
         };
-        let watch = tabs::watch(SLOT, Callback::from(move |()| second.set(true)));
+        let watch = tabs::watch(keeping::SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-        if !matches!(asked, Some(Action::Open(..))) {
-            // What was asked for and could not be opened takes nothing away.
-            let mut says = "Your bench is as you left it.".to_owned();
-            if let Some(Action::Say(why)) = asked {
-                says = format!("{why} {says}");
-            }
-            wasm_bindgen_futures::spawn_local(async move {
-                if let Ok(Some(text)) = store::load(SLOT).await
-                    && let Ok(bench) = halfrow_file::read(&text)
-                    && !bench.parts.is_empty()
-                {
-                    page.dispatch(Action::Open(Box::new(bench), says));
-                }
-            });
-        }
-    });
-}
-
-/// Keeps the bench half a second after a change, and at once when the page hides.
-#[hook]
-fn use_saving(page: Handle, kept: UseStateHandle<&'static str>) {
-    let timer = use_mut_ref(|| None);
-    let hide = use_mut_ref(|| None);
-    let changes = page.state.changes;
-    use_effect_with(changes, move |&changes| {
-        if changes == 0 {
-            return;
-        }
-        kept.set("saving…");
-        let solved = page.state.solved.clone();
-        let save = move || {
-            let (text, title) = (halfrow_file::write(&solved.bench), solved.bench.title.clone());
-            let kept = kept.clone();
-            wasm_bindgen_futures::spawn_local(async move {
-                let done = store::save(SLOT, &text).await;
-                kept.set(if done.is_ok() { "saved on this device" } else { "not saved: save it as a file" });
-                // A snapshot every twenty changes is coarse enough to matter and fine enough to help.
-                if changes % 20 == 1 {
-                    let _ = store::add_snapshot(&title, &browser::now_iso(), &text).await;
-                }
-            });
-        };
-        *hide.borrow_mut() = Some(browser::on_hide(Callback::from({
-            let save = save.clone();
-            move |()| save()
-        })));
-        *timer.borrow_mut() = Some(browser::after(500, save));
     });
 }
 
@@ -252,18 +206,24 @@ fn global_key(page: &Handle, event: &KeyboardEvent) {
     }
 }
 
+/// A link for the keys past what comes before. Not by the address, which may hold a bench.
+fn skip(page: &Handle, name: &'static str, id: &'static str) -> Html {
+    let onclick = page.on(move |event: MouseEvent| {
+        event.prevent_default();
+        Action::Focus(id.to_owned())
+    });
+    html! { <a class="skip" href="#tab-page" {onclick}>{ name }</a> }
+}
+
 fn header(page: &Handle, kept: &str) -> Html {
     let state = &page.state;
     let (undo, redo) = state.can();
     let overlays = state.overlays;
     let toggle = |name: &'static str, title: &'static str, on: bool, overlay: Overlay| {
-        html! {
-            <button class={classes!("overlay", on.then_some("on"))} aria-pressed={on.to_string()} {title}
-                onclick={page.on(move |_: MouseEvent| Action::Toggle(overlay))}>{ name }</button>
-        }
+        Button::new(name).title(title).class("overlay").pressed(on).does(page, Action::Toggle(overlay))
     };
     let sheet = |name: &'static str, sheet: Sheet, class: &'static str| {
-        html! { <button {class} onclick={page.on(move |_: MouseEvent| Action::SetSheet(Some(sheet)))}>{ name }</button> }
+        Button::new(name).class(class).does(page, Action::SetSheet(Some(sheet)))
     };
     let onchange =
         page.on(|event: Event| Action::SetTitle(event.target_unchecked_into::<HtmlInputElement>().value()));
@@ -274,8 +234,8 @@ fn header(page: &Handle, kept: &str) -> Html {
             <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
             if !kept.is_empty() { <span class="kept-state">{ kept }</span> }
             <span class="gap" />
-            <button disabled={!undo} title="Undo (Ctrl+Z)" onclick={page.on(|_: MouseEvent| Action::Undo)}>{ "Undo" }</button>
-            <button disabled={!redo} title="Redo (Ctrl+Y)" onclick={page.on(|_: MouseEvent| Action::Redo)}>{ "Redo" }</button>
+            { Button::new("Undo").title("Undo (Ctrl+Z)").off(!undo).does(page, Action::Undo) }
+            { Button::new("Redo").title("Redo (Ctrl+Y)").off(!redo).does(page, Action::Redo) }
             <span class="space" />
             { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlay::Trace) }
             { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlay::Volts) }

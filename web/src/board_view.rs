@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::card::Footprint;
+use halfrow_core::card::{Footprint, Group};
 use halfrow_core::shape::{GLOWS, Point};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
@@ -19,7 +19,7 @@ use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
 use crate::sight::{follow, least_type, room, scrolled, sight, zoomed};
 use crate::state::{Action, Hand, Help, Solved, View, put_down};
-use crate::touch::{Pinch, lens, lift, reach};
+use crate::touch::{Pinch, lens, let_go, lift, reach};
 
 #[derive(Clone, Copy, PartialEq)]
 enum Grip {
@@ -132,6 +132,7 @@ pub fn BoardView(props: &Props) -> Html {
     let drag = use_mut_ref(|| None::<Drag>);
     let marquee = use_state_eq(|| None::<(Point, Point)>);
     let fingers = use_mut_ref(Fingers::default);
+    let letting_go = use_mut_ref(|| None::<Timer>);
     let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
     let place = use_state_eq(|| (0.0, 0.0));
     {
@@ -179,6 +180,7 @@ pub fn BoardView(props: &Props) -> Html {
     let onpointerdown = {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
         let (fingers, magnified, point_at) = (fingers.clone(), magnified.clone(), point_at.clone());
+        let letting_go = letting_go.clone();
         Callback::from(move |event: PointerEvent| {
             if event.button() > 1 {
                 return;
@@ -223,7 +225,15 @@ pub fn BoardView(props: &Props) -> Html {
                 }
             };
             let mut long = None;
-            if touch {
+            let more = event.shift_key() || event.ctrl_key();
+            let pushed = match grip {
+                Grip::Hit(Hit::Body(part)) if !more && page.state.springs_back(part) => Some(part),
+                _ => None,
+            };
+            if let Some(part) = pushed {
+                *letting_go.borrow_mut() = None;
+                page.dispatch(Action::Push(part));
+            } else if touch {
                 point_at.emit(layout::nearest_hole(&solved.bench, point));
                 if page.state.hand == Hand::Empty {
                     let (drag, page, solved, place) =
@@ -299,6 +309,7 @@ pub fn BoardView(props: &Props) -> Html {
             if first {
                 drag.moved = true;
                 drag._long = None;
+                page.dispatch(Action::LetGo);
             }
             let places = page.state.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
             if drag.touch && places && drag.grip != Grip::Done {
@@ -347,6 +358,10 @@ pub fn BoardView(props: &Props) -> Html {
             all.pinch = None;
             magnified.set(None);
             let Some(drag) = drag.borrow_mut().take() else { return };
+            if page.state.pushed.is_some() {
+                *letting_go.borrow_mut() = Some(let_go(&page));
+                return;
+            }
             let (x, y) = client(&event);
             let Some(point) = at(&svg, (x, y - drag.lift())) else { return };
             let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
@@ -357,9 +372,8 @@ pub fn BoardView(props: &Props) -> Html {
             if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
             } else if page.state.hand != Hand::Empty {
-                if let Some(hole) = hole {
-                    page.dispatch(Action::Press(hole));
-                }
+                let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
+                page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
                 click(&page, &solved, drag.grip, hole, more);
             }
@@ -371,6 +385,7 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |_: PointerEvent| {
             *fingers.borrow_mut() = Fingers::default();
             magnified.set(None);
+            page.dispatch(Action::LetGo);
             if drag.borrow_mut().take().is_some_and(|drag| drag.moved) && page.state.hand != Hand::Empty {
                 page.dispatch(Action::Escape);
             }
@@ -380,8 +395,9 @@ pub fn BoardView(props: &Props) -> Html {
         let (svg, drag, page, solved) = (svg.clone(), drag.clone(), page.clone(), solved.clone());
         Callback::from(move |event: MouseEvent| {
             event.prevent_default();
-            // A finger that places something only takes its time.
-            if drag.borrow().is_some() && (page.state.hand != Hand::Empty || !end_by_menu(&drag)) {
+            // A finger that places something only takes its time, one on a button holds it.
+            let placing = || page.state.hand != Hand::Empty || !end_by_menu(&drag);
+            if page.state.pushed.is_some() || (drag.borrow().is_some() && placing()) {
                 return;
             }
             let place = (f64::from(event.client_x()), f64::from(event.client_y()));
@@ -433,7 +449,7 @@ pub fn BoardView(props: &Props) -> Html {
     };
     let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
         let key = bench.part(ix).id.clone();
-        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.chosen.contains(&ix.0)} {least} /> }
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.stands_out(ix)} {least} /> }
     });
     let ghost = cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.hand, &state.chosen, hole) {
@@ -525,11 +541,12 @@ fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, mor
                 page.dispatch(Action::Press(hole));
             }
         }
+        // A switch that is worked need not be chosen: nothing else shall move.
+        Grip::Hit(Hit::Body(part)) if !more && solved.bench.part(part).card.group == Group::Switch => {
+            page.dispatch(Action::Work(part));
+        }
         Grip::Hit(Hit::Leg(LegId { part, .. }) | Hit::Body(part)) => {
             page.dispatch(Action::Choose(part, more));
-            if !more && solved.bench.part(part).card.group == halfrow_core::card::Group::Switch {
-                page.dispatch(Action::Work(part));
-            }
         }
         _ => match hole {
             Some(hole) => page.dispatch(Action::Press(hole)),

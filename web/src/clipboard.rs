@@ -1,8 +1,10 @@
-//! Parts as text, between benches and tabs: a bench file with only the copied parts.
+//! Parts as text, between benches and tabs: a bench file with only the copied parts. A wiring list is
+//! read as well.
 
 use crate::chosen::Chosen;
 use halfrow_core::bench::{Bench, MAX_PARTS, PartIx};
 use halfrow_core::board::HalfPitches;
+use halfrow_file::wiring;
 
 /// The chosen parts as the text of a bench file.
 pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
@@ -16,7 +18,14 @@ pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
 /// # Errors
 /// A sentence, when the text is no bench or there is no room.
 pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
-    let copied = halfrow_file::read(text).map_err(|error| format!("What was copied is no part: {error}"))?;
+    let copied = match text.trim() {
+        "" => Ok(Bench { parts: Vec::new(), ..bench.clone() }),
+        text if text.starts_with('{') => {
+            halfrow_file::read(text).map_err(|error| format!("What was copied is no part: {error}"))
+        }
+        list => wiring::from_text(list, bench)
+            .map_err(|_| "What was copied is no part, wiring list, bench or link.".to_owned()),
+    }?;
     if copied.parts.is_empty() {
         return Err("Nothing was copied.".to_owned());
     }

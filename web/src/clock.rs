@@ -15,7 +15,9 @@ use yew::prelude::*;
 
 use halfrow_draw::scene::{self, Looks};
 
+use crate::button::Button;
 use crate::chart::{Probe, Traces};
+use crate::lamps::{self, Lamps, Watch};
 use crate::page::Handle;
 use crate::state::Action;
 
@@ -38,6 +40,13 @@ const SIGHT_MS: f64 = 60.0;
 /// Milliseconds between two writings of the time: ten a second look like running, and each costs the
 /// browser as much as a dozen steps.
 const TIME_MS: f64 = 100.0;
+
+/// Milliseconds from one thing said to the next that the clock says by itself: a screen reader gets to
+/// the end of a sentence.
+const QUIET_MS: f64 = 1500.0;
+
+/// Milliseconds between two looks whether lamps have settled.
+const NEWS_MS: f64 = 250.0;
 
 /// The speeds on offer, in simulated seconds a second.
 pub const SPEEDS: [f64; 9] = [0.001, 0.01, 0.1, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0];
@@ -96,8 +105,25 @@ pub struct Tick {
     pub timed: bool,
     /// See [`Clock`].
     pub short_of: Option<f64>,
-    /// How many parts have burnt out, and why the clock has stopped: new findings when that changes.
-    pub harm: (usize, Option<Stall>),
+    /// New findings when it changes.
+    pub harm: Harm,
+}
+
+/// What has gone wrong since the power came on.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Harm {
+    /// The names of the parts that are burnt out.
+    pub burnt: Vec<String>,
+    /// Why the clock has stopped.
+    pub stalled: Option<Stall>,
+}
+
+impl Harm {
+    /// What has gone wrong in a run so far.
+    pub fn of(run: &Run) -> Harm {
+        let burnt = run.burnt().iter().map(|&(_, part)| run.bench().part(part).id.clone()).collect();
+        Harm { burnt, stalled: run.stalled() }
+    }
 }
 
 /// What an eye can tell of a part: its glow, its lamps' glow, how it turns, what it shows, whether it is
@@ -131,7 +157,11 @@ struct Driver {
     told_volts: Vec<f64>,
     /// The blinking that was told last.
     blinking: Vec<(PartIx, f64)>,
-    harm: (usize, Option<Stall>),
+    harm: Harm,
+    /// What the lamps do.
+    lamps: Watch,
+    /// How much had been said when that was last looked at, and since when, in milliseconds.
+    said: (u32, f64),
     /// Share of the wanted speed over the last frames.
     pace: f64,
     tone: f32,
@@ -194,7 +224,9 @@ impl Driver {
             lively: Vec::new(),
             told_volts: Vec::new(),
             blinking: Vec::new(),
-            harm: (0, None),
+            harm: Harm::default(),
+            lamps: Watch::default(),
+            said: (0, f64::NEG_INFINITY),
             pace: 1.0,
             tone: 0.0,
         }
@@ -226,7 +258,27 @@ impl Driver {
                 changed = true;
             }
         }
+        if changed {
+            self.lamps.disturb();
+        }
         changed
+    }
+
+    /// What has become of the lamps, where that has settled and is worth a word.
+    fn news(&mut self, page: &Handle) -> Option<Lamps> {
+        let (at, count) = (now(), page.state.said_count);
+        if count != self.said.0 {
+            self.said = (count, at);
+        }
+        if at - self.said.1 < QUIET_MS {
+            return None;
+        }
+        self.said.1 = at - QUIET_MS + NEWS_MS;
+        let fast: Vec<(&str, f64)> =
+            self.blinking.iter().map(|&(part, hertz)| (self.bench.part(part).id.as_str(), hertz)).collect();
+        let settled = self.lamps.settled((self.shown, at), &fast);
+        let news = lamps::news(&mut page.state.lamps.clone(), &settled);
+        (!news.is_empty()).then_some(settled)
     }
 
     /// One frame; what there is to tell comes back.
@@ -253,9 +305,9 @@ impl Driver {
                 }
             }
         }
-        let harm = (self.run.burnt().len(), self.run.stalled());
+        let harm = Harm::of(&self.run);
         let hurt = harm != self.harm;
-        self.harm = harm;
+        self.harm.clone_from(&harm);
         // Where the clock has come to rest, what is shown must be of that moment.
         let at_rest = self.shown == before && self.shown != self.figures_of;
         let moved = self.shown != before && at - self.told_sight >= SIGHT_MS;
@@ -348,7 +400,9 @@ impl Driver {
                     lively.then(|| (State::plain(""), self.run.blank_reading(PartIx(part))))
                 })
                 .collect();
+            self.lamps.keep(|id| self.bench.find(id).is_some());
         }
+        let (at, time) = (now(), self.shown);
         let steps = |glow: f32| (glow * 32.0).round() as u8;
         let mut tone = 0.0_f32;
         self.seen.clear();
@@ -360,6 +414,10 @@ impl Driver {
             };
             *state = self.run.glance(PartIx(part), self.shown, reading);
             tone = tone.max(state.tone);
+            let it = &self.bench.parts[part];
+            if it.card.group == Group::Light {
+                self.lamps.look(&it.id, if memory.burnt { "burnt out" } else { state.word }, (time, at));
+            }
             let spin = state.spin.clamp(-20.0, 20.0) as i8;
             // A chip shows nothing of what it does.
             let shown = if self.bench.parts[part].card.chip { 0 } else { memory.shown };
@@ -455,6 +513,9 @@ pub fn use_clock(page: Handle) {
                 if let Some(tick) = driver.frame(&page) {
                     page.dispatch(Action::Tick(Rc::new(tick)));
                 }
+                if let Some(lamps) = driver.news(&page) {
+                    page.dispatch(Action::Lamps(lamps));
+                }
                 ask();
             })
         };
@@ -492,7 +553,7 @@ pub fn controls(page: &Handle) -> Html {
             <button aria-pressed={(!running).to_string()}
                 onclick={page.on(move |_: MouseEvent| Action::SetRunning(!running))}>{ if running { "Pause" } else { "Run" } }</button>
             if !running {
-                <button title="A hundredth of a second at this speed" onclick={page.on(|_: MouseEvent| Action::StepClock)}>{ "Step" }</button>
+                { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
             }
             <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
             if sounds { <Sound /> }
@@ -513,5 +574,5 @@ fn Sound() -> Html {
             on.set(!*on);
         })
     };
-    html! { <button aria-pressed={on.to_string()} class={on.then_some("on")} {onclick}>{ "Sound" }</button> }
+    Button::new("Sound").pressed(*on).view(onclick)
 }

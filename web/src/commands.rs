@@ -4,12 +4,12 @@ use halfrow_core::bench::PartIx;
 use halfrow_core::card::Group;
 use halfrow_core::parts::CARDS;
 use halfrow_file::examples;
-use wasm_bindgen::JsCast;
-use web_sys::{Element, HtmlElement, HtmlInputElement, MouseEvent};
+use web_sys::{HtmlElement, HtmlInputElement, MouseEvent};
 use yew::prelude::*;
 
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs};
+use crate::roving;
 use crate::sheets::{self, open_example};
 use crate::sight::{fit, zoom_by};
 use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
@@ -61,14 +61,15 @@ const fn command(name: &'static str, keys: &'static str, scope: Scope, run: fn(&
     Command { name, keys, scope, run }
 }
 
-fn theme(word: &str) {
+/// Chooses the colours and keeps the choice.
+pub fn theme(word: &str) {
     browser::set_theme(word);
     prefs::set("theme", word);
 }
 
 /// All commands; those of the menu first, in its order.
 pub const COMMANDS: &[Command] = &[
-    command("Work it", "Space", Scope::Switch, |page| with_chosen(page, Action::Work)),
+    command("Switch it (a button stays pressed)", "", Scope::Switch, |page| with_chosen(page, Action::Work)),
     command("Replace by a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
     command("Turn", "T", Scope::Chosen, |page| page.dispatch(Action::Turn)),
     command("Cut", "Ctrl X", Scope::Chosen, |page| {
@@ -108,11 +109,11 @@ pub const COMMANDS: &[Command] = &[
     command("Zoom in", "", Scope::Page, |page| zoom_by(page, 0.8)),
     command("Zoom out", "", Scope::Page, |page| zoom_by(page, 1.25)),
     command("Fit: all in sight", "", Scope::Page, fit),
-    command("Findings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Findings))),
-    command("Readings", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Readings))),
-    command("Wiring list", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Wiring))),
-    command("Nets", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Nets))),
-    command("Chart", "", Scope::Page, |page| page.dispatch(Action::SetTab(Tab::Chart))),
+    command("Findings", "", Scope::Page, |page| tab(page, Tab::Findings)),
+    command("Readings", "", Scope::Page, |page| tab(page, Tab::Readings)),
+    command("Wiring list", "", Scope::Page, |page| tab(page, Tab::Wiring)),
+    command("Nets", "", Scope::Page, |page| tab(page, Tab::Nets)),
+    command("Chart", "", Scope::Page, |page| tab(page, Tab::Chart)),
     command("Run or pause the clock", "", Scope::Page, |page| {
         page.dispatch(Action::SetRunning(!page.state.clock.running));
     }),
@@ -126,6 +127,11 @@ fn with_chosen(page: &Handle, action: fn(PartIx) -> Action) {
     if let Some(part) = page.state.only_chosen() {
         page.dispatch(action(part));
     }
+}
+
+fn tab(page: &Handle, tab: Tab) {
+    page.dispatch(Action::SetTab(tab));
+    page.dispatch(Action::Focus(format!("tab-{tab:?}")));
 }
 
 fn sheet(page: &Handle, sheet: Sheet) {
@@ -202,26 +208,12 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
     let stay = Callback::from(|event: PointerEvent| event.stop_propagation());
     let no_other = Callback::from(|event: MouseEvent| event.prevent_default());
     let onkeydown = {
-        let (page, first) = (page.clone(), first.clone());
+        let page = page.clone();
         Callback::from(move |event: KeyboardEvent| {
-            let document = web_sys::window().and_then(|window| window.document());
-            let active = document.and_then(|it| it.active_element());
-            let first = first.cast::<Element>();
-            let last = first.as_ref().and_then(|it| it.parent_element()?.last_element_child());
-            let next = match event.key().as_str() {
-                "ArrowDown" => active.and_then(|it| it.next_element_sibling()).or(first),
-                "ArrowUp" => active.and_then(|it| it.previous_element_sibling()).or(last),
-                "Home" => first,
-                "End" => last,
-                "Tab" => {
-                    event.prevent_default();
-                    page.dispatch(Action::SetSheet(None));
-                    return;
-                }
-                _ => return,
-            };
-            event.prevent_default();
-            if let Some(next) = next.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+            if event.key() == "Tab" {
+                event.prevent_default();
+                page.dispatch(Action::SetSheet(None));
+            } else if let Some(next) = roving::next(&event) {
                 let _ = next.focus();
             }
         })
@@ -239,6 +231,15 @@ pub fn menu(page: &Handle, first: &NodeRef) -> Html {
 enum Found {
     Command(fn(&Handle)),
     Action(Action),
+}
+
+impl Found {
+    fn run(&self, page: &Handle) {
+        match self {
+            Found::Command(run) => run(page),
+            Found::Action(action) => page.dispatch(action.clone()),
+        }
+    }
 }
 
 /// Everything whose name holds all the words, the commands first.
@@ -287,10 +288,11 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 "ArrowDown" => here + 1,
                 "ArrowUp" => here + count - 1,
                 "Enter" => {
-                    let document = web_sys::window().and_then(|window| window.document());
-                    let chosen = document.and_then(|it| it.query_selector(".found .on").ok().flatten());
-                    if let Some(chosen) = chosen.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
-                        chosen.click();
+                    // What is wanted now: the list on the screen may be a picture behind.
+                    let (wanted, at) = &page.state.find;
+                    if let Some((.., it)) = search(&page.state, wanted).get(*at) {
+                        page.dispatch(Action::SetSheet(None));
+                        it.run(&page);
                     }
                     here
                 }
@@ -305,10 +307,7 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
     let rows = found.iter().enumerate().map(|(index, (name, hint, it))| {
         let on = index == here;
         let it = it.clone();
-        let onclick = close_and(page, move |page| match &it {
-            Found::Command(run) => run(page),
-            Found::Action(action) => page.dispatch(action.clone()),
-        });
+        let onclick = close_and(page, move |page| it.run(page));
         html! {
             <li role="option" id={format!("found-{index}")} aria-selected={on.to_string()} class={on.then_some("on")} {onclick}>
                 <span>{ name }</span><kbd>{ *hint }</kbd></li>
@@ -320,7 +319,9 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 aria-activedescendant={(!found.is_empty()).then(|| format!("found-{here}"))}
                 aria-label="Find an action or a part" ref={first.clone()} value={wanted.clone()} {oninput} {onkeydown} />
             <ul class="found" id="found" role="listbox" aria-label="Found">{ for rows }</ul>
-            if found.is_empty() { <p class="quiet" role="status">{ "Nothing of that name." }</p> }
+            <p class={if count == 0 { "quiet" } else { "away" }} role="status">
+                { if count == 0 { "Nothing of that name.".to_owned() } else { words::count(count, "found", "found") } }
+            </p>
         </>
     }
 }

@@ -7,6 +7,7 @@ use web_sys::{Element, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::page::{Handle, Store};
+use crate::roving;
 use crate::state::{Action, Hand};
 
 /// Properties of [`Drawer`].
@@ -36,6 +37,17 @@ fn let_go(event: PointerEvent) {
     }
 }
 
+/// What people also call parts, and what finds these.
+const ALSO: [(&str, &str); 7] = [
+    ("bulb", "lamp"),
+    ("light", "lamp"),
+    ("cable", "wire"),
+    ("cell", "battery"),
+    ("condenser", "capacitor"),
+    ("dial", "potentiometer"),
+    ("speaker", "piezo"),
+];
+
 /// All kinds of parts in groups, with a field that finds one.
 #[component]
 pub fn Drawer(props: &Props) -> Html {
@@ -46,7 +58,8 @@ pub fn Drawer(props: &Props) -> Html {
             wanted.set(event.target_unchecked_into::<HtmlInputElement>().value())
         })
     };
-    let needle = wanted.to_ascii_lowercase();
+    let needle = wanted.trim().to_ascii_lowercase();
+    let needle = ALSO.iter().find(|it| it.0 == needle).map_or(needle, |it| it.1.to_owned());
     let fits = |card: &&Card| {
         needle.is_empty()
             || card.name.to_ascii_lowercase().contains(&needle)
@@ -54,8 +67,13 @@ pub fn Drawer(props: &Props) -> Html {
             || card.what.to_ascii_lowercase().contains(&needle)
             || card.group.name().to_ascii_lowercase().contains(&needle)
     };
+    // The list is one stop of the Tab key: the part where the arrows went last.
+    let last = use_state_eq(|| "");
+    let found: Vec<&'static Card> = CARDS.iter().copied().filter(fits).collect();
+    let stop = found.iter().find(|card| card.kind == *last).or(found.first()).map(|card| card.kind);
     let mut group = None;
-    let rows = CARDS.iter().copied().filter(fits).map(|card| {
+    let first = found.first().copied();
+    let rows = found.into_iter().map(|card| {
         let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
         group = Some(card.group);
         let taken = props.in_hand == Some(card.kind);
@@ -71,23 +89,34 @@ pub fn Drawer(props: &Props) -> Html {
             <>
                 { heading }
                 <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
-                    onpointerdown={Callback::from(let_go)} {onpointerleave} onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
+                    tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
+                    onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
+                    onpointerdown={Callback::from(let_go)} {onpointerleave}
+                    onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>
             </>
         }
     });
     let rows: Vec<Html> = rows.collect();
+    let onkeydown = {
+        let to = props.to.clone();
+        Callback::from(move |event: KeyboardEvent| {
+            if let (Some(card), "Enter") = (first, event.key().as_str()) {
+                to.dispatch(Action::Take(card));
+            }
+        })
+    };
     html! {
         <nav class="drawer" aria-label="Parts">
             <h2 class="away">{ "Parts" }</h2>
-            <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} value={(*wanted).clone()} />
+            <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} {onkeydown} value={(*wanted).clone()} />
             if rows.is_empty() {
-                <p class="quiet">{ "No part of that name." }</p>
+                <p class="quiet" role="status">{ "No part of that name." }</p>
             }
             // In an element of its own: beside a list whose length changes the field would be made anew
             // and lose the focus.
-            <div>{ for rows }</div>
+            <div onkeydown={roving::by_keys()}>{ for rows }</div>
         </nav>
     }
 }

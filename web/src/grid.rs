@@ -9,6 +9,7 @@ use web_sys::HtmlElement;
 use yew::prelude::*;
 
 use crate::page::Handle;
+use crate::platform::page::Timer;
 use crate::state::{Action, Hand};
 use crate::words;
 
@@ -156,11 +157,26 @@ pub fn Grid(props: &Props) -> Html {
             }
         })
     };
-    let onfocusout = Callback::from(move |_: FocusEvent| {
-        if !*drawing.borrow() {
-            *inside.borrow_mut() = false;
-        }
-    });
+    let onfocusout = {
+        let page = page.clone();
+        Callback::from(move |_: FocusEvent| {
+            if !*drawing.borrow() {
+                *inside.borrow_mut() = false;
+                if page.state.pushed.is_some() {
+                    page.dispatch(Action::LetGo);
+                }
+            }
+        })
+    };
+    let letting_go = use_mut_ref(|| None::<Timer>);
+    let onkeyup = {
+        let page = page.clone();
+        Callback::from(move |event: KeyboardEvent| {
+            if event.key() == " " && page.state.pushed.is_some() {
+                *letting_go.borrow_mut() = Some(crate::touch::let_go(&page));
+            }
+        })
+    };
     let cells = row_of(bench, home, state.row).into_iter().enumerate().map(|(index, hole)| {
         let here = hole == home;
         html! {
@@ -173,7 +189,7 @@ pub fn Grid(props: &Props) -> Html {
     let row = home.row().unwrap_or(1);
     html! {
         <div role="grid" class="grid" aria-label="Board. Arrow keys move from hole to hole, Enter puts or takes a leg."
-            aria-rowcount={bench.boards[0].kind.rows().to_string()} aria-colcount="14" {onkeydown} {onfocusin} {onfocusout}>
+            aria-rowcount={bench.boards[0].kind.rows().to_string()} aria-colcount="14" {onkeydown} {onkeyup} {onfocusin} {onfocusout}>
             <div role="row" aria-rowindex={row.to_string()}>{ for cells }</div>
         </div>
     }
@@ -217,11 +233,19 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
     let occupant = state.bench().occupant(home).map(|leg| leg.part);
     let action = match key.as_str() {
         "Enter" => Action::Press(home),
+        // A key that is held down comes again and again.
+        " " if event.repeat() => return event.prevent_default(),
         " " => match occupant.filter(|_| state.hand == Hand::Empty) {
-            Some(part) if state.bench().part(part).card.group == halfrow_core::card::Group::Switch => {
-                Action::Work(part)
+            Some(part)
+                if !event.shift_key()
+                    && state.bench().part(part).card.group == halfrow_core::card::Group::Switch =>
+            {
+                if state.springs_back(part) { Action::Push(part) } else { Action::Work(part) }
             }
             Some(part) => Action::Choose(part, event.shift_key()),
+            None if state.hand == Hand::Empty => {
+                Action::Say(format!("{home} is free. A letter takes a part; ? shows the keys."))
+            }
             None => Action::Press(home),
         },
         "Delete" | "Backspace" => Action::Delete,
@@ -237,6 +261,10 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
             let (Some(letter), None) = (chars.next(), chars.next()) else { return };
             match CARDS.iter().find(|card| card.key == Some(letter.to_ascii_lowercase())) {
                 Some(card) => Action::Take(card),
+                None if letter.is_ascii_alphabetic() => Action::Say(format!(
+                    "No part has the key {}. ? shows the keys.",
+                    letter.to_ascii_uppercase()
+                )),
                 None => return,
             }
         }

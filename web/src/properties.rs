@@ -2,16 +2,17 @@
 
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
-use halfrow_core::board::Hole;
 use halfrow_core::card::{Param, Range, Unit, Value};
 use halfrow_core::math;
 use halfrow_core::part::Depth;
-use halfrow_core::preferred::E12;
+use halfrow_core::preferred::E24;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
+use crate::button::Button;
+use crate::numbers::shown;
 use crate::page::Handle;
-use crate::state::Action;
+use crate::state::{Action, Field};
 use crate::words;
 
 /// Properties of [`Strip`].
@@ -19,31 +20,6 @@ use crate::words;
 pub struct Props {
     /// The page's state.
     pub page: Handle,
-}
-
-/// Reads a number with a prefix: `4.7k`, `4,7 k`, `330`, `20m`.
-pub fn read_number(text: &str) -> Option<f64> {
-    let text = text.trim().replace(',', ".");
-    let text = text.trim_end_matches("Hz").trim_end_matches(['Ω', 'V', 'A', '%', 'F', 'H']).trim_end();
-    let (digits, factor) = match text.chars().last()? {
-        'G' => (&text[..text.len() - 1], 1e9),
-        'M' => (&text[..text.len() - 1], 1e6),
-        'k' | 'K' => (&text[..text.len() - 1], 1e3),
-        'm' => (&text[..text.len() - 1], 1e-3),
-        'µ' | 'μ' | 'u' => (text.trim_end_matches(['µ', 'μ', 'u']), 1e-6),
-        'n' => (&text[..text.len() - 1], 1e-9),
-        'p' => (&text[..text.len() - 1], 1e-12),
-        _ => (text, 1.0),
-    };
-    halfrow_file::decimal::read(digits.trim()).filter(|x| x.is_finite()).map(|x| x * factor)
-}
-
-/// A number as the field shows it: `4.7k`.
-fn shown(value: f64, unit: Unit) -> String {
-    let text = amount::value(value, unit);
-    let (number, rest) = text.split_once(' ').unwrap_or((&text, ""));
-    let prefix: String = rest.chars().take_while(|c| "GMkmµnp".contains(*c)).collect();
-    format!("{number}{prefix}")
 }
 
 /// Opens the menu of what is chosen, below the button.
@@ -75,8 +51,8 @@ pub fn Strip(props: &Props) -> Html {
         return html! {
             <section class="strip" aria-label="Chosen parts">
                 <b>{ format!("{count} parts chosen") }</b>
-                <button onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
-                <button onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { Button::new("Duplicate").does(page, Action::Duplicate) }
+                { Button::new("Take away").does(page, Action::Delete) }
                 { more(page) }
                 { done(page) }
             </section>
@@ -99,11 +75,11 @@ pub fn Strip(props: &Props) -> Html {
                 <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
                 <span class="gap" />
                 if state.solved.point.part(part).memory.burnt {
-                    <button class="on" onclick={page.on(move |_: MouseEvent| Action::Replace(part))}>{ "Replace it" }</button>
+                    { Button::new("Replace it").class("on").does(page, Action::Replace(part)) }
                 }
-                <button title="Turn (T)" onclick={page.on(|_: MouseEvent| Action::Turn)}>{ "Turn" }</button>
-                <button title="Duplicate (Ctrl+D)" onclick={page.on(|_: MouseEvent| Action::Duplicate)}>{ "Duplicate" }</button>
-                <button title="Take away (Backspace)" onclick={page.on(|_: MouseEvent| Action::Delete)}>{ "Take away" }</button>
+                { Button::new("Turn").title("Turn (T)").does(page, Action::Turn) }
+                { Button::new("Duplicate").title("Duplicate (Ctrl+D)").does(page, Action::Duplicate) }
+                { Button::new("Take away").title("Take away (Backspace)").does(page, Action::Delete) }
                 { more(page) }
                 { done(page) }
             </div>
@@ -123,6 +99,55 @@ pub fn Strip(props: &Props) -> Html {
     }
 }
 
+/// A field of a part that is written into. What is refused stays in it, with the reason beside it.
+struct Written {
+    part: PartIx,
+    field: Field,
+    id: String,
+    class: &'static str,
+    value: String,
+}
+
+impl Written {
+    fn view(
+        self,
+        page: &Handle,
+        label: Option<String>,
+        list: Option<&'static str>,
+        unit: &'static str,
+    ) -> Html {
+        let Written { part, field, id, class, value } = self;
+        let it = page.state.bench().part(part);
+        let fixed = matches!(field, Field::Hole(_)) && it.is_rigid();
+        let refused = page.state.refused_at(&it.id, field);
+        let onchange = page.on(move |event: Event| {
+            Action::Write(part, field, event.target_unchecked_into::<HtmlInputElement>().value())
+        });
+        let onkeydown = {
+            let (page, value) = (page.clone(), value.clone());
+            Callback::from(move |event: KeyboardEvent| {
+                if event.key() == "Escape"
+                    && page.state.refused_at(&page.state.bench().part(part).id, field).is_some()
+                {
+                    event.stop_propagation();
+                    event.target_unchecked_into::<HtmlInputElement>().set_value(&value);
+                    page.dispatch(Action::Write(part, field, value.clone()));
+                }
+            })
+        };
+        let why = format!("{id}-why");
+        let text = refused.map_or(value, |it| it.text.clone());
+        html! {
+            <>
+                <input {id} {class} {list} aria-label={label} value={text} readonly={fixed} autocomplete="off"
+                    aria-invalid={refused.map(|_| "true")} aria-describedby={refused.map(|_| why.clone())} {onchange} {onkeydown} />
+                if !unit.is_empty() { <span>{ unit }</span> }
+                if let Some(it) = refused { <span class="error" id={why}>{ &it.why }</span> }
+            </>
+        }
+    }
+}
+
 fn field(page: &Handle, part: PartIx, index: usize, param: &'static Param, value: Value) -> Html {
     let id = format!("value-{}-{index}", page.state.bench().part(part).id);
     let input = match (param.range, value) {
@@ -130,23 +155,15 @@ fn field(page: &Handle, part: PartIx, index: usize, param: &'static Param, value
             slider(page, part, index, &id, unit, (min, max, by_ratio), x)
         }
         (Range::Number { unit, .. }, Value::Number(x)) => {
-            let factor = if unit == Unit::Share { 0.01 } else { 1.0 };
-            let onchange = page.on(move |event: Event| {
-                let text = event.target_unchecked_into::<HtmlInputElement>().value();
-                match read_number(&text) {
-                    Some(x) => Action::SetValue(part, index, Value::Number(x * factor), false),
-                    None => Action::Say(format!("“{text}” is no number. Write 220, 4.7k or 1M.")),
-                }
-            });
             let list = (unit == Unit::Ohm).then_some("preferred");
-            html! { <><input {id} class="number" {list} value={shown(x, unit)} {onchange} /><span>{ unit.symbol() }</span></> }
+            let written =
+                Written { part, field: Field::Value(index), id, class: "number", value: shown(x, unit) };
+            written.view(page, None, list, unit.symbol())
         }
-        (Range::Whole { min, max, .. }, Value::Whole(n)) => {
-            let onchange = page.on(move |event: Event| {
-                let text = event.target_unchecked_into::<HtmlInputElement>().value();
-                Action::SetValue(part, index, Value::Whole(text.parse().unwrap_or(0)), false)
-            });
-            html! { <input {id} type="number" class="number" min={min.to_string()} max={max.to_string()} value={n.to_string()} {onchange} /> }
+        (Range::Whole { .. }, Value::Whole(n)) => {
+            let written =
+                Written { part, field: Field::Value(index), id, class: "number", value: n.to_string() };
+            written.view(page, None, None, "")
         }
         (Range::Choice { options, .. }, Value::Choice(chosen)) => {
             let onchange = page.on(move |event: Event| {
@@ -209,18 +226,14 @@ fn leg(page: &Handle, leg: LegId) -> Html {
     let it = part.legs[leg.pin];
     let says = part.card.pins[leg.pin].says;
     let name = it.hole.map_or(String::new(), |hole| hole.to_string());
-    let rigid = part.is_rigid();
-    let onchange = page.on(move |event: Event| {
-        let text = event.target_unchecked_into::<HtmlInputElement>().value();
-        let text = text.trim();
-        if text.is_empty() || text == "-" {
-            return Action::PutLeg(leg, None);
-        }
-        match Hole::parse(text) {
-            Some(hole) => Action::PutLeg(leg, Some(hole)),
-            None => Action::Say(format!("“{text}” is no hole. Holes are called e12 or L+7.")),
-        }
-    });
+    let written = Written {
+        part: leg.part,
+        field: Field::Hole(leg.pin),
+        id: format!("hole-{}-{}", part.id, leg.pin),
+        class: "hole",
+        value: name,
+    };
+    let label = format!("Hole of the {says}");
     let ondepth = page.on(move |event: Event| {
         let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
         Action::SetDepth(leg, Depth::ALL[index.clamp(0, 2) as usize])
@@ -230,45 +243,17 @@ fn leg(page: &Handle, leg: LegId) -> Html {
     html! {
         <span class="field">
             <span>{ says }</span>
-            <input class="hole" aria-label={format!("Hole of the {says}")} value={name} readonly={rigid} {onchange} />
+            { written.view(page, Some(label), None, "") }
             <select aria-label={format!("How far the {says} is in")} onchange={ondepth}>{ for depths }</select>
         </span>
     }
 }
 
-/// Values on offer in resistance fields: series E12 over the usual decades.
+/// Values on offer in resistance fields: series E24, which holds E12, over the usual decades.
 #[component]
 pub fn PreferredValues() -> Html {
     let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
-        E12.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
+        E24.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
     });
     html! { <datalist id="preferred">{ for options }</datalist> }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_are_read_as_people_write_them() {
-        for (text, value) in [
-            ("220", 220.0),
-            ("4.7k", 4700.0),
-            ("4,7 k", 4700.0),
-            ("1M", 1e6),
-            ("20m", 0.02),
-            ("330 Ω", 330.0),
-            ("100n", 1e-7),
-            ("4.7 µF", 4.7e-6),
-            ("22pF", 2.2e-11),
-            ("10 mH", 0.01),
-            ("2.2 kHz", 2200.0),
-            ("50Hz", 50.0),
-            ("−5", -5.0),
-        ] {
-            let read = read_number(text).unwrap();
-            assert!((read - value).abs() < 1e-9 * value.abs(), "{text}");
-        }
-        assert!(["", "k", "abc", "NaN", "1e999"].into_iter().all(|text| read_number(text).is_none()));
-    }
 }

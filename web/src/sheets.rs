@@ -8,11 +8,12 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
-use crate::commands::{COMMANDS, find, menu, place_menu};
+use crate::button::Button;
+use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
-use crate::state::{Action, Hand, Sheet, Solved, empty};
+use crate::state::{Action, Sheet, Solved, empty};
 
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
@@ -101,32 +102,31 @@ pub struct Props {
 pub fn Sheets(props: &Props) -> Html {
     let page = &props.page;
     let heading = use_node_ref();
-    let before = use_mut_ref(|| None::<HtmlElement>);
+    let before = use_mut_ref(|| None::<(HtmlElement, u32)>);
     {
         let heading = heading.clone();
-        let in_hand = page.state.hand != Hand::Empty;
+        let asked = page.state.focus.0;
         use_effect_with(page.state.sheet, move |sheet| match heading.cast::<HtmlElement>() {
             Some(heading) => {
                 let document = web_sys::window().and_then(|window| window.document());
                 let active = document.and_then(|it| it.active_element()).and_then(|it| it.dyn_into().ok());
-                before.borrow_mut().get_or_insert_with(|| active.unwrap_or_else(|| heading.clone()));
+                before.borrow_mut().get_or_insert_with(|| (active.unwrap_or_else(|| heading.clone()), asked));
                 let around = heading.parent_element().and_then(|it| it.dyn_into().ok());
                 if let (Some(Sheet::Menu(x, y)), Some(menu)) = (*sheet, around) {
                     place_menu(&menu, (x, y));
                 }
                 let _ = heading.focus();
             }
-            // What had the focus before the sheet opened has it again.
-            None => {
-                if let Some(before) = before.borrow_mut().take() {
-                    if before.is_connected() && !in_hand {
-                        let _ = before.focus();
-                    } else {
-                        // A cell of a row that is no longer shown; or what is in hand looks for its hole.
-                        crate::grid::focus();
-                    }
+            // What had the focus before the sheet opened has it again, unless what was done in the sheet
+            // has led elsewhere.
+            None => match before.borrow_mut().take() {
+                Some((before, then)) if then == asked && before.is_connected() => {
+                    let _ = before.focus();
                 }
-            }
+                // A cell of a row that is no longer shown.
+                Some((_, then)) if then == asked => crate::grid::focus(),
+                _ => {}
+            },
         });
     }
     let Some(sheet) = page.state.sheet else { return html! {} };
@@ -139,7 +139,6 @@ pub fn Sheets(props: &Props) -> Html {
         Sheet::Menu(..) => return menu(page, &heading),
         Sheet::Drawer => ("Parts", html! { <Drawer ..drawer::Props::of(page) /> }),
     };
-    let close = page.on(|_: MouseEvent| Action::SetSheet(None));
     // Tab goes round inside the sheet: what lies beneath is out of reach until it closes.
     let place = if sheet == Sheet::Find { NodeRef::default() } else { heading.clone() };
     let round = Callback::from(move |_: FocusEvent| {
@@ -152,7 +151,7 @@ pub fn Sheets(props: &Props) -> Html {
             <div class="away" tabindex="0" onfocus={round.clone()} />
             <section class="sheet" role="dialog" aria-modal="true" aria-labelledby="sheet-title">
                 <div class="sheet-head"><h2 id="sheet-title" tabindex="-1" ref={place}>{ title }</h2>
-                    <button onclick={close}>{ "Close" }</button></div>
+                    { Button::new("Close").does(page, Action::SetSheet(None)) }</div>
                 <div class="sheet-body" tabindex={(sheet == Sheet::Keys).then_some("0")}>{ body }</div>
             </section>
             <div class="away" tabindex="0" onfocus={round} />
@@ -213,7 +212,7 @@ fn Share(props: &Props) -> Html {
             } else if length >= link::WARN_AT {
                 <p class="quiet">{ "This link is long; check that it arrives whole." }</p>
             }
-            <div class="row"><button class="on" onclick={copy}>{ "Copy the link" }</button><button onclick={save}>{ "Save as a file" }</button></div>
+            <div class="row">{ Button::new("Copy the link").class("on").view(copy) }{ Button::new("Save as a file").view(save) }</div>
         </>
     }
 }
@@ -222,7 +221,8 @@ fn keys_sheet() -> Html {
     let board = [
         ("Arrow keys", "from hole to hole; Page up and down: five rows; Home, End: ends of the row"),
         ("Enter", "put the leg in hand into this hole, or take the leg that is in it"),
-        ("Space", "choose the part here; work a switch or button"),
+        ("Space", "choose the part here; switch a switch; press a button as long as you hold the key"),
+        ("Shift Space", "add the part here to those chosen, or take it out"),
         ("Alt + arrows", "move the chosen parts by a hole"),
         ("Escape", "put back, let go, close"),
         ("Shift F10", "the menu of the part or hole here"),
@@ -254,44 +254,49 @@ fn More(props: &Props) -> Html {
             });
         });
     }
-    let act = |run: fn(&Handle)| {
+    let act = |name: &'static str, run: fn(&Handle)| {
         let page = page.clone();
-        Callback::from(move |_: MouseEvent| run(&page))
+        Button::new(name).view(Callback::from(move |_| run(&page)))
     };
     let boards = page.state.bench().boards.clone();
-    let set_board = |boards: Vec<Board>| page.on(move |_: MouseEvent| Action::SetBoards(boards.clone()));
+    let board = |button: Button, change: &dyn Fn(&mut Vec<Board>)| {
+        let mut changed = boards.clone();
+        change(&mut changed);
+        button.does(page, Action::SetBoards(changed))
+    };
     let kinds = BoardKind::ALL.map(|kind| {
-        let mut changed = boards.clone();
-        changed[0].kind = kind;
-        let on = boards[0].kind == kind;
-        html! { <button class={on.then_some("on")} aria-pressed={on.to_string()} onclick={set_board(changed)}>{ format!("{} ({})", kind.word(), kind.tie_points()) }</button> }
+        let name = Button::new(format!("{} ({})", kind_name(kind), kind.tie_points()));
+        board(name.pressed(boards[0].kind == kind), &|all| all[0].kind = kind)
     });
-    let split = {
-        let mut changed = boards.clone();
-        changed[0].split_rails = !boards[0].split_rails;
-        html! { <button aria-pressed={boards[0].split_rails.to_string()} class={boards[0].split_rails.then_some("on")} onclick={set_board(changed)}>{ "Rails split in the middle" }</button> }
-    };
-    let add = {
-        let mut changed = boards.clone();
-        changed.push(Board { kind: BoardKind::Mini, split_rails: false });
-        html! { <button disabled={boards.len() >= 4} onclick={set_board(changed)}>{ "Add a mini board" }</button> }
-    };
-    let remove = {
-        let mut changed = boards.clone();
-        changed.pop();
-        html! { <button disabled={boards.len() < 2} onclick={set_board(changed)}>{ "Remove the last board" }</button> }
-    };
+    let split = Button::new("Rails split in the middle").pressed(boards[0].split_rails);
+    let split = board(split, &|all| all[0].split_rails ^= true);
+    let add = board(Button::new("Add a mini board").off(boards.len() >= 4), &|all| {
+        all.push(Board { kind: BoardKind::Mini, split_rails: false });
+    });
+    let remove = Button::new("Remove the last board").off(boards.len() < 2);
+    let remove = board(remove, &|all| {
+        all.pop();
+    });
+    let look = use_state_eq(|| prefs::get("theme").unwrap_or("auto".to_owned()));
     let theme = |word: &'static str, name: &'static str| {
+        let on = *look == word;
+        let look = look.clone();
         let onclick = Callback::from(move |_: MouseEvent| {
-            browser::set_theme(word);
-            prefs::set("theme", word);
+            theme(word);
+            look.set(word.to_owned());
         });
-        html! { <button {onclick}>{ name }</button> }
+        Button::new(name).pressed(on).view(onclick)
+    };
+    let sure = use_state_eq(|| false);
+    let ask = |name: &'static str, on: bool| {
+        let sure = sure.clone();
+        Button::new(name).view(Callback::from(move |_| sure.set(on)))
     };
     let erase = {
-        let page = page.clone();
+        let (page, sure) = (page.clone(), sure.clone());
         Callback::from(move |_: MouseEvent| {
             let page = page.clone();
+            sure.set(false);
             prefs::erase_all();
             wasm_bindgen_futures::spawn_local(async move {
                 let said = match store::erase_all().await {
@@ -306,19 +311,20 @@ fn More(props: &Props) -> Html {
         let (title, text) = (kept.title.clone(), kept.text.clone());
         let onclick = page.on(move |_: MouseEvent| open_text(&title, &text));
         let name = if kept.title.is_empty() { "Untitled" } else { &kept.title };
-        html! { <li><button {onclick}>{ format!("{name}, {}", kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ")) }</button></li> }
+        let when = kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ");
+        html! { <li>{ Button::new(format!("{name}, {when}")).view(onclick) }</li> }
     });
     html! {
         <>
-            <div class="row"><button onclick={page.on(|_: MouseEvent| Action::SetSheet(Some(Sheet::Find)))}>{ "Find an action or a part" }</button></div>
+            <div class="row">{ Button::new("Find an action or a part").does(page, Action::SetSheet(Some(Sheet::Find))) }</div>
             <h3>{ "File" }</h3>
             <div class="row">
-                <button onclick={page.on(|_: MouseEvent| Action::Open(Box::new(empty()), "A new bench.".into()))}>{ "New" }</button>
-                <button onclick={act(pick_file)}>{ "Open a file" }</button>
-                <button onclick={act(save_file)}>{ "Save as a file" }</button>
-                <button onclick={act(save_svg)}>{ "Picture (SVG)" }</button>
-                <button onclick={act(save_png)}>{ "Picture (PNG)" }</button>
-                <button onclick={act(|_| browser::print())}>{ "Print" }</button>
+                { Button::new("New").does(page, Action::Open(Box::new(empty()), "A new bench.".into())) }
+                { act("Open a file", pick_file) }
+                { act("Save as a file", save_file) }
+                { act("Picture (SVG)", save_svg) }
+                { act("Picture (PNG)", save_png) }
+                { act("Print", |_| browser::print()) }
             </div>
             <h3>{ "Board" }</h3>
             <div class="row">{ for kinds }{ split }{ add }{ remove }</div>
@@ -327,8 +333,21 @@ fn More(props: &Props) -> Html {
             <h3>{ "Kept on this device" }</h3>
             if kept.is_empty() { <p class="quiet">{ "Snapshots appear here as you open other benches." }</p> }
             <ul class="kept">{ for snapshots }</ul>
-            <div class="row"><button onclick={erase}>{ "Erase everything kept" }</button></div>
+            if *sure {
+                <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. It can’t be had back." }</p>
+                <div class="row">{ Button::new("Erase it all").view(erase) }{ ask("Keep it", false) }</div>
+            } else {
+                <div class="row">{ ask("Erase everything kept…", true) }</div>
+            }
         </>
+    }
+}
+
+fn kind_name(kind: BoardKind) -> &'static str {
+    match kind {
+        BoardKind::Mini => "Mini",
+        BoardKind::Half => "Half",
+        BoardKind::Full => "Full",
     }
 }
 

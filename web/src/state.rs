@@ -3,24 +3,37 @@
 
 use std::rc::Rc;
 
-use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
-use halfrow_core::board::{Board, BoardKind, Hole};
-use halfrow_core::card::{Card, Value};
-use halfrow_core::part::{Depth, Turn};
+use halfrow_core::bench::{Bench, PartIx, PlaceError};
+use halfrow_core::board::{BoardKind, Hole};
+use halfrow_core::card::Value;
+use halfrow_core::part::{Part, Turn};
 use halfrow_core::solve::{OperatingPoint, solve};
-use halfrow_core::time::Stall;
-use halfrow_judge::{Finding, check};
+use halfrow_file::examples::{self, Example};
+use halfrow_judge::{Finding, Severity, check};
 
 use crate::chart::Chart;
 use crate::chosen::Chosen;
 use crate::clipboard;
-use crate::clock::{Clock, Tick};
+use crate::clock::{Clock, Harm};
+use crate::lamps::{self, Lamps};
 use crate::wiring::Drafts;
 use crate::words;
 
+mod action;
+mod fields;
 mod moves;
+mod steps;
 
+pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
+pub use fields::{Field, Refused};
 pub use moves::put_down;
+use steps::Step;
+
+/// The key of a wire's colour.
+const COLOUR: &str = "colour";
+
+/// The key of what springs back when it is let go.
+const PRESSED: &str = "pressed";
 
 /// How many steps can be undone.
 const UNDO_STEPS: usize = 200;
@@ -43,128 +56,33 @@ impl Solved {
         let findings = Rc::new(check(&bench, &point));
         Rc::new(Solved { bench: Rc::new(bench), point, findings })
     }
-}
 
-/// What the pointer or the Enter key does on the board.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Hand {
-    /// Nothing in hand.
-    Empty,
-    /// A new part that is being put down: the legs so far.
-    Part {
-        /// Its card.
-        card: &'static Card,
-        /// Holes of the legs that are in.
-        legs: Vec<Hole>,
-        /// Turn of a stiff part.
-        turn: Turn,
-    },
-    /// A leg that was pulled out and looks for its hole.
-    Leg(LegId),
-    /// A whole part that moves: where it was taken hold of.
-    Whole {
-        /// The part.
-        part: PartIx,
-        /// The hole under the pointer when it was taken.
-        from: Hole,
-    },
+    /// Whether what it does depends on time: then only the clock knows what settles.
+    pub fn is_timed(&self) -> bool {
+        let acts = |part: &Part| part.card.acts.is_some_and(|acts| acts.drift.is_none());
+        self.point.circuit.elements.iter().any(|it| it.law.is_timed()) || self.bench.parts.iter().any(acts)
+    }
 }
-
-/// How much the findings say, least first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Help {
-    /// Nothing.
-    Nothing,
-    /// What a student sees.
-    Symptom,
-    /// What is wrong and where.
-    Place,
-    /// That and what to do.
-    Remedy,
-}
-
-impl Help {
-    /// All, least first, with their words.
-    pub const ALL: [(Help, &'static str); 4] = [
-        (Help::Nothing, "nothing"),
-        (Help::Symptom, "the symptom"),
-        (Help::Place, "the place"),
-        (Help::Remedy, "the remedy"),
-    ];
-}
-
-/// Which page of the side panel is open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tab {
-    /// What is wrong.
-    Findings,
-    /// Volts, amperes and watts of each part.
-    Readings,
-    /// The bench as text.
-    Wiring,
-    /// The nets.
-    Nets,
-    /// Voltages and currents over time.
-    Chart,
-}
-
-/// A sheet that lies over the page.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sheet {
-    /// Example benches.
-    Examples,
-    /// A link to this bench.
-    Share,
-    /// All keys.
-    Keys,
-    /// Save, open, pictures, look.
-    More,
-    /// The parts drawer on a narrow screen.
-    Drawer,
-    /// The search for actions and parts.
-    Find,
-    /// The menu on the board, at a point of the window.
-    Menu(i32, i32),
-}
-
-/// One overlay on the board.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Overlay {
-    /// The net under the cursor.
-    Trace,
-    /// Potentials.
-    Volts,
-    /// Currents.
-    Currents,
-}
-
-/// Which overlays are on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Overlays {
-    /// The net under the cursor.
-    pub trace: bool,
-    /// Potentials.
-    pub volts: bool,
-    /// Currents.
-    pub currents: bool,
-}
-
-/// The part of the bench that is in sight: x, y, width, height in drawing units.
-pub type View = (f32, f32, f32, f32);
 
 /// Everything that the page knows.
 #[derive(Clone, Debug)]
 pub struct State {
     /// The bench and what follows from it.
     pub solved: Rc<Solved>,
-    undo: Vec<Rc<Solved>>,
-    redo: Vec<Rc<Solved>>,
+    undo: Vec<Step>,
+    redo: Vec<Step>,
+    /// Which of the benches that were opened here this is.
+    document: u32,
     /// The slider that the last change came from: one gesture is one step.
     gesture: Option<(PartIx, usize)>,
     /// Chosen parts.
     pub chosen: Chosen,
     /// What this page copied last.
     copied: Rc<str>,
+    /// The button that is held down.
+    pub pushed: Option<PartIx>,
+    /// The colour that was last chosen for a wire.
+    wire_colour: Option<Value>,
     /// What is in hand.
     pub hand: Hand,
     /// The hole under the cursor.
@@ -175,6 +93,8 @@ pub struct State {
     pub overlays: Overlays,
     /// How much findings say.
     pub help: Help,
+    /// How much they shall say where nothing speaks against it.
+    help_wanted: Help,
     /// Open page of the panel.
     pub tab: Tab,
     /// Open sheet.
@@ -191,108 +111,23 @@ pub struct State {
     pub view: Option<View>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
-    /// What has been written into the wiring list and not been built.
+    /// What has been written as the text of the wiring list and not been built.
     pub drafts: Drafts,
+    /// What was written into fields and refused.
+    pub refused: Vec<Refused>,
+    /// Where the focus shall go: counts how often, and the id of the place, empty for the board.
+    pub focus: (u32, Rc<str>),
     /// The clock.
     pub clock: Clock,
     /// The chart.
     pub chart: Chart,
-    /// Harm that the clock has told of: how much has burnt out, whether it has stopped.
-    harm: (usize, Option<Stall>),
+    /// What the lamps were last said to do.
+    pub lamps: Lamps,
+    /// Harm that the clock has told of.
+    harm: Harm,
     /// The harm that the findings know of: a bench that was just changed is judged as if new, one from
     /// the undo steps as it was then (`None`).
-    judged: Option<(usize, Option<Stall>)>,
-}
-
-/// What a person (or a test) does.
-#[derive(Clone, Debug)]
-pub enum Action {
-    /// Takes a part from the drawer.
-    Take(&'static Card),
-    /// The pointer or the keys point at a hole.
-    Point(Option<Hole>),
-    /// Click or Enter at a hole.
-    Press(Hole),
-    /// Click on a part: chooses it, with more when the flag is set.
-    Choose(PartIx, bool),
-    /// Chooses these parts.
-    ChooseThese(Chosen),
-    /// Chooses all parts.
-    ChooseAll,
-    /// Takes hold of a leg or of a part.
-    Hold(Hand),
-    /// Lets go of everything.
-    Escape,
-    /// Puts a leg into a hole, or into the air.
-    PutLeg(LegId, Option<Hole>),
-    /// Sets how far a leg is in.
-    SetDepth(LegId, Depth),
-    /// Sets a value of a part; the flag says that it comes from a slider that is still held.
-    SetValue(PartIx, usize, Value, bool),
-    /// Turns what is in hand, or the chosen stiff parts.
-    Turn,
-    /// Works a switch, presses or lets go of a button.
-    Work(PartIx),
-    /// Removes the chosen parts.
-    Delete,
-    /// Moves the chosen parts by rows and columns.
-    Nudge(i16, i16),
-    /// A copy of the chosen parts in hand, as near as there is room.
-    Duplicate,
-    /// Copies the chosen parts.
-    Copy,
-    /// Puts parts from the clipboard down; an empty text stands for what this page copied.
-    Paste(String),
-    /// Replaces the bench; the old one can be had back by undo.
-    Open(Box<Bench>, String),
-    /// Another first board.
-    SetBoards(Vec<Board>),
-    /// Another title.
-    SetTitle(String),
-    /// Taps the board once.
-    Tap,
-    /// One step back.
-    Undo,
-    /// One step forward again.
-    Redo,
-    /// Switches an overlay on or off.
-    Toggle(Overlay),
-    /// How much findings say.
-    SetHelp(Help),
-    /// Page of the panel.
-    SetTab(Tab),
-    /// Opens or closes a sheet.
-    SetSheet(Option<Sheet>),
-    /// What the search looks for, and which of what it found is chosen.
-    SetFind(String, usize),
-    /// Opens the menu at a point of the window, for a part or a hole.
-    OpenMenu((i32, i32), Option<PartIx>, Option<Hole>),
-    /// Chooses a part and points at its first leg.
-    Reveal(PartIx),
-    /// Points at a finding.
-    Show(usize),
-    /// What is in sight.
-    SetView(Option<View>),
-    /// Says something.
-    Say(String),
-    /// The clock tells what the bench does now.
-    Tick(Rc<Tick>),
-    /// Lets the clock run or pauses it.
-    SetRunning(bool),
-    /// How fast the clock shall run.
-    SetSpeed(f64),
-    /// One step of the paused clock.
-    StepClock,
-    /// Puts a new part in the place of a burnt one.
-    Replace(PartIx),
-    /// What is written into a cell of the wiring list: row, column, text.
-    SetCell(usize, usize, String),
-    /// What is written as the text of the wiring list; `None` forgets it.
-    SetDraft(Option<String>),
-    /// Builds the text of the wiring list.
-    BuildDraft,
-    /// How the chart is set.
-    SetChart(Box<Chart>),
+    judged: Option<Harm>,
 }
 
 impl State {
@@ -302,14 +137,18 @@ impl State {
             solved: Solved::of(bench),
             undo: Vec::new(),
             redo: Vec::new(),
+            document: 0,
             gesture: None,
             chosen: Chosen::new(),
             copied: "".into(),
+            pushed: None,
+            wire_colour: None,
             hand: Hand::Empty,
             cursor: None,
             row: 1,
             overlays: Overlays { trace: true, volts: false, currents: false },
             help: Help::Remedy,
+            help_wanted: Help::Remedy,
             tab: Tab::Findings,
             sheet: None,
             find: Default::default(),
@@ -319,10 +158,13 @@ impl State {
             view: None,
             changes: 0,
             drafts: Drafts::default(),
+            refused: Vec::new(),
+            focus: (0, "".into()),
             clock: Clock::default(),
             chart: Chart::default(),
-            harm: (0, None),
-            judged: Some((0, None)),
+            lamps: Lamps::new(),
+            harm: Harm::default(),
+            judged: Some(Harm::default()),
         }
     }
 
@@ -342,6 +184,20 @@ impl State {
         self.changes = 0;
     }
 
+    /// The example that is open.
+    pub fn example(&self) -> Option<&'static Example> {
+        examples::titled(&self.bench().title)
+    }
+
+    /// Whether the mistake of an example is mended: all of its parts are there and work.
+    pub fn is_mended(&self) -> bool {
+        let begun =
+            self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text).ok());
+        let there = |part: &Part| self.bench().find(&part.id).is_some();
+        begun.is_some_and(|begun| begun.parts.iter().all(there))
+            && self.solved.findings.iter().all(|it| it.severity == Severity::Habit)
+    }
+
     /// The only chosen part.
     pub fn only_chosen(&self) -> Option<PartIx> {
         match self.chosen.len() {
@@ -350,34 +206,27 @@ impl State {
         }
     }
 
+    /// Whether a part stands out on the board: it is chosen, or the finding that is shown speaks of it.
+    pub fn stands_out(&self, part: PartIx) -> bool {
+        let shown = self.shown.and_then(|index| self.solved.findings.get(index));
+        self.chosen.contains(&part.0) || shown.is_some_and(|it| it.parts.contains(&part))
+    }
+
+    /// Gives the focus to the element of this id, or to the board where it is empty.
+    pub(crate) fn go_to(&mut self, id: &str) {
+        self.focus = (self.focus.0 + 1, id.into());
+    }
+
+    fn choose(&mut self, parts: Chosen) {
+        if !parts.is_empty() {
+            self.say(words::count(parts.len(), "part chosen", "parts chosen"));
+        }
+        self.chosen = parts;
+    }
+
     pub(crate) fn say(&mut self, words: impl AsRef<str>) {
         self.said = words.as_ref().into();
         self.said_count += 1;
-    }
-
-    /// Takes a changed bench: solves it, keeps the old one for undo, says what happened.
-    pub(crate) fn change(&mut self, bench: Bench, says: String, gesture: Option<(PartIx, usize)>) {
-        let next = Solved::of(bench);
-        let events = words::events(&self.solved, &next);
-        let same_gesture = gesture.is_some() && gesture == self.gesture;
-        if !same_gesture {
-            self.undo.push(self.solved.clone());
-            if self.undo.len() > UNDO_STEPS {
-                self.undo.remove(0);
-            }
-        }
-        self.redo.clear();
-        self.gesture = gesture;
-        self.solved = next;
-        self.judged = Some((0, None));
-        self.changes += 1;
-        self.shown = None;
-        let parts = self.bench().parts.len();
-        self.chosen.retain(|&i| i < parts);
-        let line = [says, events].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(" ");
-        if !line.is_empty() {
-            self.say(line);
-        }
     }
 
     /// Tries a change of a copy; where it can't be, says why and leaves all as it was.
@@ -389,7 +238,7 @@ impl State {
                 true
             }
             Err(error) => {
-                self.say(error.to_string());
+                self.say(words::refusal(self.bench(), &error));
                 false
             }
         }
@@ -401,7 +250,9 @@ impl State {
             Action::Take(card) => {
                 self.chosen.clear();
                 self.sheet = None;
-                self.hand = Hand::Part { card, legs: vec![], turn: Turn::None };
+                let colour = self.wire_colour.filter(|_| card.is_wire());
+                self.hand = Hand::Part { card, legs: vec![], turn: Turn::None, colour };
+                self.go_to("");
                 let words = words::hand(self);
                 self.say(words);
             }
@@ -421,8 +272,8 @@ impl State {
                 let words = words::part(&self.solved, part);
                 self.say(words);
             }
-            Action::ChooseThese(parts) => self.chosen = parts,
-            Action::ChooseAll => self.chosen = (0..self.bench().parts.len()).collect(),
+            Action::ChooseThese(parts) => self.choose(parts),
+            Action::ChooseAll => self.choose((0..self.bench().parts.len()).collect()),
             Action::Hold(hand) => {
                 self.hand = hand;
                 let words = words::hand(self);
@@ -453,18 +304,24 @@ impl State {
             Action::SetValue(part, param, value, held) => {
                 let mut bench = self.bench().clone();
                 let card = bench.part(part).card;
-                if card.params[param].range.allows(value) {
-                    bench.parts[part.0].values[param] = value;
-                    self.change(bench, String::new(), Some((part, param)));
-                    if !held {
-                        self.gesture = None;
-                    }
-                } else {
-                    self.say(words::not_allowed(card, param));
+                if !card.params[param].range.allows(value) {
+                    return;
+                }
+                if card.is_wire() && card.params[param].key == COLOUR {
+                    self.wire_colour = Some(value);
+                }
+                bench.parts[part.0].values[param] = value;
+                // A slider tells its own value as it goes.
+                let says = if held { String::new() } else { words::value_set(bench.part(part), param) };
+                self.change(bench, says, Some((part, param)));
+                if !held {
+                    self.gesture = None;
                 }
             }
             Action::Turn => self.turn(),
             Action::Work(part) => self.work(part),
+            Action::Push(part) => self.push(part),
+            Action::LetGo => self.let_go(),
             Action::Delete => self.delete(),
             Action::Nudge(dx, dy) => self.nudge(dx, dy),
             Action::Duplicate => {
@@ -483,10 +340,17 @@ impl State {
                 self.cursor = None;
                 self.view = None;
                 self.sheet = None;
-                self.clock.epoch += 1;
                 self.drafts = Drafts::default();
-                self.change(*bench, says, None);
+                self.refused.clear();
+                self.open(*bench, says);
                 self.tab = Tab::Findings;
+            }
+            Action::Restore(bench, says) => {
+                let begun = self.changes > 0;
+                self.apply(Action::Open(bench, says));
+                if !begun {
+                    self.forget_steps();
+                }
             }
             Action::SetBoards(boards) => {
                 let done = self.attempt("Another board.".into(), |bench| {
@@ -517,7 +381,7 @@ impl State {
                 };
                 *on = !*on;
             }
-            Action::SetHelp(help) => self.help = help,
+            Action::SetHelp(help) => (self.help, self.help_wanted) = (help, help),
             Action::SetTab(tab) => self.tab = tab,
             Action::SetSheet(sheet) => {
                 self.sheet = sheet;
@@ -532,17 +396,25 @@ impl State {
                 self.chosen.clear();
                 self.apply(Action::Choose(part, false));
                 self.cursor = self.first_hole(part);
+                self.go_to("");
             }
             Action::Show(index) => {
                 self.shown = Some(index);
                 if let Some(finding) = self.solved.findings.get(index) {
                     self.cursor = finding.holes.first().copied().or(self.cursor);
-                    self.chosen = finding.parts.iter().map(|p| p.0).collect();
                 }
+                self.chosen.clear();
+                self.go_to("");
             }
             Action::SetView(view) => self.view = view,
             Action::Say(text) => self.say(text),
             Action::Tick(tick) => self.tick(&tick),
+            Action::Lamps(now) => {
+                let words = lamps::news(&mut self.lamps, &now);
+                if !words.is_empty() {
+                    self.say(words);
+                }
+            }
             Action::SetRunning(running) => {
                 self.clock.running = running;
                 self.say(if running { "The clock runs." } else { "The clock is paused." });
@@ -555,7 +427,9 @@ impl State {
                 let count = self.clock.replaced.as_ref().map_or(0, |it| it.0) + 1;
                 self.clock.replaced = Some((count, id));
             }
+            Action::Write(part, field, text) => self.write(part, field, &text),
             Action::SetCell(row, column, text) => self.set_cell(row, column, &text),
+            Action::Focus(id) => self.go_to(&id),
             Action::SetDraft(text) => {
                 self.drafts.text = text;
                 self.drafts.error = None;
@@ -563,31 +437,6 @@ impl State {
             Action::BuildDraft => self.build_text(),
             Action::SetChart(chart) => self.chart = *chart,
         }
-    }
-
-    /// Takes what the clock tells. A tick of a bench that has been changed since is of the past.
-    fn tick(&mut self, tick: &Tick) {
-        if !Rc::ptr_eq(&tick.bench, &self.solved.bench) {
-            return;
-        }
-        let findings = if self.judged == Some(tick.harm) {
-            self.solved.findings.clone()
-        } else {
-            let worse = tick.harm.0 > self.harm.0 || tick.harm.1.is_some();
-            self.harm = tick.harm;
-            self.judged = Some(tick.harm);
-            let findings = check(&tick.bench, &tick.point);
-            if worse && let Some(first) = findings.first() {
-                self.say(&first.says);
-            }
-            Rc::new(findings)
-        };
-        let point = tick.point.clone();
-        self.solved = Rc::new(Solved { bench: tick.bench.clone(), point, findings });
-        self.clock.time = tick.time;
-        self.clock.timed = tick.timed;
-        self.clock.short_of = tick.short_of;
-        self.clock.blinking.clone_from(&tick.blinking);
     }
 }
 

@@ -1,11 +1,14 @@
-//! Fingers on the board: two zoom and move it, one that places something has a magnifier.
+//! Fingers on the board: two zoom and move it, one that places something has a magnifier, one on a button
+//! holds it.
 
 use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
 use yew::prelude::*;
 
+use crate::page::Handle;
+use crate::platform::page::{Timer, after};
 use crate::sight::zoomed;
-use crate::state::View;
+use crate::state::{Action, View};
 
 /// How far above a finger the cursor comes to stand, in pixels: a fingertip hides about this much.
 const LIFT: f64 = 44.0;
@@ -13,6 +16,16 @@ const LIFT: f64 = 44.0;
 const RADIUS: f32 = 56.0;
 /// Its middle is this far from the finger, in pixels: the finger hides none of it.
 const AWAY: f32 = 126.0;
+
+/// How long a button stays pressed after it is let go, in milliseconds: the clock looks at the bench once
+/// a picture, and a tap can be shorter than that.
+const LEAST_PUSH: i32 = 60;
+
+/// Lets go of the button that is held, unless it is pressed again before.
+pub fn let_go(page: &Handle) -> Timer {
+    let page = page.clone();
+    after(LEAST_PUSH, move || page.dispatch(Action::LetGo))
+}
 
 /// How far above a finger the cursor stands once the finger has come `far` from where it touched: a
 /// tap hits what it touches, a finger that moves sees where it aims.

@@ -2,17 +2,19 @@
 //!
 //! Both are read by the wiring list's own parser, so that they allow and refuse the same.
 
-use halfrow_core::bench::Bench;
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::part::{Depth, Part};
 use halfrow_core::parts::{CARDS, card};
 use halfrow_file::wiring::{from_text, line, to_text};
-use wasm_bindgen::JsCast;
-use web_sys::{HtmlElement, HtmlInputElement, HtmlTextAreaElement};
+use web_sys::{HtmlInputElement, HtmlTextAreaElement};
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::page::Handle;
-use crate::state::{Action, State};
+use crate::platform::page as browser;
+use crate::state::{Action, Field, State};
+use crate::words;
 
 /// A column of the table: name, kind with values, then a pin each.
 pub const NAME: usize = 0;
@@ -28,21 +30,6 @@ pub struct Drafts {
     pub text: Option<String>,
     /// Why the text could not be built.
     pub error: Option<String>,
-    /// Cells that were refused.
-    pub cells: Vec<Refused>,
-}
-
-/// A cell that was refused: the bench keeps what was there.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Refused {
-    /// The part's name, empty in the row for a new part.
-    pub id: String,
-    /// The column.
-    pub column: usize,
-    /// What was written.
-    pub text: String,
-    /// Why it can't be.
-    pub why: String,
 }
 
 /// What the table shows of a part, column by column.
@@ -63,17 +50,42 @@ pub fn cells(part: &Part) -> Vec<String> {
     cells
 }
 
+/// A kind as people write it: its name on the screen stands for its name in files.
+fn kind_named(text: &str) -> String {
+    let text = text.trim();
+    let named = |name: &str| {
+        let rest = text.get(name.len()..).filter(|_| text[..name.len()].eq_ignore_ascii_case(name));
+        rest.filter(|rest| rest.is_empty() || rest.starts_with(' '))
+    };
+    // The longest: “MOSFET” is the beginning of other names.
+    let kinds = CARDS.iter().flat_map(|card| [(card.kind, card.kind), (card.name, card.kind)]);
+    let found = kinds.filter_map(|(name, kind)| Some((name.len(), kind, named(name)?)));
+    found.max_by_key(|it| it.0).map_or(text.to_owned(), |(_, kind, rest)| format!("{kind}{rest}"))
+}
+
+/// A hole and how far the leg is in, as people write it.
+fn pin_named(text: &str) -> String {
+    let (hole, depth) = text.split_once('/').map_or((text, ""), |(hole, depth)| (hole, depth));
+    let hole = words::read_hole(hole).ok().flatten().map_or(hole.trim().to_owned(), |hole| hole.to_string());
+    if depth.is_empty() { hole } else { format!("{hole}/{depth}") }
+}
+
 /// The bench with another text in a cell. `row` past the last part is a new part, whose legs are in
 /// the air; an empty name takes the part away.
 ///
 /// # Errors
 /// What is wrong, in words.
 pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result<Bench, String> {
+    let text = &match column {
+        NAME => text.trim().to_owned(),
+        KIND => kind_named(text),
+        _ => pin_named(text),
+    };
     let mut lines: Vec<String> = bench.parts.iter().map(line).collect();
     if let Some(part) = bench.parts.get(row) {
         let before = cells(part);
         let mut cells = before.clone();
-        cells[column] = text.trim().to_owned();
+        cells[column].clone_from(text);
         // The list's own check may blame the other part, which nobody has touched.
         let hole = Hole::parse(cells[column].split('/').next().unwrap_or_default());
         let other = hole.and_then(|hole| bench.occupant(hole)).filter(|leg| leg.part.0 != row);
@@ -127,18 +139,35 @@ pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result
 impl State {
     /// Takes over what was written into a cell, or keeps it beside the reason why not.
     pub(crate) fn set_cell(&mut self, row: usize, column: usize, text: &str) {
-        let id = self.bench().parts.get(row).map_or(String::new(), |part| part.id.clone());
-        self.drafts.cells.retain(|cell| (&cell.id, cell.column) != (&id, column));
-        let now = self.bench().parts.get(row).map(|part| cells(part).swap_remove(column));
-        if now.as_deref().unwrap_or_default() == text.trim() {
+        let part = self.bench().parts.get(row);
+        let id = part.map_or(String::new(), |part| part.id.clone());
+        let now = part.map_or(String::new(), |part| cells(part).swap_remove(column));
+        self.allow(&id, Field::Cell(column));
+        if now == text.trim() {
             return;
         }
         match with_cell(self.bench(), row, column, text) {
-            Ok(bench) => self.change(bench, "The list is built.".to_owned(), None),
-            Err(why) => {
-                self.say(&why);
-                self.drafts.cells.push(Refused { id, column, text: text.to_owned(), why });
+            Ok(bench) => {
+                let says = match column {
+                    _ if id.is_empty() => {
+                        self.go_to(&cell_id(row, PINS));
+                        format!("{} is new; its legs are in the air.", bench.parts[row].id)
+                    }
+                    NAME if text.trim().is_empty() => format!("{id} taken away."),
+                    NAME => format!("{id} is called {} now.", bench.parts[row].id),
+                    KIND => format!("{id}: {}.", cells(&bench.parts[row])[KIND]),
+                    _ => {
+                        let pin = column - PINS;
+                        words::leg_put(
+                            &bench,
+                            LegId { part: PartIx(row), pin },
+                            bench.parts[row].legs[pin].hole,
+                        )
+                    }
+                };
+                self.change(bench, says, None);
             }
+            Err(why) => self.refuse(id, Field::Cell(column), text, why),
         }
     }
 
@@ -161,18 +190,8 @@ fn cell_id(row: usize, column: usize) -> String {
     format!("cell-{row}-{column}")
 }
 
-fn focus_on(id: &str) -> bool {
-    let document = web_sys::window().and_then(|window| window.document());
-    let field = document.and_then(|it| it.get_element_by_id(id)?.dyn_into::<HtmlInputElement>().ok());
-    if let Some(field) = &field {
-        let _ = field.focus();
-        field.select();
-    }
-    field.is_some()
-}
-
 /// Keys that lead from cell to cell: up, down and Enter within a column; Escape has back what was
-/// there.
+/// there. A cell that is refused keeps the focus.
 fn cell_key(page: &Handle, row: usize, column: usize, event: &KeyboardEvent) {
     let field: HtmlInputElement = event.target_unchecked_into();
     let next = match event.key().as_str() {
@@ -189,17 +208,26 @@ fn cell_key(page: &Handle, row: usize, column: usize, event: &KeyboardEvent) {
         _ => return,
     };
     event.prevent_default();
-    // A row with fewer pins has its last one instead; leaving the field takes it over.
-    let found = next.is_some_and(|row| (0..=column).rev().any(|column| focus_on(&cell_id(row, column))));
-    if !found {
-        let _ = HtmlElement::from(field).blur();
+    let id = page.state.bench().parts.get(row).map_or(String::new(), |part| part.id.clone());
+    let asked = page.state.focus.0;
+    // Leaving the field takes it over.
+    let _ = field.blur();
+    if page.state.focus.0 != asked {
+        return;
+    }
+    let refused = page.state.refused_at(&id, Field::Cell(column)).is_some();
+    // A row with fewer pins has its last one instead.
+    let columns = |row: usize| (0..=column).rev().map(move |column| cell_id(row, column));
+    if refused || !next.is_some_and(|row| columns(row).any(|id| browser::focus(&id))) {
+        let _ = field.focus();
+        field.select();
     }
 }
 
 fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) -> Html {
     let parts = &page.state.bench().parts;
     let name = parts.get(row).map_or("", |part| part.id.as_str());
-    let refused = page.state.drafts.cells.iter().find(|it| it.id == name && it.column == column);
+    let refused = page.state.refused_at(name, Field::Cell(column));
     let onchange = page.on(move |event: Event| {
         Action::SetCell(row, column, event.target_unchecked_into::<HtmlInputElement>().value())
     });
@@ -221,7 +249,10 @@ fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) 
                 aria-invalid={refused.is_some().to_string()} aria-describedby={refused.map(|_| why.clone())}
                 value={refused.map_or(value.clone(), |it| it.text.clone())} />
             if let Some(it) = refused {
-                <span class="error" id={why} role="alert">{ format!("{}. Still {value}.", it.why.trim_end_matches('.')) }</span>
+                <span class="error" id={why}>
+                    { it.why.trim_end_matches('.') }{ "." }
+                    if !value.is_empty() { { format!(" Still {value}.") } }
+                </span>
             }
         </>
     }
@@ -266,13 +297,13 @@ pub fn wiring(page: &Handle) -> Html {
         <div class="wiring">
             <p class="quiet">{ "Change a cell and press Enter: it is built at once. An empty name takes the part away." }</p>
             { table(page) }
-            <datalist id="kinds">{ for CARDS.iter().map(|card| html! { <option value={card.kind} /> }) }</datalist>
+            <datalist id="kinds">{ for CARDS.iter().map(|card| html! { <option value={card.kind} label={card.name} /> }) }</datalist>
             <label for="wiring-text">{ "As text, one part a line. Change it or paste another list, then build it." }</label>
             <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" {oninput} value={text} />
             if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
             <div class="row">
-                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::BuildDraft)}>{ "Build this list" }</button>
-                <button disabled={unchanged} onclick={page.on(|_: MouseEvent| Action::SetDraft(None))}>{ "Forget the change" }</button>
+                { Button::new("Build this list").off(unchanged).does(page, Action::BuildDraft) }
+                { Button::new("Have the list back as it was").off(unchanged).does(page, Action::SetDraft(None)) }
             </div>
         </div>
     }
@@ -315,6 +346,11 @@ mod tests {
             (1, PINS, "e5", "D1 led A=e5 K=f5"),
             (2, PINS, "c12/out", "S1 slide-switch turn=90 pin1=c12 1=/out"),
             (3, KIND, "led", "D2 led"),
+            (3, KIND, "LED colour=green", "D2 led colour=green"),
+            (3, KIND, "Jumper wire", "W1 wire"),
+            (3, KIND, "push button", "SB1 push-button"),
+            (0, PINS + 1, "B9", "R1 resistor ohms=470 1=L+5 2=b9"),
+            (0, PINS, "l+7", "R1 resistor ohms=470 1=L+7 2=b5"),
         ] {
             let changed = with_cell(&bench(), row, column, text).unwrap();
             let mut lines: Vec<&str> = LIST.lines().collect();

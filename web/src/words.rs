@@ -1,42 +1,23 @@
 //! What the page says about holes, parts and events, in words.
 
 use halfrow_core::amount;
-use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::Hole;
-use halfrow_core::card::{Card, Footprint, Group, Range};
-use halfrow_core::part::Depth;
+use halfrow_core::card::{Footprint, Param, Range, Value};
+use halfrow_core::part::{Depth, Part};
 
 use crate::state::{Hand, Solved, State};
 
-/// Events between one bench and the next: lamps that changed, faults that came or went.
-pub fn events(before: &Solved, after: &Solved) -> String {
-    let mut said = Vec::new();
-    for (index, part) in after.bench.parts.iter().enumerate() {
-        if part.card.group != Group::Light {
-            continue;
-        }
-        let state = after.point.state(&after.bench, PartIx(index)).word;
-        let old = before.bench.find(&part.id).map(|ix| before.point.state(&before.bench, ix).word);
-        if old != Some(state) && !(old.is_none() && state == "dark") && said.len() < 4 {
-            said.push(format!("{} {state}.", part.id));
-        }
-    }
-    let (was, now) = (before.findings.len(), after.findings.len());
-    if now != was {
-        said.push(match now {
-            0 => "No findings.".to_owned(),
-            1 => "1 finding.".to_owned(),
-            n => format!("{n} findings."),
-        });
-    }
-    said.join(" ")
+/// A number of things as a sentence: `1 finding.`, `3 findings.`
+pub fn count(count: usize, one: &str, more: &str) -> String {
+    format!("{count} {}.", if count == 1 { one } else { more })
 }
 
 /// What to do with what is in hand.
 pub fn hand(state: &State) -> String {
     match &state.hand {
         Hand::Empty => String::new(),
-        Hand::Part { card, legs, turn } => match card.footprint {
+        Hand::Part { card, legs, turn, .. } => match card.footprint {
             Footprint::Rigid { .. } => format!(
                 "{} in hand, turned {} degrees: choose a hole for pin 1. T turns it.",
                 card.name,
@@ -73,14 +54,63 @@ pub fn depth(depth: Depth) -> &'static str {
 }
 
 /// Why a value is refused.
-pub fn not_allowed(card: &Card, param: usize) -> String {
-    let it = card.params[param];
-    match it.range {
+pub fn not_allowed(param: &Param) -> String {
+    match param.range {
         Range::Number { unit, min, max, .. } => {
-            format!("{} goes from {} to {}.", it.name, amount::value(min, unit), amount::value(max, unit))
+            format!("{} goes from {} to {}.", param.name, amount::value(min, unit), amount::value(max, unit))
         }
-        Range::Whole { min, max, .. } => format!("{} goes from {min} to {max}.", it.name),
-        _ => format!("{} can’t be that.", it.name),
+        Range::Whole { min, max, .. } => format!("{} goes from {min} to {max}.", param.name),
+        _ => format!("{} can’t be that.", param.name),
+    }
+}
+
+/// A value that was set: `R1: Resistance 4.7 kΩ.`
+pub fn value_set(part: &Part, param: usize) -> String {
+    let it = &part.card.params[param];
+    let value = match (it.range, part.values[param]) {
+        (Range::Number { unit, .. }, Value::Number(x)) => amount::value(x, unit),
+        (Range::Choice { options, .. }, Value::Choice(i)) => options[usize::from(i)].name.to_owned(),
+        (_, Value::Whole(n)) => n.to_string(),
+        (_, Value::Flag(on)) => if on { "yes" } else { "no" }.to_owned(),
+        _ => String::new(),
+    };
+    format!("{}: {} {value}.", part.id, it.name)
+}
+
+/// The hole that a person means: `e12`, `E12`, `L+7`, `l-7`; nothing or a dash stands for the air.
+///
+/// # Errors
+/// A sentence where it is no hole's name.
+pub fn read_hole(text: &str) -> Result<Option<Hole>, String> {
+    let text = text.trim();
+    if matches!(text, "" | "-" | "−" | "–") {
+        return Ok(None);
+    }
+    let (board, name) = text.split_once(':').map_or(("", text), |(board, name)| (board, name));
+    let rail = name.contains(['+', '-', '−']);
+    let name = if rail { name.to_ascii_uppercase() } else { name.to_ascii_lowercase() };
+    let name = if board.is_empty() { name } else { format!("{}:{name}", board.to_ascii_uppercase()) };
+    let no_hole = || format!("“{text}” is no hole. Holes are called e12 or L+7.");
+    Hole::parse(&name).map(Some).ok_or_else(no_hole)
+}
+
+/// Why something can't be put there.
+pub fn refusal(bench: &Bench, error: &PlaceError) -> String {
+    match error {
+        PlaceError::Taken { hole, .. } => match bench.occupant(*hole) {
+            Some(leg) => {
+                format!("{hole} is taken by {}; one leg a hole.", bench.part(leg.part).leg_in_words(leg.pin))
+            }
+            None => format!("Two legs would be in {hole}; one leg a hole."),
+        },
+        PlaceError::NoSuchHole { hole, boards, .. } => format!("There is no hole {hole} here ({boards})."),
+        PlaceError::NoHoleUnder { .. } => {
+            "It does not fit here: a leg would stand where there is no hole.".into()
+        }
+        PlaceError::TooFar { from, to, reach, .. } => {
+            format!("The legs don’t reach from {from} to {to}: at most {reach} holes.")
+        }
+        other => other.to_string(),
     }
 }
 
@@ -96,7 +126,8 @@ pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
     let part = solved.bench.part(ix);
     let reading = solved.point.part(ix);
     let last = if part.card.kind == "slide-switch" { 1 } else { reading.pins.len() - 1 };
-    let across = reading.volts_across(0, last);
+    // Between two pins of a chip there is no voltage that speaks for the whole.
+    let across = reading.volts_across(0, last).filter(|_| !part.card.chip);
     let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
     let amps = amount::amps(reading.largest_amps());
     (volts, amps, solved.point.state(&solved.bench, ix).word)

@@ -141,7 +141,14 @@ async fn where_storage_is_refused_benches_stay_in_memory() {
     let none_yet = store::snapshots().await;
     let mut added = Vec::new();
     for step in 0..22 {
-        added.push(store::add_snapshot(&format!("step {step}"), "2026-03-01T09:30:00.000Z", "bench").await);
+        added.push(
+            store::add_snapshot(
+                &format!("step {step}"),
+                "2026-03-01T09:30:00.000Z",
+                &format!("bench {step}"),
+            )
+            .await,
+        );
     }
     let snapshots = store::snapshots().await;
     grant("indexedDB").await;

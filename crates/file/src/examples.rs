@@ -228,3 +228,8 @@ pub static ALL: [Example; 28] = [
 pub fn find(slug: &str) -> Option<&'static Example> {
     ALL.iter().find(|example| example.slug == slug)
 }
+
+/// The example that has this title, which its bench keeps however it is saved, shared and changed.
+pub fn titled(title: &str) -> Option<&'static Example> {
+    ALL.iter().find(|example| example.title == title)
+}

@@ -63,6 +63,7 @@ fn a_blinking_lamp_is_seen_lit_and_dark_and_the_clock_stops_steps_and_slows() ->
     page.wait_for(&format!("{} === 'lit'", now("D1")))?;
     press(page, "Pause")?;
     page.wait_for("document.querySelector('.said').innerText === 'The clock is paused.'")?;
+    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
     let stands = time(page)?;
     assert!(stands > 0.5, "{stands}");
     let still = page.evaluate(&now("D1"))?;
@@ -293,5 +294,20 @@ fn where_less_motion_is_asked_for_the_clock_begins_paused() -> Result {
     assert_eq!(page.evaluate(seen)?, before);
     press(page, "Run")?;
     page.wait_for("document.querySelector('#clock-time').innerText.endsWith(' s')")?;
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_lamp_that_blinks_is_told_once_and_with_its_frequency() -> Result {
+    let mut visit = open(&blinker(1.0))?;
+    let page = &mut visit.page;
+    page.evaluate(
+        "(window.heard = new Set(), setInterval(() => heard.add(document.querySelector('.said').innerText), 40), 0)",
+    )?;
+    page.wait_for("document.querySelector('.said').innerText.includes('D1 blinks, 1.0 Hz')")?;
+    page.evaluate("new Promise((done) => setTimeout(done, 3000))")?;
+    let heard = page.evaluate("[...heard].filter((it) => it.includes('D1'))")?;
+    assert_eq!(heard.as_array().map(Vec::len), Some(1), "{heard}");
     Ok(())
 }

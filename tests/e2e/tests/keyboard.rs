@@ -16,13 +16,13 @@ fn keys(page: &mut Page, names: &str) -> Result {
 
 /// Tab by Tab to the board.
 fn to_board(page: &mut Page) -> Result {
-    for _ in 0..60 {
+    for _ in 0..20 {
         page.keys("Tab")?;
         if page.evaluate("document.activeElement.role")? == "gridcell" {
             return Ok(());
         }
     }
-    panic!("sixty Tabs do not lead to the board");
+    panic!("twenty Tabs do not lead to the board");
 }
 
 /// From a1: battery at L+1 and L-1, resistor from L+5 to b7, LED in e7 and f7, wire from h7 to L-5.
@@ -158,5 +158,21 @@ fn the_view_follows_the_cursor_of_the_keys() -> Result {
             assert_eq!(inside, true, "{key}: {}", page.hole_in_focus()?);
         }
     }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_switch_is_added_to_what_is_chosen_and_not_worked() -> Result {
+    let mut visit = Visit::at("?example=stair-light")?;
+    let page = &mut visit.page;
+    let before = page.wiring()?;
+    page.click_hole("a1")?;
+    page.walk_to("c12")?;
+    keys(page, "Space")?;
+    page.walk_to("b4")?;
+    keys(page, "Shift+Space")?;
+    assert_eq!(page.text(".strip b")?, "2 parts chosen");
+    assert_eq!(page.wiring()?, before);
     Ok(())
 }

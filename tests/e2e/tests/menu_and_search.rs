@@ -38,7 +38,7 @@ fn a_right_click_on_a_part_offers_what_can_be_done_with_it() -> Result {
     {
         assert!(names.split(", ").any(|it| it == name), "{name} in {names}");
     }
-    assert!(!names.contains("Work it"), "an LED is no switch");
+    assert!(!names.contains("Switch it"), "an LED is no switch");
     page.keys("ArrowDown ArrowUp ArrowUp")?;
     assert!(
         page.evaluate("document.activeElement.innerText")?

@@ -190,7 +190,7 @@ pub fn ChartTab(props: &Props) -> Html {
                 <label class="field"><span>{ "Trigger" }</span><select onchange={set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })}>{ for triggers }</select></label>
                 if chart.trigger != Trigger::Free {
                     <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
-                        onchange={set(|it, value| if let Some(level) = crate::properties::read_number(value) { it.level = level })} /></label>
+                        onchange={set(|it, value| if let Some(level) = crate::numbers::read(value) { it.level = level })} /></label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
                 }
                 <button aria-pressed={held.to_string()} class={held.then_some("on")} onclick={hold}>{ if held { "Go on" } else { "Hold" } }</button>
@@ -218,7 +218,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
         .iter()
         .filter(|part| !part.card.is_wire())
         .map(|part| (Probe::Part(part.id.clone()), format!("current into {}", part.title())));
-    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "–".to_owned())];
+    let mut options: Vec<(Option<Probe>, String)> = vec![(None, "choose what to draw".to_owned())];
     options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
     // A hole that is watched and is no net's first is offered too.
     if chosen.is_some() && !options.iter().any(|(probe, _)| probe == chosen) {

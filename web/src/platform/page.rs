@@ -133,19 +133,37 @@ pub fn hash() -> String {
 /// Puts `text` after the `#` of the address, or removes the `#` for an empty text. The address is
 /// replaced, so Back does not step through it, and [on_hash_change] stays silent.
 pub fn set_hash(text: &str) {
+    let search = super::window().and_then(|window| window.location().search().ok());
+    replace_address(&search.unwrap_or_default(), text);
+}
+
+/// Takes what stands after `#` and the query's `key` out of the address; nothing where neither is there.
+pub fn forget_address(key: &str) {
+    if hash().is_empty() && query(key).is_none() {
+        return;
+    }
+    let search = super::window().and_then(|window| window.location().search().ok()).unwrap_or_default();
+    let rest = UrlSearchParams::new_with_str(&search).map_or(String::new(), |all| {
+        all.delete(key);
+        String::from(all.to_string())
+    });
+    replace_address(&if rest.is_empty() { rest } else { format!("?{rest}") }, "");
+}
+
+fn replace_address(search: &str, hash_text: &str) {
     let Some(window) = super::window() else { return };
     let location = window.location();
-    let mut address = location.pathname().unwrap_or_default() + &location.search().unwrap_or_default();
-    if !text.is_empty() {
+    let mut address = location.pathname().unwrap_or_default() + search;
+    if !hash_text.is_empty() {
         address.push('#');
-        address.push_str(text);
+        address.push_str(hash_text);
     }
     let replaced = window
         .history()
         .and_then(|history| history.replace_state_with_url(&JsValue::NULL, "", Some(&address)));
     // A frame made from text has no address that can be replaced; its `#` can still be set.
     if replaced.is_err() {
-        let _ = location.set_hash(text);
+        let _ = location.set_hash(hash_text);
     }
     let written = hash();
     OWN_HASH.with_borrow_mut(|own| *own = Some(written));
@@ -174,6 +192,19 @@ pub fn on_hash_change(run: Callback<String>) -> Listener {
 pub fn query(key: &str) -> Option<String> {
     let search = super::window()?.location().search().ok()?;
     UrlSearchParams::new_with_str(&search).ok()?.get(key)
+}
+
+/// Gives the focus to the element of this id, and chooses the text of a field; says whether it is there.
+pub fn focus(id: &str) -> bool {
+    let found = super::document().and_then(|document| document.get_element_by_id(id));
+    let found = found.and_then(|it| it.dyn_into::<web_sys::HtmlElement>().ok());
+    if let Some(element) = &found {
+        let _ = element.focus();
+        if let Some(field) = element.dyn_ref::<web_sys::HtmlInputElement>() {
+            field.select();
+        }
+    }
+    found.is_some()
 }
 
 /// Opens the browser's print dialog; nothing where a frame may not.

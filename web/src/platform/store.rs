@@ -83,12 +83,16 @@ pub async fn load(slot: &str) -> Result<Option<String>, String> {
     Ok(result(benches.get(&slot.into())).await?.as_string())
 }
 
-/// Adds a snapshot and lets go of the oldest beyond [SNAPSHOTS_KEPT].
+/// Adds a snapshot and lets go of the oldest beyond [SNAPSHOTS_KEPT]. One that is the same as the last
+/// is not added.
 ///
 /// # Errors
 /// Words for a person when the device does not keep it; [snapshots] still lists it until the page
 /// closes.
 pub async fn add_snapshot(title: &str, when_iso: &str, text: &str) -> Result<(), String> {
+    if snapshots().await.is_ok_and(|all| all.first().is_some_and(|last| last.text == text)) {
+        return Ok(());
+    }
     let snapshot = Snapshot { title: title.to_owned(), when: when_iso.to_owned(), text: text.to_owned() };
     let kept = add_on_device(&snapshot).await;
     if kept.is_err() {

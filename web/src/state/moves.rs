@@ -1,29 +1,15 @@
 //! How parts and legs are put down, moved, turned, worked and taken away.
 
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
-use halfrow_core::board::{HalfPitches, Hole};
-use halfrow_core::card::{Range, Value};
+use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
+use halfrow_core::card::{Param, Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, Hand, State};
+use super::{Action, COLOUR, Hand, PRESSED, Solved, State};
 use crate::chosen::Chosen;
 use crate::{clipboard, words};
 
 impl State {
-    pub(super) fn step_back(&mut self, back: bool) {
-        let (from, to) =
-            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
-        let Some(solved) = from.pop() else { return };
-        to.push(std::mem::replace(&mut self.solved, solved));
-        self.judged = None;
-        self.gesture = None;
-        self.hand = Hand::Empty;
-        self.chosen.clear();
-        self.shown = None;
-        self.changes += 1;
-        self.say(if back { "Undone." } else { "Done again." });
-    }
-
     pub(super) fn press(&mut self, hole: Hole) {
         self.cursor = Some(hole);
         match self.hand.clone() {
@@ -51,7 +37,7 @@ impl State {
                 }
                 match put_down(self.bench(), &hand, &self.chosen, hole) {
                     Some(Ok((bench, part))) => self.downed(hand, hole, bench, part),
-                    Some(Err(error)) => self.say(error.to_string()),
+                    Some(Err(error)) => self.say(words::refusal(self.bench(), &error)),
                     None => {}
                 }
             }
@@ -61,10 +47,10 @@ impl State {
     /// Takes over a bench on which what was in hand has been put down.
     fn downed(&mut self, hand: Hand, hole: Hole, bench: Bench, part: PartIx) {
         let says = match hand {
-            Hand::Part { card, mut legs, turn } => {
+            Hand::Part { card, mut legs, turn, colour } => {
                 legs.push(hole);
                 if bench.part(part).legs.iter().any(|leg| leg.hole.is_none()) {
-                    self.hand = Hand::Part { card, legs, turn };
+                    self.hand = Hand::Part { card, legs, turn, colour };
                     let words = words::hand(self);
                     self.say(words);
                     return;
@@ -132,28 +118,61 @@ impl State {
         self.say("There is no room to turn it here.");
     }
 
-    pub(super) fn work(&mut self, part: PartIx) {
-        let it = self.bench().part(part);
-        let card = it.card;
-        let Some(param) = card.params.iter().position(|p| p.live && !matches!(p.range, Range::Number { .. }))
-        else {
-            return;
-        };
-        let value = match it.values[param] {
-            Value::Flag(on) => Value::Flag(!on),
-            Value::Choice(i) => {
-                let Range::Choice { options, .. } = card.params[param].range else { return };
-                Value::Choice((i + 1) % options.len() as u8)
-            }
-            _ => return,
-        };
+    /// The value that is changed by hand on a switch or a button.
+    fn lever(&self, part: PartIx) -> Option<usize> {
+        let by_hand = |it: &Param| it.live && !matches!(it.range, Range::Number { .. });
+        self.bench().part(part).card.params.iter().position(by_hand)
+    }
+
+    /// Whether it springs back when it is let go.
+    pub fn springs_back(&self, part: PartIx) -> bool {
+        let card = self.bench().part(part).card;
+        self.lever(part).is_some_and(|param| card.params[param].key == PRESSED)
+    }
+
+    fn set_lever(&mut self, part: PartIx, param: usize, value: Value, held: bool) {
         let mut bench = self.bench().clone();
         bench.parts[part.0].values[param] = value;
-        let id = bench.part(part).id.clone();
-        self.change(bench, String::new(), None);
-        let state = self.solved.point.state(self.bench(), part).word;
-        let said = self.said.clone();
-        self.say(format!("{id}: {state}. {said}"));
+        let next = Solved::of(bench);
+        let stays = !held && value == Value::Flag(true) && self.springs_back(part);
+        let state = if stays { "kept pressed" } else { next.point.state(&next.bench, part).word };
+        let says = format!("{}: {state}.", next.bench.part(part).id);
+        self.change_to(next, says, held.then_some((part, param)));
+    }
+
+    /// Works a switch; a button stays as it is then.
+    pub(super) fn work(&mut self, part: PartIx) {
+        let Some(param) = self.lever(part) else { return };
+        let it = self.bench().part(part);
+        let value = match (it.values[param], it.card.params[param].range) {
+            (Value::Flag(on), _) => Value::Flag(!on),
+            (Value::Choice(i), Range::Choice { options, .. }) => Value::Choice((i + 1) % options.len() as u8),
+            _ => return,
+        };
+        self.set_lever(part, param, value, false);
+    }
+
+    /// Presses a button for as long as it is held.
+    pub(super) fn push(&mut self, part: PartIx) {
+        self.let_go();
+        if let Some(param) = self.lever(part).filter(|_| self.springs_back(part)) {
+            if self.bench().part(part).values[param] != Value::Flag(true) {
+                self.set_lever(part, param, Value::Flag(true), true);
+            }
+            self.pushed = Some(part);
+        }
+    }
+
+    /// Lets go of the button that is held. Pressed and let go is no step to undo.
+    pub(super) fn let_go(&mut self) {
+        let Some(part) = self.pushed.take() else { return };
+        if let Some(param) = self.lever(part) {
+            self.set_lever(part, param, Value::Flag(false), true);
+        }
+        self.gesture = None;
+        if self.undo.last().is_some_and(|(former, _)| former.bench == self.solved.bench) {
+            self.undo.pop();
+        }
     }
 
     pub(super) fn delete(&mut self) {
@@ -167,10 +186,9 @@ impl State {
         let mut bench = self.bench().clone();
         let names: Vec<String> = self.chosen.iter().map(|&i| bench.parts[i].id.clone()).collect();
         let mut index = 0;
-        let chosen = std::mem::take(&mut self.chosen);
         bench.parts.retain(|_| {
             index += 1;
-            !chosen.contains(&(index - 1))
+            !self.chosen.contains(&(index - 1))
         });
         self.hand = Hand::Empty;
         self.change(bench, format!("{} taken away.", names.join(", ")), None);
@@ -183,14 +201,23 @@ impl State {
         }
         match moved(self.bench(), &self.chosen, 2 * dx, 2 * dy) {
             Ok(bench) => self.change(bench, moved_words(self.chosen.len()), None),
-            Err(error) => self.say(error.to_string()),
+            Err(error) => self.say(words::refusal(self.bench(), &error)),
         }
     }
 
+    /// Puts copied parts down. A link, and on an empty board a bench that has no room on it, is opened:
+    /// where files are forbidden this is the way in.
     pub(super) fn paste(&mut self, text: &str) {
-        match clipboard::paste(self.bench(), text) {
+        let put = clipboard::paste(self.bench(), text);
+        if halfrow_file::link::looks_like(text)
+            || (put.is_err() && self.bench().parts.is_empty() && text.starts_with('{'))
+        {
+            self.apply(crate::sheets::open_text("What was pasted", text));
+            return;
+        }
+        match put {
             Ok((bench, chosen)) => {
-                let says = format!("{} parts put down.", chosen.len());
+                let says = words::count(chosen.len(), "part put down", "parts put down");
                 self.change(bench, says, None);
                 self.chosen = chosen;
                 self.hand = Hand::Empty;
@@ -216,9 +243,16 @@ pub fn put_down(
     let mut bench = bench.clone();
     let put: Result<PartIx, PlaceError> = match hand {
         Hand::Empty => return None,
-        Hand::Part { card, legs, turn } => {
+        Hand::Part { card, legs, turn, colour } => {
             let part = PartIx(bench.parts.len());
-            bench.parts.push(Part::new(bench.next_id(card), card));
+            let mut new = Part::new(bench.next_id(card), card);
+            if card.is_wire()
+                && let Some(param) = card.param(COLOUR)
+            {
+                let of_rail = || rail_colour(&card.params[param].range, legs.iter().chain([&hole]));
+                new.values[param] = colour.or_else(of_rail).unwrap_or(new.values[param]);
+            }
+            bench.parts.push(new);
             let placed = if bench.part(part).is_rigid() {
                 bench.place_rigid(part, hole, *turn)
             } else {
@@ -242,6 +276,17 @@ pub fn put_down(
         }
     };
     Some(put.map(|part| (bench, part)))
+}
+
+/// The colour that wires to a rail have: red at +, black at −.
+fn rail_colour<'a>(range: &Range, mut ends: impl Iterator<Item = &'a Hole>) -> Option<Value> {
+    let sign = ends.find_map(|end| match end.place {
+        Place::Rail { sign, .. } => Some(sign),
+        Place::Grid { .. } => None,
+    })?;
+    let word = if sign == Sign::Plus { "red" } else { "black" };
+    let Range::Choice { options, .. } = range else { return None };
+    options.iter().position(|it| it.word == word).map(|index| Value::Choice(index as u8))
 }
 
 /// The bench with these parts moved by half pitches.

@@ -1,0 +1,195 @@
+//! Which lamps are lit, dark or blinking, as far as that has settled, and what is said of it.
+
+use halfrow_core::amount;
+use halfrow_core::bench::PartIx;
+use halfrow_core::card::Group;
+
+use crate::state::Solved;
+
+/// What a lamp does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shine {
+    /// It stays as this word says.
+    Steady(&'static str),
+    /// It blinks, so often a second.
+    Blinks(f64),
+}
+
+/// What lamps do, by their names; those that have not settled are missing.
+pub type Lamps = Vec<(String, Shine)>;
+
+/// How long a lamp stays as it is before that is told, in milliseconds of real time: the pauses of one
+/// that blinks once a second are shorter.
+const SETTLED_MS: f64 = 900.0;
+
+/// The most names in one sentence.
+const MOST_NAMES: usize = 4;
+
+/// What the lamps of a bench do that has nothing to do with time.
+pub fn at_rest(solved: &Solved) -> Lamps {
+    let parts = solved.bench.parts.iter().enumerate();
+    let lamps = parts.filter(|(_, part)| part.card.group == Group::Light);
+    let word = |index| solved.point.state(&solved.bench, PartIx(index)).word;
+    lamps.map(|(index, part)| (part.id.clone(), Shine::Steady(word(index)))).collect()
+}
+
+/// Takes over what the lamps do now and says what of it is news: `D1 lit.`, `D1, D2 dark.`, `D1 blinks,
+/// 1.0 Hz.` A lamp that is new and dark is none.
+pub fn news(told: &mut Lamps, now: &[(String, Shine)]) -> String {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for (id, shine) in now {
+        let same = match told.iter_mut().find(|(own, _)| own == id) {
+            Some((_, old)) => {
+                let same = match (*old, *shine) {
+                    (Shine::Blinks(old), Shine::Blinks(new)) => (old - new).abs() < 0.1 * new,
+                    (old, new) => old == new,
+                };
+                if !same {
+                    *old = *shine;
+                }
+                same
+            }
+            None => {
+                told.push((id.clone(), *shine));
+                *shine == Shine::Steady("dark")
+            }
+        };
+        if !same {
+            let words = match *shine {
+                Shine::Steady(word) => word.to_owned(),
+                Shine::Blinks(hertz) if hertz < 9.95 => format!("blinks, {hertz:.1} Hz"),
+                Shine::Blinks(hertz) => format!("blinks, {} Hz", amount::round(hertz)),
+            };
+            match said.iter_mut().find(|(own, _)| *own == words) {
+                Some((_, names)) => names.push(id),
+                None => said.push((words, vec![id])),
+            }
+        }
+    }
+    let sentence = |(words, names): &(String, Vec<&str>)| {
+        let first = names[..names.len().min(MOST_NAMES)].join(", ");
+        let more = names.len().saturating_sub(MOST_NAMES);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let words = if names.len() > 1 { words.replacen("blinks", "blink", 1) } else { words.clone() };
+        format!("{first}{more} {words}.")
+    };
+    said.iter().map(sentence).collect::<Vec<_>>().join(" ")
+}
+
+/// A lamp that is looked at again and again.
+#[derive(Debug)]
+struct Seen {
+    id: String,
+    word: &'static str,
+    /// When it last changed, simulated seconds, latest first.
+    edges: [f64; 4],
+    /// When it last changed, real milliseconds.
+    since: f64,
+}
+
+/// Looks at lamps as time goes on, and tells those that are lit or dark to stay from those that blink.
+#[derive(Debug, Default)]
+pub struct Watch(Vec<Seen>);
+
+impl Watch {
+    /// Looks at a lamp: at this simulated time in seconds and real one in milliseconds.
+    pub fn look(&mut self, id: &str, word: &'static str, (time, real): (f64, f64)) {
+        match self.0.iter_mut().find(|seen| seen.id == id) {
+            Some(seen) if seen.word == word => {}
+            Some(seen) => {
+                seen.word = word;
+                seen.edges.rotate_right(1);
+                seen.edges[0] = time;
+                seen.since = real;
+            }
+            None => {
+                let edges = [f64::NEG_INFINITY; 4];
+                self.0.push(Seen { id: id.to_owned(), word, edges, since: real });
+            }
+        }
+    }
+
+    /// Something was done to the bench: what changes with that is no blinking.
+    pub fn disturb(&mut self) {
+        self.0.iter_mut().for_each(|seen| seen.edges = [f64::NEG_INFINITY; 4]);
+    }
+
+    /// Forgets the lamps that `stays` does not know.
+    pub fn keep(&mut self, stays: impl Fn(&str) -> bool) {
+        self.0.retain(|seen| stays(&seen.id));
+    }
+
+    /// What has settled by this time. `fast` are lamps that blink faster than they are looked at.
+    pub fn settled(&self, (time, real): (f64, f64), fast: &[(&str, f64)]) -> Lamps {
+        let shine = |seen: &Seen| {
+            if let Some(&(_, hertz)) = fast.iter().find(|(id, _)| *id == seen.id) {
+                return Some(Shine::Blinks(hertz));
+            }
+            // From one change to the next of the same kind is a period; two that are alike make it blink.
+            let [a, b, c, d] = seen.edges;
+            let (last, other) = (a - c, b - d);
+            let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.2 * last;
+            if regular && time - a < 1.5 * last {
+                return Some(Shine::Blinks(1.0 / last));
+            }
+            (real - seen.since >= SETTLED_MS).then_some(Shine::Steady(seen.word))
+        };
+        self.0.iter().filter_map(|seen| Some((seen.id.clone(), shine(seen)?))).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lamps(list: &[(&str, Shine)]) -> Lamps {
+        list.iter().map(|&(id, shine)| (id.to_owned(), shine)).collect()
+    }
+
+    const LIT: Shine = Shine::Steady("lit");
+    const DARK: Shine = Shine::Steady("dark");
+
+    #[test]
+    fn only_news_is_said_and_what_is_cut_is_counted() {
+        let mut told = lamps(&[("D1", LIT), ("D2", DARK)]);
+        assert_eq!(news(&mut told, &lamps(&[("D1", LIT), ("D2", LIT), ("D3", DARK)])), "D2 lit.");
+        assert_eq!(news(&mut told, &lamps(&[("D1", LIT), ("D3", DARK)])), "");
+        let many: Vec<String> = (1..=7).map(|n| format!("D{n}")).collect();
+        let all = |shine| many.iter().map(|id| (id.clone(), shine)).collect::<Lamps>();
+        assert_eq!(news(&mut Lamps::new(), &all(LIT)), "D1, D2, D3, D4 and 3 more lit.");
+        assert_eq!(news(&mut told, &all(Shine::Blinks(52.4))), "D1, D2, D3, D4 and 3 more blink, 52 Hz.");
+        assert_eq!(
+            news(&mut told, &lamps(&[("D1", Shine::Blinks(1.02)), ("D2", DARK)])),
+            "D1 blinks, 1.0 Hz. D2 dark."
+        );
+        assert_eq!(news(&mut told, &lamps(&[("D1", Shine::Blinks(1.04))])), "", "about as often as before");
+    }
+
+    #[test]
+    fn a_lamp_that_blinks_is_told_from_one_that_has_settled() {
+        let mut watch = Watch::default();
+        let mut told = Lamps::new();
+        let mut said = Vec::new();
+        // Half a second lit, half a second dark, five times; then it stays dark.
+        for frame in 0..160 {
+            let time = f64::from(frame) * 0.06;
+            let lit = time < 5.0 && time % 1.0 < 0.5;
+            let now = (time, time * 1000.0);
+            watch.look("D1", if lit { "lit" } else { "dark" }, now);
+            watch.look("D2", "lit", now);
+            let words = news(&mut told, &watch.settled(now, &[]));
+            if !words.is_empty() {
+                said.push(words);
+            }
+        }
+        assert_eq!(said, ["D2 lit.", "D1 blinks, 1.0 Hz.", "D1 dark."]);
+        // Switched by hand, however evenly, it does not blink.
+        for frame in 0..10 {
+            watch.disturb();
+            watch.look("D1", if frame % 2 == 0 { "lit" } else { "dark" }, (9.6 + f64::from(frame), 0.0));
+        }
+        let now = (19.0, 19000.0);
+        assert_eq!(watch.settled(now, &[])[0], ("D1".to_owned(), DARK));
+        assert_eq!(watch.settled(now, &[("D2", 97.0)])[1], ("D2".to_owned(), Shine::Blinks(97.0)));
+    }
+}
