@@ -324,7 +324,7 @@ fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
 fn what_a_cell_of_the_wiring_list_does_is_said() {
     let mut state = pier_light();
     for (row, column, text, says) in [
-        (1, 1, "resistor ohms=1000", "R1: resistor ohms=1000."),
+        (1, 1, "resistor ohms=1000", "R1: resistor ohms=1k."),
         (1, 3, "c7", "R1’s second leg is now in c7."),
         (1, 0, "R7", "R1 is called R7 now."),
         (4, 1, "LED", "D2 is new; its legs are in the air."),
