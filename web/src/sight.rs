@@ -14,7 +14,7 @@ pub type Room = (f32, f32);
 
 /// Pixels for a unit below which the bench does not open as a whole: holes would be less than nine
 /// pixels apart, too near for an eye to count rows.
-const SMALLEST: f32 = 0.45;
+const SMALLEST: f32 = 0.44;
 
 /// Pixels for a unit at which it opens instead: the row numbers' type, eleven units, is nearly nine pixels,
 /// and a phone is as wide as the board with its margin.
