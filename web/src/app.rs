@@ -22,7 +22,7 @@ use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{PreferredValues, Strip};
 use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
-use crate::sight::{fit, zoom_by};
+use crate::sight::{whole, zoom_by};
 use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 
 /// The page.
@@ -259,7 +259,7 @@ fn zoom(page: &Handle) -> Html {
         <div class="zoom" role="group" aria-label="Size of the board">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            <button title="All in sight" onclick={{ let page = page.clone(); move |_: MouseEvent| fit(&page) }}>{ "Fit" }</button>
+            { Button::new("Fit").title("All in sight").does(page, Action::SetView(Some(whole(page.state.bench())))) }
         </div>
     }
 }

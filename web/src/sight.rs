@@ -98,11 +98,6 @@ pub fn zoom_by(page: &Handle, factor: f32) {
     page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
 }
 
-/// Shows all of the bench.
-pub fn fit(page: &Handle) {
-    page.dispatch(Action::SetView(Some(whole(page.state.bench()))));
-}
-
 /// The shift that brings `low..high` to hold `from..to` as far as it can.
 fn shift(low: f32, high: f32, from: f32, to: f32) -> f32 {
     if from < low {

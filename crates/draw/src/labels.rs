@@ -133,7 +133,7 @@ fn obstacles(bench: &Bench, ix: PartIx, taken: &mut Vec<(Area, f32)>) {
     let part = bench.part(ix);
     let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
     if part.is_rigid() && !ends.is_empty() {
-        taken.push((layout::around(&ends, 8.0), 2.0));
+        taken.push((layout::around(&ends, 12.0), 2.0));
         return;
     }
     taken.extend(ends.iter().map(|end| (square(*end, 6.0), 2.0)));
