@@ -1,14 +1,13 @@
 //! The Halfrow page.
 //!
 //! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
-//! it to the components; [`app`] is the whole page, [`board_view`], [`pictures`] and
-//! [`overlays`] the board, [`sight`] what of it is in view, [`paper`] what is printed,
-//! [`touch`] fingers on it, [`grid`] the board for keyboards and screen readers, [`drawer`],
-//! [`properties`] and [`panel`] what stands around it, [`wiring`] the wiring list, [`sheets`] what lies
-//! over it, [`commands`] what can be done by name. [`clock`] lets time pass, [`chart`] draws what it did,
-//! [`lamps`] tells what has become of the lamps. [`words`] says things, [`numbers`] reads and writes them,
-//! [`button`] is every plain button, [`roving`] moves the focus, [`keeping`] keeps the bench on the device,
-//! [`platform`] is the browser.
+//! it to the components; [`app`] is the whole page, [`board_view`], [`pictures`] and [`overlays`] the
+//! board, [`sight`] what of it is in view, [`paper`] what is printed, [`touch`] fingers on it, [`grid`] the
+//! board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what stands around it,
+//! [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name.
+//! [`clock`] lets time pass, [`chart`] draws what it did, [`lamps`] tells what has become of the lamps.
+//! [`words`] says things, [`numbers`] reads and writes them, [`button`] is every plain button, [`roving`]
+//! moves the focus, [`keeping`] keeps the bench on the device, [`platform`] is the browser.
 
 pub mod app;
 pub mod board_view;

@@ -313,10 +313,16 @@ pub struct Source {
     pub plus: u8,
     /// Index of the − pin.
     pub minus: u8,
-    /// Open-circuit voltage, volts.
+    /// Open-circuit voltage, volts; at its highest, for one that changes.
     pub open_volts: fn(&Part) -> f64,
+    /// Whether it swings through zero, so that + and − change places.
+    pub swings: fn(&Part) -> bool,
+    /// Its own resistance, ohms.
+    pub own_ohms: fn(&Part) -> f64,
     /// Highest current that it is built for, amperes (for findings, not for the equations).
     pub safe_amps: fn(&Part) -> f64,
+    /// Whether it is all but empty.
+    pub is_spent: fn(&Part) -> bool,
 }
 
 /// What wears a part out: a body that warms up and gives way.
@@ -393,6 +399,9 @@ pub struct Card {
     pub contacts: &'static [Contact],
     /// Forward voltage of a lamp at a current (amperes), volts.
     pub forward_volts: Option<fn(&Part, f64) -> f64>,
+    /// For parts that hold current back: the least resistance from leg to leg, in whatever position and
+    /// weather, ohms.
+    pub least_ohms: Option<fn(&Part) -> f64>,
     /// Pins of a coil that kicks back when it is switched off.
     pub kicks: Option<(u8, u8)>,
     /// Set for transistors.
@@ -448,6 +457,7 @@ impl Card {
         polarity: None,
         contacts: &[],
         forward_volts: None,
+        least_ohms: None,
         kicks: None,
         steers: None,
         source: None,

@@ -85,7 +85,7 @@ fn plain(link: &str) -> Cow<'_, str> {
     for part in parts {
         let code = part.get(..2).and_then(|code| u8::from_str_radix(code, 16).ok());
         bytes.push(code.unwrap_or(b'%'));
-        bytes.extend_from_slice(part[if code.is_some() { 2 } else { 0 }..].as_bytes());
+        bytes.extend_from_slice(&part.as_bytes()[if code.is_some() { 2 } else { 0 }..]);
     }
     Cow::Owned(String::from_utf8_lossy(&bytes).into_owned())
 }

@@ -28,6 +28,18 @@ impl Graph {
     }
 }
 
+impl Graph {
+    /// The poles, and for sources that swing through zero the same the other way round.
+    pub fn poles_both_ways(&self) -> Vec<Poles> {
+        let mut poles = self.poles();
+        let swings = |it: &&Poles| self.edges.iter().any(|edge| edge.part == it.source && edge.swings);
+        let turned: Vec<Poles> =
+            poles.iter().filter(swings).map(|it| Poles { plus: it.minus, minus: it.plus, ..*it }).collect();
+        poles.extend(turned);
+        poles
+    }
+}
+
 /// How current may be followed.
 pub(crate) struct Trip<'a> {
     pub graph: &'a Graph,
@@ -108,7 +120,7 @@ pub(crate) fn backward_parts(graph: &Graph, live: &[bool]) -> Vec<PartIx> {
     }
     let adjacency = graph.adjacency();
     let metal = graph.metal();
-    let poles = graph.poles();
+    let poles = graph.poles_both_ways();
     let trip = Trip { graph, adjacency: &adjacency, metal: &metal, price: &one_way };
     let mut stuck = one_ways;
     for it in &poles {

@@ -41,11 +41,13 @@ pub(crate) struct Edge {
     pub stores: bool,
     /// Whether it belongs to a signal pin of a chip, which feeds nobody.
     pub signal: bool,
+    /// Whether it is a source that swings through zero.
+    pub swings: bool,
 }
 
 impl Edge {
     fn plain(part: PartIx, from: usize, to: usize, way: Way) -> Edge {
-        Edge { part, from, to, way, common: None, stores: false, signal: false }
+        Edge { part, from, to, way, common: None, stores: false, signal: false, swings: false }
     }
 }
 
@@ -125,7 +127,8 @@ impl Graph {
         for (index, part) in bench.parts.iter().enumerate() {
             let (card, first) = (part.card, first_end[index]);
             let stores = card.group == Group::Store && card.kicks.is_none();
-            let plain = |from, to, way| Edge { stores, ..Edge::plain(PartIx(index), from, to, way) };
+            let swings = card.source.is_some_and(|source| (source.swings)(part));
+            let plain = |from, to, way| Edge { stores, swings, ..Edge::plain(PartIx(index), from, to, way) };
             let mut edge = |from, to, way, common| edges.push(Edge { common, ..plain(from, to, way) });
             for pin in 0..card.pins.len() {
                 let duty = card.duty(pin);

@@ -37,7 +37,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 49] = [
+pub static RULES: [&Rule; 52] = [
     &rules::harm::CLOCK_STOPPED,
     &rules::harm::BURNT,
     &rules::supply::SHORT,
@@ -75,6 +75,9 @@ pub static RULES: [&Rule; 49] = [
     &rules::limits::TOO_MUCH_POWER,
     &rules::limits::TOO_MUCH_REVERSE,
     &rules::supply::OVERLOADED,
+    &rules::values::TOO_MUCH_WHEN_WORKED,
+    &rules::values::TOO_LITTLE,
+    &rules::values::PACK_EMPTY,
     &rules::signals::INPUT_FLOATING,
     &rules::signals::INPUT_LET_GO,
     &rules::joins::OPEN_END,

@@ -28,6 +28,9 @@ const GAP_ENDS: usize = 5;
 /// The rows that a chip of the drawer takes at most.
 const GAP_ROWS: u8 = 8;
 
+/// How many of the changes that help most are looked at for harm.
+const CLOSER_LOOKS: usize = 16;
+
 /// What a danger that goes away speaks for a mend.
 const CURE: i32 = 5;
 
@@ -335,6 +338,9 @@ impl Search<'_> {
             }
         }
         helpful.retain(|repair| self.reaches(repair.mend));
+        // What helps least is not worth a closer look.
+        helpful.sort_by_key(|repair| -repair.score);
+        helpful.truncate(CLOSER_LOOKS);
         for repair in &mut helpful {
             let (new, cured) = self.harm(repair);
             repair.lacks_part = new;

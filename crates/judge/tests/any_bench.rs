@@ -97,20 +97,21 @@ fn a_crowded_and_badly_broken_bench_is_checked_at_once() {
         start.elapsed()
     });
     let best = times.iter().min().unwrap();
-    assert!(best.as_millis() < 200, "{times:?}");
+    assert!(best.as_millis() < 60, "{times:?}");
 }
 
 #[test]
 #[ignore = "a measurement: run with --release --ignored --nocapture"]
 fn time_of_a_crowded_board() {
-    let bench = sample::sixty_parts();
-    let point = solve::solve(&bench);
-    let start = std::time::Instant::now();
-    for _ in 0..1000 {
-        std::hint::black_box(check(&bench, &point));
-    }
-    println!("{} parts: {:?} a check", bench.parts.len(), start.elapsed() / 1000);
-    for it in check(&bench, &point) {
-        println!("{} {}: {}", it.severity.word(), it.code, it.says);
+    for bench in [sample::sixty_parts(), badly_broken()] {
+        let point = solve::solve(&bench);
+        let start = std::time::Instant::now();
+        for _ in 0..200 {
+            std::hint::black_box(check(&bench, &point));
+        }
+        println!("{} parts: {:?} a check", bench.parts.len(), start.elapsed() / 200);
+        for it in check(&bench, &point) {
+            println!("{} {}: {}", it.severity.word(), it.code, it.says);
+        }
     }
 }

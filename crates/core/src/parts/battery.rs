@@ -117,7 +117,10 @@ pub static CARD: Card = Card {
         plus: 0,
         minus: 1,
         open_volts,
+        own_ohms,
         safe_amps: |part| TYPES[part.index(CELL)].safe_amps,
+        swings: |_| false,
+        is_spent: |part| part.number(CHARGE) < 0.1,
     }),
     limits: |_| Limits::default(),
     stamp,
@@ -144,9 +147,13 @@ fn open_volts(part: &Part) -> f64 {
     part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].volts)
 }
 
+fn own_ohms(part: &Part) -> f64 {
+    part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms)
+}
+
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    let ohms = part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms);
-    stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Source { volts: open_volts(part), ohms });
+    let law = Law::Source { volts: open_volts(part), ohms: own_ohms(part) };
+    stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
 }
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

@@ -54,6 +54,8 @@ pub static CARD: Card = Card {
     stamp: |_, stamp| {
         stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), stamp.memory.slow[0]);
     },
+    // In bright daylight indoors.
+    least_ohms: Some(|_| ohms_at(1000.0)),
     state: |_, reading| State::plain(if reading.watts > 0.09 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(LUX), Unit::Lux),
     draw,
@@ -75,7 +77,11 @@ fn drift(part: &Part, memory: &mut Memory, seconds: f64) -> f64 {
 
 /// Resistance at the light that falls on it, ohms.
 pub fn ohms(part: &Part) -> f64 {
-    let lit = OHMS_AT_10_LUX * math::pow(10.0 / part.number(LUX), GAMMA);
+    ohms_at(part.number(LUX))
+}
+
+fn ohms_at(lux: f64) -> f64 {
+    let lit = OHMS_AT_10_LUX * math::pow(10.0 / lux, GAMMA);
     lit.min(DARK_OHMS)
 }
 

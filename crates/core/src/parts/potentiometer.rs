@@ -55,6 +55,8 @@ pub static CARD: Card = Card {
         let amps = (0.5 / part.number(OHMS)).sqrt();
         Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
     },
+    // With the slider at the end.
+    least_ohms: Some(|_| 0.0),
     wear: Some(Wear {
         strain: |part, reading| {
             let amps = reading.largest_amps();

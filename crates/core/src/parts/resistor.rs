@@ -64,6 +64,7 @@ pub static CARD: Card = Card {
         says: "it smoked and is black",
     }),
     stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), part.number(OHMS)),
+    least_ohms: Some(|part| part.number(OHMS)),
     state: |_, reading| State::plain(if reading.watts > 0.25 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),
     draw,

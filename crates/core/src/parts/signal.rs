@@ -67,9 +67,12 @@ pub static CARD: Card = Card {
     source: Some(Source {
         plus: 0,
         minus: 1,
-        open_volts: |part| part.number(OFFSET),
+        open_volts: |part| part.number(OFFSET).abs() + part.number(AMPLITUDE),
+        own_ohms: |_| OHMS,
         // Into a short it gives what its own 50 Ω allow, and stands that.
         safe_amps: |part| 1e-3 + (part.number(OFFSET).abs() + part.number(AMPLITUDE)) / OHMS,
+        is_spent: |_| false,
+        swings: |part| part.number(AMPLITUDE) > part.number(OFFSET).abs(),
     }),
     limits: |_| Limits::default(),
     acts: Some(Acts {

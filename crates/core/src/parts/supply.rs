@@ -54,7 +54,10 @@ pub static CARD: Card = Card {
         plus: 0,
         minus: 1,
         open_volts: |part| part.number(VOLTS),
+        own_ohms: |part| part.number(OHMS),
         safe_amps: |part| part.number(LIMIT),
+        swings: |_| false,
+        is_spent: |_| false,
     }),
     limits: |_| Limits::default(),
     stamp: |part, stamp| {

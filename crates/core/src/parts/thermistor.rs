@@ -51,6 +51,8 @@ pub static CARD: Card = Card {
         says: "its bead has cracked",
     }),
     stamp: |_, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(stamp.memory.slow[0])),
+    // In a warm hand.
+    least_ohms: Some(|_| ohms(35.0)),
     state: |_, reading| State::plain(if reading.watts > 0.05 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(CELSIUS), Unit::Celsius),
     draw,

@@ -30,7 +30,15 @@ pub static CARD: Card = Card {
     ]),
     metal: &[],
     polarity: None,
-    source: Some(Source { plus: 0, minus: 1, open_volts: |_| VOLTS, safe_amps: |_| LIMIT_AMPS }),
+    source: Some(Source {
+        plus: 0,
+        minus: 1,
+        open_volts: |_| VOLTS,
+        own_ohms: |_| OHMS,
+        safe_amps: |_| LIMIT_AMPS,
+        swings: |_| false,
+        is_spent: |_| false,
+    }),
     limits: |_| Limits::default(),
     stamp: |_, stamp| {
         let law = Law::LimitedSource { volts: VOLTS, ohms: OHMS, limit_amps: LIMIT_AMPS };

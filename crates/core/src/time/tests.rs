@@ -85,7 +85,15 @@ static FIVE_VOLTS: Card = Card {
     kind: "five-volts",
     prefix: "PS",
     footprint: Footprint::OffBoard,
-    source: Some(Source { plus: 0, minus: 1, open_volts: |_| 5.0, safe_amps: |_| 1.0 }),
+    source: Some(Source {
+        plus: 0,
+        minus: 1,
+        open_volts: |_| 5.0,
+        own_ohms: |_| 1.0,
+        safe_amps: |_| 1.0,
+        swings: |_| false,
+        is_spent: |_| false,
+    }),
     stamp: |_, stamp| {
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Source { volts: 5.0, ohms: 1e-3 });
     },

@@ -79,7 +79,7 @@ fn at_least(ohms: f64) -> f64 {
 }
 
 /// A resistor for an LED on this bench, in words: `220 Ω`.
-fn good_resistor(bench: &Bench, part: PartIx) -> String {
+pub(super) fn good_resistor(bench: &Bench, part: PartIx) -> String {
     let it = bench.part(part);
     let forward = it.card.forward_volts.map_or(0.0, |volts| volts(it, GOOD_AMPS));
     let ohms = at_least(((most_volts(bench) - forward) / GOOD_AMPS).max(47.0));

@@ -13,3 +13,4 @@ pub(crate) mod signals;
 pub(crate) mod steering;
 pub(crate) mod supply;
 pub(crate) mod switches;
+pub(crate) mod values;

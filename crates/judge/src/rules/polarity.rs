@@ -329,7 +329,7 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let adjacency = graph.adjacency();
     let trip = Trip { graph, adjacency: &adjacency, metal: &judged.metal, price: &price };
     let mut low: Vec<(PartIx, f64, f64)> = Vec::new();
-    let poles = graph.poles();
+    let poles = graph.poles_both_ways();
     // Supplies of circuits that nothing joins don't help each other.
     let circuit = graph.joined_by(|_| true);
     let open_volts = |source: PartIx| {
@@ -348,7 +348,8 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .iter()
             .map(|(plus, minus)| plus[anode] + forward_volts(bench, edge.part) + minus[cathode])
             .fold(f64::INFINITY, f64::min);
-        let available: f64 = poles
+        let available: f64 = graph
+            .poles()
             .iter()
             .filter(|poles| circuit[poles.plus] == circuit[anode])
             .map(|poles| open_volts(poles.source))
@@ -362,8 +363,12 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let home = |part: PartIx| circuit[graph.at(LegId { part, pin: 0 })];
     let dark: Vec<PartIx> =
         low.iter().map(|&(part, ..)| part).filter(|&part| home(part) == home(nearest)).collect();
-    let sources: Vec<PartIx> =
-        poles.iter().filter(|poles| circuit[poles.plus] == home(nearest)).map(|poles| poles.source).collect();
+    let sources: Vec<PartIx> = graph
+        .poles()
+        .iter()
+        .filter(|poles| circuit[poles.plus] == home(nearest))
+        .map(|poles| poles.source)
+        .collect();
     let holes =
         dark.iter().flat_map(|&part| bench.part(part).legs.iter().filter_map(|leg| leg.hole)).collect();
     let (has, needs) =

@@ -1,0 +1,103 @@
+//! Circuits that a class builds, every one right: nothing is said of them but habits.
+//!
+//! Their figures are those of textbooks (common practice, no source).
+
+mod support;
+
+use halfrow_judge::Severity;
+use support::findings;
+
+const B: &str = "BT1 battery L+1 L-1 | X1 wire L+25 R+25 | X2 wire colour=black L-25 R-25";
+
+const CIRCUITS: &[(&str, &str)] = &[
+    (
+        "a transistor with a light sensor above and a resistor below",
+        "LDR1 photoresistor lux=1000 L+5 a10 | R1 resistor 10000 b10 L-8 | R2 resistor 1000 c10 c15 | Q1 transistor a16 a15 a14 | W1 wire colour=black b16 L-14 | D1 led f14 e14 | R3 resistor 220 j14 R+12",
+    ),
+    (
+        "a PNP above its load",
+        "Q1 transistor type=2n3906 a10 a11 a12 | W1 wire L+9 b10 | R1 resistor 4700 b11 b18 | SB1 push-button e18 | W2 wire colour=black j20 R-18 | R2 resistor 220 b12 b15 | D1 led a15 L-13",
+    ),
+    (
+        "an emitter follower with a lamp",
+        "Q1 transistor a10 a11 a12 | W1 wire L+12 b12 | RV1 potentiometer c14 | W2 wire L+15 b14 | W3 wire colour=black a16 L-16 | R1 resistor 1000 b11 b15 | R2 resistor 220 b10 b6 | D1 led a6 L-5",
+    ),
+    (
+        "a logic-level MOSFET with a lamp",
+        "Q1 power-mosfet c10 | R1 resistor 10000 a10 L-8 | SB1 push-button e20 | W1 wire L+18 a20 | W2 wire colour=yellow a22 b10 | W3 wire colour=black a12 L-12 | R2 resistor 220 a11 j11 | D1 led R+11 i11",
+    ),
+    (
+        "two transistors that blink in turn",
+        "R1 resistor 220 R+5 j5 | D1 led g5 g8 | R2 resistor 47000 R+6 j12 | R3 resistor 47000 R+12 j17 | R4 resistor 220 R+20 j22 | D2 led g22 g19 | Q1 transistor f10 f9 f8 | W1 wire colour=blue i9 i17 | W2 wire colour=black j10 R-9 | Q2 transistor f21 f20 f19 | W3 wire colour=blue i20 i12 | W4 wire colour=black j21 R-19 | W5 wire colour=yellow h8 h13 | C1 electrolytic farads=1e-5 g13 g17 | W6 wire colour=yellow h19 h16 | C2 electrolytic farads=1e-5 g16 h12",
+    ),
+    (
+        "a capacitor that is charged and lights a lamp",
+        "S1 slide-switch b10 | W1 wire L+9 a10 | C1 electrolytic farads=1e-3 a11 L-10 | R1 resistor 1000 a12 a16 | D1 led b16 b18 | W2 wire colour=black a18 L-18",
+    ),
+    (
+        "a zener with a lamp behind",
+        "R1 resistor 100 L+5 a8 | D2 zener volts=3.3 L-8 b8 | R2 resistor 100 c8 c12 | D1 led a12 L-12",
+    ),
+    (
+        "a motor with switch, diode and fuse",
+        "W1 wire L+5 a5 | F1 fuse b5 b9 | S1 slide-switch d9 | M1 motor a10 a16 | D1 diode type=1n4001 b16 b10 | W2 wire colour=black c16 L-16",
+    ),
+    (
+        "a bridge of resistors",
+        "R1 resistor 1000 L+5 a10 | R2 resistor 1000 b10 L-9 | R3 resistor 1000 R+5 j10 | R4 resistor 2200 i10 R-9 | R5 resistor 1000 c10 h10",
+    ),
+    (
+        "lamps one beside the other, one switch",
+        "S1 slide-switch b5 | W1 wire L+5 a5 | R1 resistor 220 a6 a10 | D1 led b10 b12 | W2 wire colour=black a12 L-12 | R2 resistor 220 c6 j6 | D2 led colour=green h6 h9 | W3 wire colour=black j9 R-9",
+    ),
+    ("a buzzer with a button", "SB1 push-button e10 | W1 wire L+9 a10 | BZ1 buzzer a12 L-12"),
+    (
+        "a lamp that a knob dims, its track used at both ends",
+        "RV1 potentiometer ohms=1000 c10 | W1 wire L+9 a10 | W2 wire colour=black a12 L-12 | R1 resistor 220 a11 a15 | D1 led b15 b18 | W3 wire colour=black a18 L-18",
+    ),
+    (
+        "two lamps against each other on a signal source",
+        "SG1 signal hertz=1 amplitude_volts=5 a5 a8 | R1 resistor 220 b5 b12 | D1 led c12 c15 | D2 led d15 d12 | W1 wire colour=black b8 b15",
+    ),
+    (
+        "an op-amp that follows a knob",
+        "U1 op-amp e10 | W1 wire R+9 j10 | W2 wire colour=black a13 L-13 | C9 capacitor R+8 R-8 | RV1 potentiometer c20 | W3 wire L+20 a20 | W4 wire colour=black a22 L-22 | W5 wire colour=yellow a21 a12 | W6 wire colour=blue b10 b11 | R1 resistor 470 c10 c16 | D1 led a16 L-16 | W7 wire colour=blue i11 i12 | W8 wire colour=black j13 R-13",
+    ),
+    (
+        "a gate with two buttons and pull-downs",
+        "U1 74hc08 e10 | W1 wire R+9 j10 | W2 wire colour=black a16 L-16 | C9 capacitor R+8 R-8 | SB1 push-button e20 | W3 wire L+20 a20 | R1 resistor 10000 a22 L-21 | W4 wire colour=yellow b22 a10 | SB2 push-button e25 | W5 wire L+24 a25 | R2 resistor 10000 a27 L-24 | W6 wire colour=green b27 a11 | R3 resistor 470 c12 c18 | D1 led a18 L-17 | W7 wire colour=black a13 L-12 | W8 wire colour=black a14 L-14 | W9 wire colour=black j11 R-10 | W10 wire colour=black i12 R-11",
+    ),
+];
+
+/// Benches whose right + rail has something before it.
+const RAILS: &[(&str, &str)] = &[
+    ("a master switch", "S1 slide-switch b10 | W1 wire L+10 a10 | W2 wire colour=yellow a11 R+8"),
+    ("a diode against turned supplies", "W1 wire L+10 a10 | D2 diode type=1n4001 b10 b14 | W2 wire a14 R+9"),
+    ("a fuse", "W1 wire L+10 a10 | F1 fuse b10 b14 | W2 wire a14 R+9"),
+    (
+        "a regulator",
+        "W1 wire L+10 a10 | U1 regulator type=low-drop b10 | W2 wire colour=black a11 L-11 | W3 wire a12 R+9 | C1 capacitor farads=1e-6 d10 d11 | C2 electrolytic farads=1e-5 d12 c11",
+    ),
+    (
+        "a transistor that switches it",
+        "Q1 mosfet type=tp0610l c10 c11 c12 | W1 wire L+10 a10 | R2 resistor 10000 b10 b11 | W2 wire a12 R+9 | SB1 push-button e11 | W3 wire colour=black a13 L-13",
+    ),
+];
+
+#[test]
+fn what_a_class_builds_is_right() {
+    let mut wrong = Vec::new();
+    let rails = RAILS.iter().map(|(what, parts)| {
+        let lamp = "R1 resistor 220 R+5 j5 | D1 led g5 g8 | X3 wire colour=black j8 R-8";
+        (what, format!("BT1 battery cells=6 L+1 L-1 | X2 wire colour=black L-25 R-25 | {lamp} | {parts}"))
+    });
+    let circuits = CIRCUITS.iter().map(|(what, parts)| (what, format!("{B} | {parts}")));
+    for (what, bench) in circuits.chain(rails) {
+        for found in findings(&bench) {
+            if found.severity != Severity::Habit {
+                wrong.push(format!("{what}: {}: {} {}", found.code, found.says, found.remedy));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
