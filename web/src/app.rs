@@ -276,7 +276,7 @@ fn legend(page: &Handle) -> Html {
     html! {
         <div class="legend">
             <span>{ amount::volts(low) }</span>
-            <svg width="126" height="12" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
+            <svg width="126" height="12" viewBox="0 0 126 12" preserveAspectRatio="none" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
             <span>{ amount::volts(high) }</span>
         </div>
     }

@@ -14,8 +14,8 @@ const SIZE: f32 = 11.5;
 /// The largest type with which a label tells the part's value too; above it the name alone.
 pub const WITH_VALUE: f32 = 16.0;
 
-/// The largest type of labels: larger ones would hide the board.
-const LARGEST: f32 = 20.5;
+/// The largest type of words on the board: larger ones would hide it.
+pub const LARGEST: f32 = 20.5;
 
 /// What a unit of way from the usual place costs, in covered square units: with more, labels cover
 /// legs; with less, they wander off to where nobody looks for them.
