@@ -19,7 +19,7 @@ use crate::page::{Handle, Store};
 use crate::panel::Panel;
 use crate::paper::{printed, use_printing};
 use crate::platform::{files, page as browser, prefs, tabs};
-use crate::properties::{PreferredValues, Strip};
+use crate::properties::{preferred_values, strip};
 use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
 use crate::sight::{whole, zoom_by};
@@ -29,6 +29,7 @@ use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 #[component]
 pub fn App() -> Html {
     let asked = use_memo((), |()| first_bench());
+    let preferred = use_memo((), |()| preferred_values());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
         state.clock.running = !browser::prefers_stillness();
@@ -81,7 +82,7 @@ pub fn App() -> Html {
                 { legend(&page) }
                 { clock::controls(&page) }
             </main>
-            <Strip page={page.clone()} />
+            { strip(&page) }
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
@@ -89,7 +90,7 @@ pub fn App() -> Html {
                 <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
             <Sheets page={page.calm()} />
-            <PreferredValues />
+            { (*preferred).clone() }
             if printing { { printed(&page) } }
         </div>
     }
@@ -115,6 +116,7 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
     let kept = use_mut_ref(|| None);
     use_effect_with((), move |()| {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
+        #[cfg(feature = "measure")]
         if browser::query("measure").is_some() {
             crate::measure::offer(page.clone());
         }

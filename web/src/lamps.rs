@@ -128,7 +128,7 @@ impl Watch {
             // From one change to the next of the same kind is a period; two that are alike make it blink.
             let [a, b, c, d] = seen.edges;
             let (last, other) = (a - c, b - d);
-            let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.2 * last;
+            let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.3 * last;
             if regular && time - a < 1.5 * last {
                 return Some(Shine::Blinks(1.0 / last));
             }

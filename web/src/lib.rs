@@ -21,6 +21,7 @@ pub mod drawer;
 pub mod grid;
 pub mod keeping;
 pub mod lamps;
+#[cfg(feature = "measure")]
 pub mod measure;
 pub mod numbers;
 pub mod overlays;

@@ -94,6 +94,12 @@ impl Handle {
 
     /// A callback that carries out the action that `make` gives for an event.
     pub fn on<E: 'static>(&self, make: impl Fn(E) -> Action + 'static) -> Callback<E> {
+        self.boxed(Box::new(make))
+    }
+
+    /// The same once for a kind of event, whatever makes the action: it is called from many places too.
+    #[inline(never)]
+    fn boxed<E: 'static>(&self, make: Box<dyn Fn(E) -> Action>) -> Callback<E> {
         let handle = self.clone();
         Callback::from(move |event: E| handle.dispatch(make(event)))
     }

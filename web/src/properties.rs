@@ -15,13 +15,6 @@ use crate::page::Handle;
 use crate::state::{Action, Field};
 use crate::words;
 
-/// Properties of [`Strip`].
-#[derive(Properties, PartialEq)]
-pub struct Props {
-    /// The page's state.
-    pub page: Handle,
-}
-
 /// Opens the menu of what is chosen, below the button.
 fn more(page: &Handle) -> Html {
     let chosen = page.state.chosen.first().map(|&i| PartIx(i));
@@ -39,9 +32,7 @@ fn done(page: &Handle) -> Html {
 }
 
 /// The strip; empty while no single part is chosen.
-#[component]
-pub fn Strip(props: &Props) -> Html {
-    let page = &props.page;
+pub fn strip(page: &Handle) -> Html {
     let state = &page.state;
     let Some(part) = state.only_chosen() else {
         let count = state.chosen.len();
@@ -250,8 +241,7 @@ fn leg(page: &Handle, leg: LegId) -> Html {
 }
 
 /// Values on offer in resistance fields: series E24, which holds E12, over the usual decades.
-#[component]
-pub fn PreferredValues() -> Html {
+pub fn preferred_values() -> Html {
     let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
         E24.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
     });

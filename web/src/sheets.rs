@@ -15,6 +15,10 @@ use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
 use crate::state::{Action, Sheet, Solved, empty};
 
+/// The looks of the page, with their words.
+const THEMES: [(&str, &str); 4] =
+    [("auto", "As the device"), ("light", "Light"), ("dark", "Dark"), ("contrast", "High contrast")];
+
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
     match halfrow_file::read(example.text) {
@@ -132,7 +136,7 @@ pub fn Sheets(props: &Props) -> Html {
     let Some(sheet) = page.state.sheet else { return html! {} };
     let (title, body) = match sheet {
         Sheet::Examples => ("Examples: the model harbour", examples_sheet(page)),
-        Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
+        Sheet::Share => ("Share this bench", share(page)),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
         Sheet::Find => ("Find", find(page, &heading)),
@@ -177,9 +181,7 @@ fn examples_sheet(page: &Handle) -> Html {
 }
 
 /// A link that holds the bench.
-#[component]
-fn Share(props: &Props) -> Html {
-    let page = &props.page;
+fn share(page: &Handle) -> Html {
     let code = link::encode(page.state.bench());
     let length = code.len();
     let address = format!("{}{code}", crate::address());
@@ -277,16 +279,19 @@ fn More(props: &Props) -> Html {
     let remove = board(remove, &|all| {
         all.pop();
     });
-    let look = use_state_eq(|| prefs::get("theme").unwrap_or("auto".to_owned()));
-    let theme = |word: &'static str, name: &'static str| {
+    let look = use_state_eq(|| {
+        let kept = prefs::get("theme");
+        THEMES.iter().find(|it| Some(it.0) == kept.as_deref()).map_or("auto", |it| it.0)
+    });
+    let themes = THEMES.map(|(word, name)| {
         let on = *look == word;
         let look = look.clone();
         let onclick = Callback::from(move |_: MouseEvent| {
             theme(word);
-            look.set(word.to_owned());
+            look.set(word);
         });
         Button::new(name).pressed(on).view(onclick)
-    };
+    });
     let sure = use_state_eq(|| false);
     let ask = |name: &'static str, on: bool| {
         let sure = sure.clone();
@@ -329,7 +334,7 @@ fn More(props: &Props) -> Html {
             <h3>{ "Board" }</h3>
             <div class="row">{ for kinds }{ split }{ add }{ remove }</div>
             <h3>{ "Look" }</h3>
-            <div class="row">{ theme("auto", "As the device") }{ theme("light", "Light") }{ theme("dark", "Dark") }{ theme("contrast", "High contrast") }</div>
+            <div class="row">{ for themes }</div>
             <h3>{ "Kept on this device" }</h3>
             if kept.is_empty() { <p class="quiet">{ "Snapshots appear here as you open other benches." }</p> }
             <ul class="kept">{ for snapshots }</ul>

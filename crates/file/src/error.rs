@@ -30,7 +30,7 @@ pub enum FileError {
         /// Column from 1.
         column: usize,
         /// What the parser found.
-        says: String,
+        says: &'static str,
     },
     /// Something of the wrong sort: a text where a number belongs.
     WrongType {
@@ -241,12 +241,17 @@ fn distance(a: &str, b: &str) -> usize {
     row[b.len()]
 }
 
-/// `Did you mean “ohms”?`, or all that may stand there.
+/// The most words that a message lists: it has to fit on a screen.
+const MOST_LISTED: usize = 12;
+
+/// `Did you mean “ohms”?`, and what may stand there.
 fn suggestion(f: &mut fmt::Formatter<'_>, nearest: Option<&String>, known: &[String]) -> fmt::Result {
     if let Some(nearest) = nearest {
         write!(f, "Did you mean “{nearest}”? ")?;
     }
-    write!(f, "Known here: {}.", known.join(", "))
+    let more = known.len().saturating_sub(MOST_LISTED);
+    write!(f, "Known here: {}", known[..known.len() - more].join(", "))?;
+    if more > 0 { write!(f, " and {more} more.") } else { f.write_str(".") }
 }
 
 impl fmt::Display for FileError {

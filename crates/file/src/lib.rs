@@ -11,6 +11,7 @@ pub mod actions;
 pub mod decimal;
 mod error;
 pub mod examples;
+mod json;
 pub mod link;
 mod read;
 mod schema;

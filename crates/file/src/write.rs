@@ -5,6 +5,7 @@ use halfrow_core::board::board_letter;
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part, Turn};
 
+use crate::json::quoted;
 use crate::title;
 use crate::tree::number;
 
@@ -99,10 +100,6 @@ pub(crate) fn word(range: &Range, value: Value) -> String {
         (_, Value::Whole(n) | Value::Choice(n)) => n.to_string(),
         (_, Value::Flag(on)) => on.to_string(),
     }
-}
-
-fn quoted(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
 }
 
 fn spaced(pairs: &Pairs) -> String {

@@ -35,7 +35,7 @@ fn what_is_no_json_is_refused_with_line_and_column() {
         ("nope", "It begins with “nope”"),
         (
             "{\"halfrow\": nope}",
-            "Line 1, column 14: this can’t be read as JSON (what stands there is neither a number nor in quotes)",
+            "Line 1, column 13: this can’t be read as JSON (what stands there is neither a number nor in quotes)",
         ),
         ("{halfrow: 1}", "a key stands there without quotes"),
         ("{\"a\":\"\\ud800\"}", "\\u names half a character"),
@@ -105,6 +105,7 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
             "parts[0] (R1) kind: “resitor” is not known. Did you mean “resistor”?",
         ),
         (file(r#"{"id":"U1","kind":"flux"}"#), "Known here: battery, usb, supply, signal, wire, led"),
+        (file(r#"{"id":"U1","kind":"flux"}"#), "more."),
         (resistor(r#""ohm":1"#), "parts[0] (R1): “ohm” means nothing here. Did you mean “ohms”?"),
         (resistor(r#""pin1":"a1""#), "“pin1” means nothing here"),
         (resistor(r#""ohms":1,"ohms":2"#), "parts[0] (R1): “ohms” stands there twice"),

@@ -1,6 +1,6 @@
 //! `cargo xtask bench`: how fast the engine and the page are, against their budgets.
 //!
-//! With `?measure` in its address the page offers `window.halfrow_measure`, whose functions may
+//! Built with its feature `measure`, and with `?measure` in its address, the page offers `window.halfrow_measure`, whose functions may
 //! return promises:
 //!
 //! - `solve60()`: microseconds that one operating point of a 60-part bench on a full board takes; a
@@ -26,16 +26,18 @@ struct Measure {
     unit: &'static str,
 }
 
-/// Measures all. `fast` uses what `dist/` holds.
+/// Measures all. `fast` uses what the last build of the page with its measuring functions left.
 pub fn bench(fast: bool) -> Outcome {
     let native = native();
     let lu = if fast { Ok(()) } else { wasm_lu() };
+    let measured = house::target().join("measured");
     if !fast {
+        build::build_measured()?;
         build::build()?;
     }
     heading("bench: in the browser");
     need_chromium()?;
-    let server = serve::open(0)?;
+    let server = serve::open_folder(&measured, 0)?;
     let address = server.address();
     let [wasm, visit] = squeeze::sums(&house::dist())?;
     let mut rows = vec![

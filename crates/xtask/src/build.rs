@@ -25,15 +25,26 @@ const TEMPLATES: [&str; 5] = ["index.html", "boot.js", "old-browser.js", "sw.js"
 /// Builds the page into `dist/` and reports its sizes.
 pub fn build() -> Outcome {
     heading("build");
-    check_bindgen_version()?;
-    let compiled = compile()?;
     let dist = house::dist();
-    let fresh = Assembly::new(&compiled)?;
-    fresh.write(&dist)?;
-    no_machine_paths(&dist)?;
+    build_into(&dist, &[])?;
     squeeze::report(&dist)?;
     say("the page is in dist/");
     Ok(())
+}
+
+/// Builds the page with its measuring functions, which no reader needs, into another folder.
+pub fn build_measured() -> Outcome<PathBuf> {
+    heading("build: with measuring functions");
+    let folder = house::target().join("measured");
+    build_into(&folder, &["--features", "measure"])?;
+    Ok(folder)
+}
+
+fn build_into(folder: &Path, features: &[&str]) -> Outcome {
+    check_bindgen_version()?;
+    let compiled = compile(features)?;
+    Assembly::new(&compiled)?.write(folder)?;
+    no_machine_paths(folder)
 }
 
 /// Sizes again for a page that is already built.
@@ -41,10 +52,10 @@ pub fn built() -> bool {
     house::dist().join("index.html").exists()
 }
 
-fn compile() -> Outcome<PathBuf> {
+fn compile(features: &[&str]) -> Outcome<PathBuf> {
     let route = Route::choose()?;
     say("compiling the page, optimised");
-    run(route.cargo("build")?.args(["--release", "--package", "halfrow-web", "--lib"]))?;
+    run(route.cargo("build")?.args(["--release", "--package", "halfrow-web", "--lib"]).args(features))?;
     Ok(route.output().join("release/halfrow_web.wasm"))
 }
 
@@ -129,8 +140,10 @@ impl Assembly {
                 "a crate brought JavaScript snippets along: the build has no place for them yet".into(),
             ));
         }
-        let wasm = self.add_hashed("halfrow", "wasm", order::sorted(&read("halfrow_web_bg.wasm")?)?);
-        let module = self.add_hashed("halfrow", "js", read("halfrow_web.js")?);
+        let loader = String::from_utf8_lossy(&read("halfrow_web.js")?).into_owned();
+        let (wasm, loader) = order::packed(&read("halfrow_web_bg.wasm")?, &loader)?;
+        let wasm = self.add_hashed("halfrow", "wasm", wasm);
+        let module = self.add_hashed("halfrow", "js", loader.into_bytes());
         Ok((module, wasm))
     }
 

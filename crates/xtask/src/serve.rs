@@ -4,6 +4,7 @@ use crate::failure::{Failure, Outcome};
 use crate::tools::{heading, say};
 use crate::{build, house, squeeze};
 use halfrow_e2e::server::{Server, Setup};
+use std::path::Path;
 
 /// How many ports to try after the one asked for. More would hide that something is wrong.
 const NEIGHBOURS: u16 = 20;
@@ -28,6 +29,11 @@ pub fn open(port: u16) -> Outcome<Server> {
             type_this: "cargo xtask build".into(),
         });
     }
+    open_folder(&house::dist(), port)
+}
+
+/// Serves a folder that holds a page.
+pub fn open_folder(folder: &Path, port: u16) -> Outcome<Server> {
     let mut last = None;
     for neighbour in port..=port.saturating_add(NEIGHBOURS) {
         let setup = Setup {
@@ -35,7 +41,7 @@ pub fn open(port: u16) -> Outcome<Server> {
             squeeze: Some(|content| squeeze::compressed(content).ok()),
             ..Setup::default()
         };
-        match Server::start(&house::dist(), setup) {
+        match Server::start(folder, setup) {
             Ok(server) => {
                 if neighbour != port {
                     say(&format!("port {port} is taken"));

@@ -173,7 +173,10 @@ impl Page {
     /// When the browser refuses.
     pub fn resize(&mut self, width: u32, height: u32) -> Result {
         let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
-        self.wire.ask("Emulation.setDeviceMetricsOverride", size).map(drop)
+        self.wire.ask("Emulation.setDeviceMetricsOverride", size)?;
+        // The board follows the window's size a picture later.
+        let pictures = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done))))";
+        self.evaluate(pictures).map(drop)
     }
 
     /// Sets light, dark or forced colours.
