@@ -23,7 +23,7 @@ use crate::platform::{files, page as browser, prefs, tabs};
 use crate::properties::{preferred_values, strip};
 use crate::roving::use_focus;
 use crate::sheets::{self, Sheets};
-use crate::sight::{fit, zoom_by};
+use crate::sight::{whole, zoom_by};
 use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 
 /// The page.
@@ -262,7 +262,7 @@ fn zoom(page: &Handle) -> Html {
         <div class="zoom" role="group" aria-label="Size of the board">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            <button title="All in sight" onclick={{ let page = page.clone(); move |_: MouseEvent| fit(&page) }}>{ "Fit" }</button>
+            { Button::new("Fit").title("All in sight").does(page, Action::SetView(Some(whole(page.state.bench())))) }
         </div>
     }
 }
@@ -279,7 +279,7 @@ fn legend(page: &Handle) -> Html {
     html! {
         <div class="legend">
             <span>{ amount::volts(low) }</span>
-            <svg width="126" height="12" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
+            <svg width="126" height="12" viewBox="0 0 126 12" preserveAspectRatio="none" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
             <span>{ amount::volts(high) }</span>
         </div>
     }

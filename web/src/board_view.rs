@@ -136,11 +136,11 @@ pub fn BoardView(props: &Props) -> Html {
     let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
     let place = use_state_eq(|| (0.0, 0.0));
     {
-        let place = place.clone();
+        let (place, svg) = (place.setter(), svg.clone());
         use_effect_with((), move |()| {
-            place.set(room());
-            let listener = on_resize(Callback::from(move |()| place.set(room())));
-            move || drop(listener)
+            let board = svg.cast::<web_sys::Element>();
+            let watch = board.and_then(|board| on_resize(&board, move || place.set(room())));
+            move || drop(watch)
         });
     }
     let (paper, tall) = paper::view(bench);

@@ -11,7 +11,7 @@ use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs};
 use crate::roving;
 use crate::sheets::{self, open_example};
-use crate::sight::{fit, zoom_by};
+use crate::sight::{whole, zoom_by};
 use crate::state::{Action, Overlay, Sheet, State, Tab, empty};
 use crate::words;
 
@@ -108,7 +108,9 @@ pub const COMMANDS: &[Command] = &[
     command("Currents on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Currents))),
     command("Zoom in", "", Scope::Page, |page| zoom_by(page, 0.8)),
     command("Zoom out", "", Scope::Page, |page| zoom_by(page, 1.25)),
-    command("Fit: all in sight", "", Scope::Page, fit),
+    command("Fit: all in sight", "", Scope::Page, |page| {
+        page.dispatch(Action::SetView(Some(whole(page.state.bench()))))
+    }),
     command("Findings", "", Scope::Page, |page| tab(page, Tab::Findings)),
     command("Readings", "", Scope::Page, |page| tab(page, Tab::Readings)),
     command("Wiring list", "", Scope::Page, |page| tab(page, Tab::Wiring)),

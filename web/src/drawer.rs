@@ -91,7 +91,8 @@ pub fn Drawer(props: &Props) -> Html {
                 <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
                     tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
                     onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
-                    onpointerdown={Callback::from(let_go)} {onpointerleave} onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
+                    onpointerdown={Callback::from(let_go)} {onpointerleave}
+                    onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>
             </>

@@ -5,7 +5,7 @@ use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::readings::NetReading;
 use halfrow_core::shape::{Point, Sketch};
-use halfrow_draw::labels::{Label, Placer};
+use halfrow_draw::labels::{LARGEST, Label, Placer};
 use halfrow_draw::{board, layout, scene};
 use yew::prelude::*;
 
@@ -86,7 +86,8 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
     let mut sketch = Sketch::default();
     let mut placer = Placer::new(bench, least, labels);
     let mut arrows: Vec<Html> = Vec::new();
-    if state.overlays.volts {
+    let legible = size <= LARGEST;
+    if state.overlays.volts && legible {
         for (net, reading) in solved.point.nets.all.iter().zip(&solved.point.net_readings) {
             let words = volts(reading);
             for (index, &strip) in net.strips.iter().enumerate() {
@@ -115,6 +116,9 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
                 let transform = format!("translate({} {}) rotate({})", to.x, to.y, from.bearing(to));
                 let d = format!("M{} {}L0 0L{} {}", -weight, -weight, -weight, weight);
                 arrows.push(html! { <path class="current" {d} {transform} /> });
+                if !legible {
+                    continue;
+                }
                 let words = amount::amps(amps);
                 let half = 0.3 * size * 7.0 + 12.0;
                 let mut places = vec![Point::new(to.x, to.y + 22.0), Point::new(to.x, to.y - 14.0)];

@@ -28,7 +28,7 @@ fn more(page: &Handle) -> Html {
 
 /// Closes the strip: no part is chosen any more.
 fn done(page: &Handle) -> Html {
-    html! { <button title="Close (Esc)" onclick={page.on(|_: MouseEvent| Action::ChooseThese(Default::default()))}>{ "Done" }</button> }
+    Button::new("Done").title("Close (Esc)").does(page, Action::ChooseThese(Default::default()))
 }
 
 /// The strip; empty while no single part is chosen.

@@ -14,7 +14,7 @@ pub type Room = (f32, f32);
 
 /// Pixels for a unit below which the bench does not open as a whole: holes would be less than nine
 /// pixels apart, too near for an eye to count rows.
-const SMALLEST: f32 = 0.45;
+const SMALLEST: f32 = 0.44;
 
 /// Pixels for a unit at which it opens instead: the row numbers' type, eleven units, is nearly nine pixels,
 /// and a phone is as wide as the board with its margin.
@@ -96,11 +96,6 @@ pub fn zoom_by(page: &Handle, factor: f32) {
     let now = sight(bench, page.state.view, room());
     let middle = Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0);
     page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
-}
-
-/// Shows all of the bench.
-pub fn fit(page: &Handle) {
-    page.dispatch(Action::SetView(Some(whole(page.state.bench()))));
 }
 
 /// The shift that brings `low..high` to hold `from..to` as far as it can.

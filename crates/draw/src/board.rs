@@ -10,7 +10,7 @@ const RED: &str = "#c0392b";
 const BLUE: &str = "#27507a";
 
 /// The largest type for which there is room between two rows.
-const LARGEST: f32 = 20.0;
+const LARGEST: f32 = 20.5;
 
 /// The largest with which every row has its number; above it every fifth has.
 const EVERY_ROW: f32 = 13.0;

@@ -14,8 +14,8 @@ const SIZE: f32 = 11.5;
 /// The largest type with which a label tells the part's value too; above it the name alone.
 pub const WITH_VALUE: f32 = 16.0;
 
-/// The largest type of labels: larger ones would hide the board.
-const LARGEST: f32 = 20.0;
+/// The largest type of words on the board: larger ones would hide it.
+pub const LARGEST: f32 = 20.5;
 
 /// What a unit of way from the usual place costs, in covered square units: with more, labels cover
 /// legs; with less, they wander off to where nobody looks for them.
@@ -81,23 +81,28 @@ impl Placer {
     /// The place for words, of those on offer, and how many square units of what matters they cover
     /// there. From now on it is taken.
     pub fn put(&mut self, places: &[Point], words: &str) -> (Point, f32) {
-        let covered = |at: &Point| {
-            let area = scene::chip_area(*at, words, self.size);
-            let covered: f32 = self.taken.iter().map(|(other, weight)| area.common(other) * weight).sum();
+        let areas: Vec<Area> = places.iter().map(|at| scene::chip_area(*at, words, self.size)).collect();
+        // Most of what is on a board is out of reach of all of them.
+        let far =
+            |area: &Area| [Point::new(area.x, area.y), Point::new(area.x + area.width, area.y + area.height)];
+        let reach = layout::around(&areas.iter().flat_map(far).collect::<Vec<_>>(), 0.0);
+        let near: Vec<_> = self.taken.iter().filter(|(other, _)| other.common(&reach) > 0.0).collect();
+        let covered = |area: &Area| {
+            let covered: f32 = near.iter().map(|(other, weight)| area.common(other) * weight).sum();
             covered + (area.width * area.height - area.common(&self.sheet)) * 4.0
         };
-        let cost = |at: &Point| covered(at) + WAY * at.distance(places[0]);
         // The first of equals, so that the usual place wins.
-        let mut best = (cost(&places[0]), places[0]);
-        for at in &places[1..] {
-            let price = cost(at);
+        let mut best = (f32::INFINITY, 0);
+        for (index, (area, at)) in areas.iter().zip(places).enumerate() {
+            let price = covered(area) + WAY * at.distance(places[0]);
             if price < best.0 {
-                best = (price, *at);
+                best = (price, index);
             }
         }
-        let found = (best.1, covered(&best.1));
-        self.taken.push((scene::chip_area(best.1, words, self.size), OTHERS));
-        found
+        let area = areas[best.1];
+        let covered = covered(&area);
+        self.taken.push((area, OTHERS));
+        (places[best.1], covered)
     }
 }
 
@@ -133,7 +138,7 @@ fn obstacles(bench: &Bench, ix: PartIx, taken: &mut Vec<(Area, f32)>) {
     let part = bench.part(ix);
     let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
     if part.is_rigid() && !ends.is_empty() {
-        taken.push((layout::around(&ends, 8.0), 2.0));
+        taken.push((layout::around(&ends, 12.0), 2.0));
         return;
     }
     taken.extend(ends.iter().map(|end| (square(*end, 6.0), 2.0)));

@@ -7,9 +7,9 @@
 //! S1 slide-switch to=3 pin1=c10 turn=90 2=/out
 //! ```
 //!
-//! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name and a hole, `-` in the air, and after a slash how
-//! far it is in. A stiff part gives the hole of pin 1 and its turn; the holes of the others follow,
-//! so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
+//! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name
+//! and a hole, `-` in the air, and after a slash how far it is in. A stiff part gives the hole of pin 1
+//! and its turn; the holes of the others follow, so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
 //! pastes as well. Boards, title and taps are not in the list; they stay as they are.
 
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError};
@@ -158,6 +158,9 @@ fn in_list(range: &Range, value: Value) -> String {
     else {
         return word(range, value);
     };
+    if (0.01..1000.0).contains(&x.abs()) {
+        return word(range, value);
+    }
     let text = format!("{x:e}");
     let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
     let power: i32 = power.parse().unwrap_or(0);
@@ -212,7 +215,9 @@ mod tests {
             (1e-8, "10n"),
             (4.7e-7, "470n"),
             (2.2e-4, "220µ"),
-            (0.02, "20m"),
+            (0.5, "0.5"),
+            (0.02, "0.02"),
+            (0.004, "4m"),
             (1.2345678e-6, "1.2345678µ"),
             (1e-20, "1e-20"),
         ] {

@@ -457,6 +457,28 @@ impl Graph {
         (0..self.edges.len()).filter(|&index| stands(&self.edges[index])).collect()
     }
 
+    /// Walks from some vertices to all that can be come to. Each vertex is asked once whether to go on from
+    /// there, then each edge at it whether it can be passed.
+    pub fn walk(
+        &self,
+        mut waiting: Vec<usize>,
+        goes_on: &mut dyn FnMut(usize) -> bool,
+        passes: &mut dyn FnMut(&Edge, usize) -> bool,
+    ) {
+        let mut seen = vec![false; self.vertices];
+        while let Some(at) = waiting.pop() {
+            if std::mem::replace(&mut seen[at], true) || !goes_on(at) {
+                continue;
+            }
+            for edge in &self.edges {
+                let (a, b) = self.vertices_of(edge);
+                if (a == at || b == at) && passes(edge, at) {
+                    waiting.push(if a == at { b } else { a });
+                }
+            }
+        }
+    }
+
     /// Which vertices are one piece of metal: the smallest vertex of each piece.
     pub fn metal(&self) -> Vec<usize> {
         self.joined_by(|way| way == Way::Metal)

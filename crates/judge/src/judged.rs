@@ -56,6 +56,16 @@ impl<'a> Judged<'a> {
         self.diagnosis().repairs.iter().any(|repair| told(repair.mend) && repair.revived.contains(&part))
     }
 
+    /// Whether a vertex is one metal with a supply's +, and whether with a −.
+    pub(crate) fn pole(&self, at: usize) -> (bool, bool) {
+        let mut found = (false, false);
+        for poles in self.graph.poles() {
+            found.0 |= self.metal[poles.plus] == self.metal[at];
+            found.1 |= self.metal[poles.minus] == self.metal[at];
+        }
+        found
+    }
+
     /// Whether a leg can be moved over a strip that has legs without harm to anything.
     pub(crate) fn is_safe(&self, leg: LegId, to: Strip) -> bool {
         let Some(at) = self.graph.vertex(to) else { return false };

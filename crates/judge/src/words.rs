@@ -39,6 +39,16 @@ pub(crate) fn hole_if(bench: &Bench, leg: LegId) -> Option<Hole> {
     bench.part(leg.part).legs[leg.pin].hole
 }
 
+/// The holes that a part's legs are in.
+pub(crate) fn holes(bench: &Bench, part: PartIx) -> Vec<Hole> {
+    bench.part(part).legs.iter().filter_map(|leg| leg.hole).collect()
+}
+
+/// `e5, e6 and f7`.
+pub(crate) fn places(holes: &[Hole]) -> String {
+    list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+}
+
 /// The first letter in capitals, for a sentence.
 pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();

@@ -97,7 +97,7 @@ fn a_crowded_and_badly_broken_bench_is_checked_at_once() {
         start.elapsed()
     });
     let best = times.iter().min().unwrap();
-    assert!(best.as_millis() < 60, "{times:?}");
+    assert!(best.as_millis() < 200, "{times:?}");
 }
 
 #[test]

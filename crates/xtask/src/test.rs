@@ -66,7 +66,17 @@ fn fmt() -> Outcome<Done> {
 
 fn clippy() -> Outcome<Done> {
     need_component("clippy", "clippy", "rust-web-clippy")?;
-    let words = ["clippy", "--workspace", "--all-targets", "--locked", "--quiet", "--", "-D", "warnings"];
+    let words = [
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--all-features",
+        "--locked",
+        "--quiet",
+        "--",
+        "-D",
+        "warnings",
+    ];
     run(cargo().args(words)).map(|()| Done::Held)
 }
 

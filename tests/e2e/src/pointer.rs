@@ -173,14 +173,28 @@ impl Page {
         self.touch("touchEnd", &[])
     }
 
+    /// Makes the screen one that is touched, with a style sheet's coarse pointer.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn touch_screen(&mut self) -> Result {
+        self.emulate_touch()?;
+        self.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+            .map(drop)
+    }
+
+    fn emulate_touch(&mut self) -> Result {
+        let touch = json!({ "enabled": true, "maxTouchPoints": 2 });
+        self.wire.ask("Emulation.setTouchEmulationEnabled", touch).map(drop)
+    }
+
     /// One event of the fingers that are down: `touchStart`, `touchMove` or `touchEnd`, with the places
     /// in the window of all that are down after it.
     ///
     /// # Errors
     /// When the browser refuses.
     pub fn touch(&mut self, kind: &str, fingers: &[(f64, f64)]) -> Result {
-        self.wire
-            .ask("Emulation.setTouchEmulationEnabled", json!({ "enabled": true, "maxTouchPoints": 2 }))?;
+        self.emulate_touch()?;
         let points: Vec<Value> =
             fingers.iter().enumerate().map(|(id, (x, y))| json!({ "x": x, "y": y, "id": id })).collect();
         self.wire.ask("Input.dispatchTouchEvent", json!({ "type": kind, "touchPoints": points })).map(drop)

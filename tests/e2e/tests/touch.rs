@@ -25,6 +25,7 @@ fn a_light_is_built_with_a_finger_on_a_small_screen() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
     page.resize(360, 740)?;
+    page.touch_screen()?;
     for (kind, holes) in [
         ("Battery pack", ["L+1", "L-1"]),
         ("Resistor", ["L+5", "b7"]),
@@ -35,8 +36,7 @@ fn a_light_is_built_with_a_finger_on_a_small_screen() -> Result {
         tap(page, holes[0])?;
         tap(page, holes[1])?;
     }
-    let said = page.text(".said")?;
-    assert!(said.contains("D1 lit"), "{said}");
+    page.wait_for("document.querySelector('.said').innerText.includes('D1 lit')")?;
     // Nothing on the page is wider than the screen.
     assert_eq!(page.evaluate("document.documentElement.scrollWidth")?, 360);
     page.keys("Escape")?;
@@ -52,6 +52,7 @@ fn two_fingers_zoom_about_what_is_between_them_and_one_pans() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
     page.resize(360, 740)?;
+    page.touch_screen()?;
     let (x, y) = hole("c12")?;
     let (cx, cy) = page.point_in("svg.board", x, y)?;
     page.touch("touchStart", &[(cx - 30.0, cy)])?;
@@ -84,6 +85,7 @@ fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
     page.resize(360, 740)?;
+    page.touch_screen()?;
     take(page, "Jumper wire")?;
     tap(page, "b20")?;
     let (x, y) = hole("b25")?;
@@ -109,6 +111,7 @@ fn a_finger_draws_a_wire_and_brings_a_part_out_of_the_list() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
     page.resize(1024, 500)?;
+    page.touch_screen()?;
     let at = |page: &mut Page, name: &str| hole(name).and_then(|(x, y)| page.point_in("svg.board", x, y));
     page.put_part("Jumper wire", &[])?;
     // Once on its way, the cursor stands 44 pixels above the finger.

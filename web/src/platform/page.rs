@@ -73,9 +73,25 @@ pub fn on_hide(run: Callback<()>) -> Listener {
     })
 }
 
-/// Runs when the window has another size.
-pub fn on_resize(run: Callback<()>) -> Listener {
-    Listener::new(vec![(window_target(), "resize")], move |_| run.emit(()))
+/// Watches the size of an element until it is dropped.
+#[must_use = "dropping it stops watching"]
+pub struct SizeWatch {
+    watch: web_sys::ResizeObserver,
+    _run: Closure<dyn FnMut()>,
+}
+
+impl Drop for SizeWatch {
+    fn drop(&mut self) {
+        self.watch.disconnect();
+    }
+}
+
+/// Runs now and whenever the element has another size, for whatever reason.
+pub fn on_resize(of: &web_sys::Element, run: impl FnMut() + 'static) -> Option<SizeWatch> {
+    let run = Closure::<dyn FnMut()>::new(run);
+    let watch = web_sys::ResizeObserver::new(run.as_ref().unchecked_ref()).ok()?;
+    watch.observe(of);
+    Some(SizeWatch { watch, _run: run })
 }
 
 /// Now as `2026-03-01T09:30:00.000Z`, by the device's clock; the start of 1970 outside a browser.

@@ -9,8 +9,7 @@ use crate::finding::{Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::harm::holes;
-use crate::words::{hole_if, list};
+use crate::words::{hole_if, holes, list};
 
 pub(crate) static CHIP_TURNED: Rule = Rule {
     code: "chip-turned",
@@ -285,7 +284,7 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     findings.push(Finding {
         code: NO_DECOUPLING.code,
         severity: NO_DECOUPLING.severity,
-        holes: holes(judged, first).into_iter().take(1).collect(),
+        holes: holes(judged.bench, first).into_iter().take(1).collect(),
         symptom: "It works here; on a long lead it may act up now and then.".to_owned(),
         says: format!("No capacitor stands between + and − of {names}."),
         why: "When outputs switch they take current in pulses. A capacitor close by gives it at once, before the supply at the end of its leads can.".to_owned(),

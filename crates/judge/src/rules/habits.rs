@@ -8,7 +8,7 @@ use crate::graph::Change;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::supply::has;
-use crate::words::{capital, free_hole, hole_if, leg_name, list, names, other_sign, strip_name, wire_sign};
+use crate::words::{capital, free_hole, hole_if, leg_name, names, other_sign, places, strip_name, wire_sign};
 
 pub(crate) static WIRE_COLOUR: Rule = Rule {
     code: "wire-colour",
@@ -134,7 +134,7 @@ fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 names(bench, &parts),
                 if one { "is" } else { "are" },
                 if one { "ends" } else { "end" },
-                list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+                places(&holes)
             ),
             why: COLOURS.to_owned(),
             remedy: format!("Use {other} for wires to a {sign} rail."),

@@ -1,12 +1,12 @@
 //! What the clock has done: parts that have burnt out, and a clock that has stopped.
 
 use halfrow_core::bench::PartIx;
-use halfrow_core::board::Hole;
 use halfrow_core::time::Stall;
 
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
+use crate::words::holes;
 
 pub(crate) static BURNT: Rule = Rule {
     code: "burnt-out",
@@ -24,10 +24,6 @@ pub(crate) static CLOCK_STOPPED: Rule = Rule {
     run: clock_stopped,
 };
 
-pub(super) fn holes(judged: &Judged<'_>, part: PartIx) -> Vec<Hole> {
-    judged.bench.part(part).legs.iter().filter_map(|leg| leg.hole).collect()
-}
-
 fn burnt(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for (index, part) in judged.bench.parts.iter().enumerate() {
         let reading = judged.point.part(PartIx(index));
@@ -36,7 +32,7 @@ fn burnt(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: BURNT.code,
             severity: BURNT.severity,
             parts: vec![PartIx(index)],
-            holes: holes(judged, PartIx(index)),
+            holes: holes(judged.bench, PartIx(index)),
             symptom: format!("{} does nothing any more.", part.id),
             says: format!("{} has burnt out: {}.", part.id, wear.says),
             why: "More went through it than it stands, for too long. It stays broken until it is replaced, and a new one goes the same way if nothing else is changed.".to_owned(),
@@ -52,7 +48,7 @@ fn clock_stopped(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         code: CLOCK_STOPPED.code,
         severity: CLOCK_STOPPED.severity,
         parts: vec![stall.part()],
-        holes: holes(judged, stall.part()),
+        holes: holes(judged.bench, stall.part()),
         symptom: "The clock of the bench stands still.".to_owned(),
         says: match stall {
             Stall::NoConvergence { .. } => {

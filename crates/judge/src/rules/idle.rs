@@ -13,7 +13,7 @@ use crate::rules::joins::{LEG_ALONE, company, is_beside, move_leg};
 use crate::rules::supply::has;
 use crate::tries::{is_covered, near, rows_off};
 use crate::words::{
-    capital, hole_if, hole_of, leg_again, leg_name, list, lower, names, part_name, way, wire_sign,
+    capital, hole_if, hole_of, leg_again, leg_name, list, lower, names, part_name, places, way, wire_sign,
 };
 
 pub(crate) static LOOSE_END: Rule = Rule {
@@ -64,7 +64,7 @@ fn part_missing(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         says: format!(
             "{} legs and wires end in rows {first} to {last} with nothing else beside them ({}): no part stands there.",
             holes.len(),
-            list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+            places(&holes)
         ),
         why: "So many ends in neighbouring rows wait for one part, most often a chip across the channel.".to_owned(),
         remedy: format!("Put the part that belongs there across the channel, from row {first} on."),
@@ -179,8 +179,7 @@ fn idle_wire(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     if wires.is_empty() {
         return;
     }
-    let holes: Vec<Hole> =
-        wires.iter().flat_map(|&wire| bench.part(wire).legs.iter().filter_map(|leg| leg.hole)).collect();
+    let holes: Vec<Hole> = wires.iter().flat_map(|&wire| crate::words::holes(bench, wire)).collect();
     let one = wires.len() == 1;
     findings.push(Finding {
         code: IDLE_WIRE.code,
@@ -190,7 +189,7 @@ fn idle_wire(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             "{} {} nothing to do ({}).",
             capital(&list(&wires.iter().map(|&wire| part_name(bench, wire)).collect::<Vec<_>>())),
             if one { "has" } else { "have" },
-            list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+            places(&holes)
         ),
         why: "A wire that leads nowhere makes the bench harder to read.".to_owned(),
         remedy: format!(
@@ -217,49 +216,31 @@ struct Held {
 /// and the controls of transistors.
 fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
     let mut held = Held::default();
-    let mut seen = vec![false; graph.vertices];
-    let mut waiting = vec![from];
-    seen[from] = true;
+    let mut moves = false;
     let control = |edge: &Edge| {
         let steers = bench.parts.get(edge.part.0).and_then(|it| it.card.steers);
         steers
             .is_some_and(|it| graph.end(LegId { part: edge.part, pin: usize::from(it.control) }) == edge.from)
     };
-    while let Some(at) = waiting.pop() {
-        let on = |pole: usize| judged.metal[pole] == judged.metal[at];
-        held.plus |= poles.iter().any(|it| on(it.plus));
-        held.minus |= poles.iter().any(|it| on(it.minus));
-        if poles.iter().any(|it| on(it.plus) || on(it.minus)) {
-            continue;
-        }
-        for edge in &graph.edges {
-            let (a, b) = graph.vertices_of(edge);
-            let other = if a == at {
-                b
-            } else if b == at {
-                a
-            } else {
-                continue;
-            };
-            let it = bench.parts.get(edge.part.0);
-            if it.is_some_and(|it| it.card.chip) {
-                let duty = it.map(|it| it.card.duty(edge.from - graph.first_end[edge.part.0]));
-                held.moves |= !matches!(duty, Some(Duty::Input));
-                continue;
+    graph.walk(
+        vec![from],
+        &mut |at| {
+            let (plus, minus) = judged.pole(at);
+            held.plus |= plus;
+            held.minus |= minus;
+            !plus && !minus
+        },
+        &mut |edge, _| {
+            if let Some(it) = bench.parts.get(edge.part.0).filter(|it| it.card.chip) {
+                moves |= it.card.duty(edge.from - graph.first_end[edge.part.0]) != Duty::Input;
+                return false;
             }
-            let shut = edge.way == Way::Source
-                || edge.stores
-                || control(edge)
-                || edge.part == switch && edge.way == Way::Contact;
-            if !shut && !seen[other] {
-                seen[other] = true;
-                waiting.push(other);
-            }
-        }
-    }
-    held
+            let own = edge.part == switch && edge.way == Way::Contact;
+            edge.way != Way::Source && !edge.stores && !control(edge) && !own
+        },
+    );
+    Held { moves, ..held }
 }
 
 fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
@@ -320,7 +301,7 @@ fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let words: Vec<String> =
             ends.iter().map(|&leg| format!("{} in {}", leg_name(bench, leg), hole_of(bench, leg))).collect();
         let mut holes: Vec<Hole> = ends.iter().map(|&leg| hole_of(bench, leg)).collect();
-        holes.extend(it.legs.iter().filter_map(|leg| leg.hole));
+        holes.extend(crate::words::holes(bench, switch));
         findings.push(Finding {
             code: IDLE_SWITCH.code,
             severity: IDLE_SWITCH.severity,

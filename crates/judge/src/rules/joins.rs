@@ -9,8 +9,8 @@ use crate::judged::Judged;
 use crate::mend::{Mend, Repair};
 use crate::rule::{Rule, on_paper};
 use crate::words::{
-    capital, dead_symptom, free_hole, hole_if, hole_of, leg_again, leg_name, list, names, part_name, rows_by,
-    strip_name, way,
+    capital, dead_symptom, free_hole, hole_if, hole_of, holes, leg_again, leg_name, list, names, part_name,
+    places, rows_by, strip_name, way,
 };
 
 const ONLY_FIVE: &str = "Inside the board only the five holes of one half row are joined. Current can’t cross from one row to another by itself.";
@@ -111,7 +111,7 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 Some(&wire) => format!(
                     "Take {} out ({}), or move one of {}’s legs to the row where the current is to go on.",
                     part_name(bench, wire),
-                    list(&holes(bench, wire).iter().map(Hole::to_string).collect::<Vec<_>>()),
+                    places(&holes(bench, wire)),
                     part.id
                 ),
                 None => format!("Move one of {}’s legs to another row.", part.id),
@@ -126,10 +126,6 @@ fn without(bench: &Bench, part: PartIx) -> String {
         Group::Light => format!("{} is dark.", it.id),
         _ => format!("The circuit behaves as if {} were not there.", it.id),
     }
-}
-
-fn holes(bench: &Bench, part: PartIx) -> Vec<Hole> {
-    bench.part(part).legs.iter().filter_map(|leg| leg.hole).collect()
 }
 
 /// The shortest chain of wires (and other metal) from one vertex to another.
@@ -206,7 +202,7 @@ fn in_one_strip(bench: &Bench, part: PartIx, repair: Option<&Repair>) -> Finding
             "{} is bypassed: {both} are in {} ({}).",
             capital(&name),
             strip_name(bench, strip),
-            list(&legs.iter().map(Hole::to_string).collect::<Vec<_>>())
+            places(&legs)
         ),
         why: if matches!(strip.place, StripPlace::Rail { .. }) {
             "All holes of a rail are one piece of metal, so the part joins the rail to itself.".to_owned()

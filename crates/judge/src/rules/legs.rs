@@ -8,7 +8,7 @@ use halfrow_core::part::Depth;
 use crate::finding::{Finding, Severity};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::words::{capital, hole_of, leg_again, leg_name, list, names, opposite};
+use crate::words::{capital, hole_of, leg_again, leg_name, list, names, opposite, places};
 
 pub(crate) static LEG_OUT: Rule = Rule {
     code: "leg-out",
@@ -120,7 +120,7 @@ fn leg_in_air(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 "{} {is} in the air; {} is in {}.",
                 capital(&list(&words)),
                 if placed.len() == 1 { "its other leg" } else { "the rest" },
-                list(&placed.iter().map(Hole::to_string).collect::<Vec<_>>())
+                places(&placed)
             ),
             why: "A part works only when all of the legs that it needs are in the board.".to_owned(),
             remedy: format!("Put {} into the row where it belongs.", leg_again(bench, loose[0])),

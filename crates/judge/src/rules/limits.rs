@@ -15,6 +15,7 @@ use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::joins::BYPASSED;
 use crate::rules::supply::has;
+use crate::words::{holes, places};
 
 pub(crate) static LED_NO_RESISTOR: Rule = Rule {
     code: "led-no-resistor",
@@ -43,14 +44,6 @@ pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
     what: on_paper("More voltage stands across a one-way part in its blocking direction than it holds."),
     run: too_much_reverse,
 };
-
-fn holes(bench: &Bench, part: PartIx) -> Vec<Hole> {
-    bench.part(part).legs.iter().filter_map(|leg| leg.hole).collect()
-}
-
-fn places(holes: &[Hole]) -> String {
-    crate::words::list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
-}
 
 /// The open-circuit volts of the strongest source.
 fn most_volts(bench: &Bench) -> f64 {

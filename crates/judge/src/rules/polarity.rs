@@ -369,8 +369,7 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         .filter(|poles| circuit[poles.plus] == home(nearest))
         .map(|poles| poles.source)
         .collect();
-    let holes =
-        dark.iter().flat_map(|&part| bench.part(part).legs.iter().filter_map(|leg| leg.hole)).collect();
+    let holes = dark.iter().flat_map(|&part| crate::words::holes(bench, part)).collect();
     let (has, needs) =
         (halfrow_core::amount::with_prefix(available, "V"), halfrow_core::amount::with_prefix(least, "V"));
     let mut parts = dark.clone();

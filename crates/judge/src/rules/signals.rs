@@ -167,49 +167,30 @@ fn is_joined(judged: &Judged<'_>, part: PartIx, pin: usize) -> bool {
 /// one of their two sides at any time.
 fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
-    let start = graph.at(LegId { part, pin });
-    let mut seen = vec![false; graph.vertices];
-    let mut waiting = vec![start];
-    seen[start] = true;
-    while let Some(at) = waiting.pop() {
-        let is_pole = |pole: usize| judged.metal[pole] == judged.metal[at];
-        if poles.iter().any(|it| is_pole(it.plus) || is_pole(it.minus)) {
-            return true;
-        }
-        for edge in &graph.edges {
-            let (a, b) = graph.vertices_of(edge);
-            let other = if a == at {
-                b
-            } else if b == at {
-                a
-            } else {
-                continue;
-            };
-            let it = bench.parts.get(edge.part.0).map(|it| it.card);
-            let own_pin = edge.from.checked_sub(*graph.first_end.get(edge.part.0).unwrap_or(&usize::MAX));
-            if it.is_some_and(|card| card.chip) {
-                let duty = it.zip(own_pin).map(|(card, pin)| card.duty(pin));
-                if matches!(duty, Some(Duty::Output | Duty::OpenOutput | Duty::Power | Duty::Ground)) {
-                    return true;
-                }
-                continue;
+    let (mut pole, mut driven) = (false, false);
+    graph.walk(
+        vec![graph.at(LegId { part, pin })],
+        &mut |at| {
+            pole |= judged.pole(at) != (false, false);
+            !pole
+        },
+        &mut |edge, at| {
+            let Some(it) = bench.parts.get(edge.part.0) else { return true };
+            let own_pin = edge.from - graph.first_end[edge.part.0];
+            if it.card.chip {
+                let duty = it.card.duty(own_pin);
+                driven |= matches!(duty, Duty::Output | Duty::OpenOutput | Duty::Power | Duty::Ground);
+                return false;
             }
-            if let Some(steers) = it.and_then(|card| card.steers) {
-                if own_pin != Some(usize::from(steers.control)) {
-                    return true;
-                }
-                continue;
+            if let Some(steers) = it.card.steers {
+                driven |= own_pin != usize::from(steers.control);
+                return false;
             }
             let changes = edge.common.is_some_and(|common| graph.ends[common] == at);
-            let shut = edge.stores || open && edge.way == Way::Contact && !changes;
-            if !shut && !seen[other] {
-                seen[other] = true;
-                waiting.push(other);
-            }
-        }
-    }
-    false
+            !edge.stores && (!open || edge.way != Way::Contact || changes)
+        },
+    );
+    pole || driven
 }
 
 fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
@@ -320,34 +301,19 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
 /// What is meant to shine or move and hangs at a pin: reached over parts that let current through.
 pub(super) fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<PartIx> {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
-    let start = graph.at(LegId { part, pin });
-    let mut seen = vec![false; graph.vertices];
-    let mut waiting = vec![start];
-    seen[start] = true;
-    while let Some(at) = waiting.pop() {
-        if poles
-            .iter()
-            .any(|it| [it.plus, it.minus].iter().any(|&pole| judged.metal[pole] == judged.metal[at]))
-        {
-            continue;
-        }
-        for edge in &graph.edges {
-            let (a, b) = graph.vertices_of(edge);
-            let Some(it) = bench.parts.get(edge.part.0).filter(|_| a == at || b == at) else { continue };
+    let mut load = None;
+    graph.walk(
+        vec![graph.at(LegId { part, pin })],
+        &mut |at| judged.pole(at) == (false, false),
+        &mut |edge, _| {
+            let Some(it) = bench.parts.get(edge.part.0) else { return true };
             if it.legs.len() == 2 && matches!(it.card.group, Group::Light | Group::Move) {
-                return Some(edge.part);
+                load = load.or(Some(edge.part));
             }
-            let other = if a == at { b } else { a };
-            let passes =
-                !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores;
-            if passes && !seen[other] {
-                seen[other] = true;
-                waiting.push(other);
-            }
-        }
-    }
-    None
+            !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores
+        },
+    );
+    load
 }
 
 /// A chip, or one gate of it, whose input drives what its output should.

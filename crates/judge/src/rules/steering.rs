@@ -9,10 +9,9 @@ use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::chips::{metal, poles};
-use crate::rules::harm::holes;
 use crate::rules::signals::hangs;
 use crate::rules::supply::has;
-use crate::words::hole_if;
+use crate::words::{hole_if, holes};
 
 pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
     code: "transistor-legs",
@@ -72,7 +71,7 @@ fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: TRANSISTOR_LEGS.code,
             severity: TRANSISTOR_LEGS.severity,
             parts: vec![part],
-            holes: holes(judged, part),
+            holes: holes(judged.bench, part),
             symptom: format!("What {} should switch stays off or hardly works.", it.id),
             says: format!(
                 "{}’s legs are in the wrong order: its {}{} is at {rail}, where its {}{} belongs.",
@@ -112,7 +111,7 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: TRANSISTOR_SORT.code,
             severity: TRANSISTOR_SORT.severity,
             parts: [part].into_iter().chain(load).collect(),
-            holes: holes(judged, part),
+            holes: holes(judged.bench, part),
             symptom: format!("What {} should switch is always on or always off.", it.id),
             says,
             why: "An NPN or N type stands between the load and −, a PNP or P type between + and the load. The other way it can’t be steered.".to_owned(),
@@ -236,7 +235,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     code: "flyback-backwards",
                     severity: Severity::Fault,
                     parts: vec![PartIx(other), switch.part, part],
-                    holes: holes(judged, PartIx(other)),
+                    holes: holes(judged.bench, PartIx(other)),
                     symptom: format!("{coil} hardly moves, and {} and {by} get hot.", it.id),
                     says: format!(
                         "{} across {coil} is the wrong way round: its plain end is at +, so that it shorts what {by} switches.",
@@ -252,7 +251,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: NO_FLYBACK.code,
             severity: NO_FLYBACK.severity,
             parts: vec![part, switch.part],
-            holes: [holes(judged, part), holes(judged, switch.part)].concat(),
+            holes: [holes(judged.bench, part), holes(judged.bench, switch.part)].concat(),
             symptom: format!("It works for a while; then {by} fails."),
             says: format!("No diode stands across {}, which {by} switches.", it.id),
             why: "The current in a coil can’t stop at once. Switched off it drives its voltage up until something gives way: a spark, or the transistor.".to_owned(),

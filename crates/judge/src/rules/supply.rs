@@ -14,7 +14,7 @@ use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::rules::joins::move_leg;
 use crate::tries::near;
-use crate::words::{capital, hole_if, list, lower, names, part_name, strip_name, wire_sign};
+use crate::words::{capital, hole_if, lower, names, part_name, places, strip_name, wire_sign};
 
 pub(crate) static SHORT: Rule = Rule {
     code: "short-circuit",
@@ -212,7 +212,7 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 "{} is short-circuited: both of its leads are in {} ({}).",
                 it.id,
                 strip_name(bench, strip),
-                list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+                places(&holes)
             ),
             _ => format!("{} is short-circuited: {path}. There is nothing on that path but metal.", it.id),
         };
@@ -222,7 +222,7 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let culprit = wires.max_by_key(|&wire| (suspicion(judged, wire).0, wire));
         let meant = culprit.and_then(|wire| suspicion(judged, wire).1);
         if let Some(wire) = culprit {
-            let own: Vec<Hole> = bench.part(wire).legs.iter().filter_map(|leg| leg.hole).collect();
+            let own = crate::words::holes(bench, wire);
             holes.retain(|hole| !own.contains(hole));
             holes.splice(0..0, own);
         }
@@ -240,15 +240,7 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 "Take a lead of {} out first. Then move one end of {} ({}), so that every path from + to − goes through a part such as a resistor.",
                 it.id,
                 part_name(bench, wire),
-                list(
-                    &bench
-                        .part(wire)
-                        .legs
-                        .iter()
-                        .filter_map(|leg| leg.hole)
-                        .map(|hole| hole.to_string())
-                        .collect::<Vec<_>>()
-                )
+                places(&crate::words::holes(bench, wire))
             ),
             (None, Some(switch)) => format!(
                 "Take a lead of {} out first. Then move {}: it must be in one path with a part that uses the current, not across + and −.",
@@ -403,7 +395,7 @@ fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 "{} can short-circuit {it}: in one position the path from + to − goes through {} ({}) and metal alone.",
                 capital(&names(bench, &worked)),
                 names(bench, &worked),
-                list(&holes.iter().map(Hole::to_string).collect::<Vec<_>>())
+                places(&holes)
             ),
             why: "A shorted pack gets hot and can be ruined.".to_owned(),
             remedy: format!(
@@ -442,7 +434,7 @@ fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         if amps <= if limited { 0.98 * safe } else { safe } {
             continue;
         }
-        let holes = it.legs.iter().filter_map(|leg| leg.hole).collect();
+        let holes = crate::words::holes(bench, part);
         let (gives, limit) = (amount::with_prefix(amps, "A"), amount::with_prefix(safe, "A"));
         findings.push(Finding {
             code: OVERLOADED.code,

@@ -12,10 +12,9 @@ use crate::flow::Trip;
 use crate::graph::{Adjacency, Edge, Way};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::harm::holes;
 use crate::rules::limits::good_resistor;
 use crate::rules::supply::has;
-use crate::words::{list, names};
+use crate::words::{holes, names, places};
 
 pub(crate) static TOO_MUCH_WHEN_WORKED: Rule = Rule {
     code: "too-much-when-worked",
@@ -113,31 +112,13 @@ fn is_told(findings: &[Finding], part: PartIx) -> bool {
 /// Whether an output has a say in what flows through an LED: then the supply's paths don't tell all.
 fn is_driven(judged: &Judged<'_>, led: &Edge) -> bool {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
-    let is_pole = |at: usize| {
-        poles.iter().any(|it| [it.plus, it.minus].iter().any(|&pole| judged.metal[pole] == judged.metal[at]))
-    };
     let (anode, cathode) = graph.vertices_of(led);
-    let mut seen = vec![false; graph.vertices];
-    let mut waiting = vec![anode, cathode];
-    while let Some(at) = waiting.pop() {
-        if std::mem::replace(&mut seen[at], true) || is_pole(at) {
-            continue;
-        }
-        for edge in &graph.edges {
-            let (a, b) = graph.vertices_of(edge);
-            if a != at && b != at {
-                continue;
-            }
-            if edge.signal {
-                return true;
-            }
-            if bench.parts.get(edge.part.0).is_none_or(|it| it.card.steers.is_none()) {
-                waiting.push(if a == at { b } else { a });
-            }
-        }
-    }
-    false
+    let mut driven = false;
+    graph.walk(vec![anode, cathode], &mut |at| judged.pole(at) == (false, false), &mut |edge, _| {
+        driven |= edge.signal;
+        bench.parts.get(edge.part.0).is_none_or(|it| it.card.steers.is_none())
+    });
+    driven
 }
 
 fn too_much(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
@@ -160,7 +141,7 @@ fn too_much(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
     let Some(&(worst, amps, limit)) = found.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else { return };
     let parts: Vec<PartIx> = found.iter().map(|it| it.0).collect();
-    let places: Vec<Hole> = parts.iter().flat_map(|&part| holes(judged, part)).collect();
+    let marks: Vec<Hole> = parts.iter().flat_map(|&part| holes(judged.bench, part)).collect();
     findings.push(Finding {
         code: TOO_MUCH_WHEN_WORKED.code,
         severity: TOO_MUCH_WHEN_WORKED.severity,
@@ -169,7 +150,7 @@ fn too_much(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             "In one position of the switches, knobs and sensors in its path about {} can flow through {} ({}); it takes {} at most.",
             amount::with_prefix(if amps < 0.1 { (amps * 1e3).round() * 1e-3 } else { (amps * 1e2).round() * 1e-2 }, "A"),
             bench.part(worst).id,
-            list(&holes(judged, worst).iter().map(Hole::to_string).collect::<Vec<_>>()),
+            places(&holes(judged.bench, worst)),
             amount::with_prefix(limit, "A")
         ),
         why: "A circuit must be safe in every position of what somebody can turn or press.".to_owned(),
@@ -177,7 +158,7 @@ fn too_much(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             "Use a larger resistor in its path, one that nobody can turn down: {} in all keep it bright and safe.",
             good_resistor(bench, worst)
         ),
-        holes: places,
+        holes: marks,
         parts,
     });
 }
@@ -207,7 +188,7 @@ fn too_little(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: TOO_LITTLE.code,
             severity: TOO_LITTLE.severity,
             parts: vec![large, led.part],
-            holes: [holes(judged, large), holes(judged, led.part)].concat(),
+            holes: [holes(judged.bench, large), holes(judged.bench, led.part)].concat(),
             symptom: format!("{} is dark, or so faint that nobody sees it.", it.id),
             says: format!(
                 "{} has {}: {} that lets through to {} is too little to see.",
@@ -246,7 +227,7 @@ fn empty(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: PACK_EMPTY.code,
             severity: PACK_EMPTY.severity,
             parts: vec![poles.source],
-            holes: holes(judged, poles.source),
+            holes: holes(judged.bench, poles.source),
             symptom: "Everything is weak, or nothing happens at all.".to_owned(),
             says: format!(
                 "{} is all but empty: {} are left, and they sag as soon as something draws current.",
