@@ -13,6 +13,7 @@ use crate::clock;
 use crate::commands;
 use crate::drawer::{self, Drawer};
 use crate::grid::Grid;
+use crate::hooks::use_once;
 use crate::keeping;
 use crate::overlays;
 use crate::page::{Handle, Store};
@@ -114,7 +115,7 @@ fn first_bench() -> Option<Action> {
 #[hook]
 fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
     let kept = use_mut_ref(|| None);
-    use_effect_with((), move |()| {
+    use_once(Box::new(move || {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
         #[cfg(feature = "measure")]
         if browser::query("measure").is_some() {
@@ -131,7 +132,7 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
         let watch = tabs::watch(keeping::SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
         *kept.borrow_mut() = Some((hash, watch, waiting));
-    });
+    }));
 }
 
 /// Whether the focus is in a field where keys mean text.
@@ -149,7 +150,7 @@ fn in_a_field() -> bool {
 fn use_keys(page: Handle) {
     let latest = use_mut_ref(|| page.clone());
     *latest.borrow_mut() = page;
-    use_effect_with((), move |()| {
+    use_once(Box::new(move || {
         let Some(document) = web_sys::window().and_then(|window| window.document()) else { return };
         let keys = {
             let latest = latest.clone();
@@ -184,7 +185,7 @@ fn use_keys(page: Handle) {
             let _ = document.add_event_listener_with_callback(kind, listener.as_ref().unchecked_ref());
             listener.forget();
         }
-    });
+    }));
 }
 
 fn global_key(page: &Handle, event: &KeyboardEvent) {

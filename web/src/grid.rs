@@ -8,6 +8,7 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
+use crate::hooks::use_each;
 use crate::page::Handle;
 use crate::platform::page::Timer;
 use crate::state::{Action, Hand};
@@ -135,14 +136,14 @@ pub fn Grid(props: &Props) -> Html {
     let home = state.cursor.filter(|&hole| bench.board_of(hole).is_some()).unwrap_or(Hole::grid(0, 'a', 1));
     {
         let (inside, drawing, current) = (inside.clone(), drawing.clone(), current.clone());
-        use_effect(move || {
+        use_each(Box::new(move || {
             if *inside.borrow()
                 && let Some(cell) = current.cast::<HtmlElement>()
             {
                 focus_cell(&cell);
             }
             *drawing.borrow_mut() = false;
-        });
+        }));
     }
     let onkeydown = {
         let page = page.clone();

@@ -5,6 +5,7 @@ use std::rc::Rc;
 use halfrow_core::bench::Bench;
 use yew::prelude::*;
 
+use crate::hooks::{use_once, use_when};
 use crate::page::Handle;
 use crate::platform::{page as browser, store};
 use crate::state::{Action, empty};
@@ -32,7 +33,7 @@ pub fn use_keeping(page: Handle, asked: Option<Action>) -> &'static str {
     let works = use_mut_ref(|| false);
     {
         let (page, works) = (page.clone(), works.clone());
-        use_effect_with((), move |()| {
+        use_once(Box::new(move || {
             wasm_bindgen_futures::spawn_local(async move {
                 let Ok(kept) = store::load(SLOT).await else { return };
                 *works.borrow_mut() = true;
@@ -49,41 +50,48 @@ pub fn use_keeping(page: Handle, asked: Option<Action>) -> &'static str {
                     }
                 }
             });
-        });
+        }));
     }
     let (timer, hide) = (use_mut_ref(|| None), use_mut_ref(|| None));
     let last = use_mut_ref(|| None::<(u32, Rc<Bench>)>);
     let (changes, opened) = (page.state.changes, page.state.clock.epoch);
     let state = *kept;
-    use_effect_with((changes, opened), move |&(changes, opened)| {
-        let bench = page.state.solved.bench.clone();
-        let former = last.replace(Some((opened, bench.clone())));
-        if changes == 0 {
-            return;
-        }
-        // What the device keeps is newer now than what the address holds.
-        if *works.borrow() {
-            browser::forget_address("example");
-        }
-        if let Some((_, former)) = former.filter(|it| it.0 != opened) {
-            wasm_bindgen_futures::spawn_local(async move { snapshot(&former).await });
-        }
-        kept.set("saving…");
-        let save = move || {
-            let (kept, bench) = (kept.clone(), bench.clone());
-            wasm_bindgen_futures::spawn_local(async move {
-                let done = store::save(SLOT, &halfrow_file::write(&bench)).await;
-                kept.set(if done.is_ok() { "saved on this device" } else { "not saved: save it as a file" });
-                if changes % SNAPSHOT_EVERY == 1 {
-                    snapshot(&bench).await;
-                }
-            });
-        };
-        *hide.borrow_mut() = Some(browser::on_hide(Callback::from({
-            let save = save.clone();
-            move |()| save()
-        })));
-        *timer.borrow_mut() = Some(browser::after(500, save));
-    });
+    use_when(
+        u64::from(opened) << 32 | u64::from(changes),
+        Box::new(move || {
+            let bench = page.state.solved.bench.clone();
+            let former = last.replace(Some((opened, bench.clone())));
+            if changes == 0 {
+                return;
+            }
+            // What the device keeps is newer now than what the address holds.
+            if *works.borrow() {
+                browser::forget_address("example");
+            }
+            if let Some((_, former)) = former.filter(|it| it.0 != opened) {
+                wasm_bindgen_futures::spawn_local(async move { snapshot(&former).await });
+            }
+            kept.set("saving…");
+            let save = move || {
+                let (kept, bench) = (kept.clone(), bench.clone());
+                wasm_bindgen_futures::spawn_local(async move {
+                    let done = store::save(SLOT, &halfrow_file::write(&bench)).await;
+                    kept.set(if done.is_ok() {
+                        "saved on this device"
+                    } else {
+                        "not saved: save it as a file"
+                    });
+                    if changes % SNAPSHOT_EVERY == 1 {
+                        snapshot(&bench).await;
+                    }
+                });
+            };
+            *hide.borrow_mut() = Some(browser::on_hide(Callback::from({
+                let save = save.clone();
+                move |()| save()
+            })));
+            *timer.borrow_mut() = Some(browser::after(500, save));
+        }),
+    );
     state
 }

@@ -19,6 +19,7 @@ pub mod clock;
 pub mod commands;
 pub mod drawer;
 pub mod grid;
+pub mod hooks;
 pub mod keeping;
 pub mod lamps;
 #[cfg(feature = "measure")]

@@ -7,6 +7,7 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use yew::prelude::*;
 
+use crate::hooks::use_once;
 use crate::page::Handle;
 use crate::state::{Help, View};
 use crate::words;
@@ -20,7 +21,7 @@ pub const TYPE: f32 = 13.0;
 pub fn use_printing() -> bool {
     let printing = use_state_eq(|| false);
     let set = printing.setter();
-    use_effect_with((), move |()| {
+    use_once(Box::new(move || {
         let Some(window) = web_sys::window() else { return };
         for (event, on) in [("beforeprint", true), ("afterprint", false)] {
             let set = set.clone();
@@ -28,7 +29,7 @@ pub fn use_printing() -> bool {
             let _ = window.add_event_listener_with_callback(event, listener.as_ref().unchecked_ref());
             listener.forget();
         }
-    });
+    }));
     *printing
 }
 

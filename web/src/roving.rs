@@ -6,6 +6,7 @@ use wasm_bindgen::closure::Closure;
 use web_sys::{Element, HtmlElement};
 use yew::prelude::*;
 
+use crate::hooks::{use_each, use_once, use_when};
 use crate::page::Handle;
 use crate::platform::page as browser;
 
@@ -52,16 +53,16 @@ pub fn use_focus(page: &Handle) {
     let last = use_mut_ref(|| None::<Element>);
     {
         let last = last.clone();
-        use_effect_with((), move |()| {
+        use_once(Box::new(move || {
             let Some(document) = web_sys::window().and_then(|window| window.document()) else { return };
             let listener = Closure::<dyn FnMut(web_sys::Event)>::new(move |event: web_sys::Event| {
                 *last.borrow_mut() = event.target().and_then(|it| it.dyn_into().ok());
             });
             let _ = document.add_event_listener_with_callback("focusin", listener.as_ref().unchecked_ref());
             listener.forget();
-        });
+        }));
     }
-    use_effect(move || {
+    use_each(Box::new(move || {
         let Some(document) = web_sys::window().and_then(|window| window.document()) else { return };
         let active = document.active_element();
         let nothing = active.as_ref().is_none_or(|it| it.tag_name() == "BODY");
@@ -74,10 +75,14 @@ pub fn use_focus(page: &Handle) {
         if lost && !browser::focus("sheet-title") {
             crate::grid::focus();
         }
-    });
-    use_effect_with(page.state.focus.clone(), |(count, id)| {
-        if *count > 0 && (id.is_empty() || !browser::focus(id)) {
-            crate::grid::focus();
-        }
-    });
+    }));
+    let (count, id) = page.state.focus.clone();
+    use_when(
+        u64::from(count),
+        Box::new(move || {
+            if count > 0 && (id.is_empty() || !browser::focus(&id)) {
+                crate::grid::focus();
+            }
+        }),
+    );
 }

@@ -2,6 +2,7 @@
 
 use halfrow_core::board::{Board, BoardKind};
 use halfrow_core::parts::CARDS;
+use halfrow_draw::svg;
 use halfrow_file::examples::{self, Example};
 use halfrow_file::link;
 use wasm_bindgen::JsCast;
@@ -11,6 +12,7 @@ use yew::prelude::*;
 use crate::button::Button;
 use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
+use crate::hooks::use_once;
 use crate::page::Handle;
 use crate::platform::{files, page as browser, prefs, store};
 use crate::state::{Action, Sheet, Solved, empty};
@@ -30,9 +32,8 @@ pub fn open_example(example: &'static Example) -> Action {
 /// Reads what a person gave (a bench file or a link) and opens it, or says why not.
 pub fn open_text(name: &str, text: &str) -> Action {
     let text = text.trim_start_matches('\u{feff}').trim();
-    const HELD: &str = "<metadata id=\"halfrow\">";
-    let read = if let Some(at) = text.find(HELD).filter(|_| text.starts_with('<')) {
-        let inside = text[at + HELD.len()..].split('<').next().unwrap_or_default();
+    let read = if let Some(at) = text.find(svg::HELD).filter(|_| text.starts_with('<')) {
+        let inside = text[at + svg::HELD.len()..].split('<').next().unwrap_or_default();
         link::decode(inside.trim())
     } else if link::looks_like(text) {
         link::decode(text)
@@ -76,9 +77,7 @@ pub fn file_name(page: &Handle, ending: &str) -> String {
 
 /// The bench as a picture that holds the bench.
 pub fn picture(solved: &Solved) -> String {
-    let svg = halfrow_draw::svg(&solved.bench, &solved.point, &[]);
-    let held = format!("<metadata id=\"halfrow\">{}</metadata><defs>", link::encode(&solved.bench));
-    svg.replacen("<defs>", &held, 1)
+    halfrow_draw::svg(&solved.bench, &solved.point, &[], &link::encode(&solved.bench))
 }
 
 /// Saves the bench as a file.
@@ -250,11 +249,11 @@ fn More(props: &Props) -> Html {
     let kept = use_state(Vec::<store::Snapshot>::new);
     {
         let kept = kept.clone();
-        use_effect_with((), move |()| {
+        use_once(Box::new(move || {
             wasm_bindgen_futures::spawn_local(async move {
                 kept.set(store::snapshots().await.unwrap_or_default())
             });
-        });
+        }));
     }
     let act = |name: &'static str, run: fn(&Handle)| {
         let page = page.clone();

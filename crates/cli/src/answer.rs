@@ -70,7 +70,12 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
         Command::Draw(path) => {
             let bench = bench(path)?;
             let point = solve(&bench);
-            let svg = halfrow_draw::svg(&bench, &point, &halfrow_judge::check(&bench, &point));
+            let svg = halfrow_draw::svg(
+                &bench,
+                &point,
+                &halfrow_judge::check(&bench, &point),
+                &link::encode(&bench),
+            );
             Ok(Output::fine(if json { lines(&json!({ "svg": svg })) } else { ended(svg) }))
         }
         Command::Schema => Ok(Output::fine(ended(halfrow_file::schema_text()))),

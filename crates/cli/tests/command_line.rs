@@ -200,6 +200,10 @@ fn draw_gives_a_picture_that_names_the_parts_and_shows_the_mistake() {
         assert!(svg.contains(id), "{id}");
     }
     assert_ne!(svg, on_example(&["draw"], "pier-lights").1);
+    // It opens again on the page, as a picture saved there does.
+    let (_, held) = svg.split_once("<metadata id=\"halfrow\">").expect("it holds the bench");
+    let held = halfrow_file::link::decode(held.split('<').next().unwrap_or_default());
+    assert_eq!(held, halfrow_file::read(find("pier-lights-find-it").expect("an example").text));
 }
 
 #[test]

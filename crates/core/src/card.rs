@@ -306,6 +306,13 @@ pub struct Steers {
     pub base: bool,
 }
 
+impl Steers {
+    /// Indices of a part's tail, control and load; the first three of a part that steers nothing.
+    pub fn pins_of(part: &Part) -> [usize; 3] {
+        part.card.steers.map_or([0, 1, 2], |it| [it.tail, it.control, it.load].map(usize::from))
+    }
+}
+
 /// What makes a part a source of power.
 #[derive(Clone, Copy, Debug)]
 pub struct Source {

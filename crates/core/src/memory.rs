@@ -78,6 +78,11 @@ pub struct Acts {
 }
 
 impl Acts {
+    /// Whether the part switches by itself, rather than drifts.
+    pub fn is_discrete(&self) -> bool {
+        self.drift.is_none()
+    }
+
     /// A part without guards that does nothing: to be filled in.
     pub const NONE: Acts =
         Acts { start: |_| BLANK, guards: 0, guard: |_, _, _, _| (), look: |_, _, _| (), drift: None };

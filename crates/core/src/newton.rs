@@ -7,10 +7,11 @@
 //! point in its direction always leads on. (3) Conductances to the reference that are taken away
 //! step by step (gmin stepping). (4) Sources that are turned up step by step.
 
-use crate::law::{Junction, LEAK_SIEMENS, Law};
+use crate::law::{LEAK_SIEMENS, Law};
 use crate::linear::{LinearSystem, Unknown};
 use crate::network::{Network, Place, Siemens};
 use halfrow_equations::branch::{Branch, Node, Work};
+use halfrow_equations::system::{limited_step, unskipped};
 
 /// Kirchhoff's current law is met when the currents of a node add up to no more than this, amperes.
 /// A tenth of what Halfrow promises, so that the promise has a margin.
@@ -477,23 +478,6 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 
 fn largest_difference(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
-}
-
-/// Limits how far a junction's voltage may rise in one step: freely up to two emission voltages
-/// above its critical voltage (or above where it was), by the logarithm beyond, so that the
-/// exponential never runs away. Falling is free: the curve only flattens.
-fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64 {
-    let unit = junction.emission_volts;
-    let free = before.max(junction.critical_volts()) + 2.0 * unit;
-    if wanted <= free { wanted } else { free + unit * crate::math::ln(1.0 + (wanted - free) / unit) }
-}
-
-/// A limited source has three nearly straight pieces: at its limit, holding its voltage, and pushed
-/// back. A step that jumps over the middle one stops there instead, or the next would jump back.
-fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
-    let (corner_low, corner_high) = (open - widest_drop, open);
-    let skips = (before < corner_low && volts > corner_high) || (before > corner_high && volts < corner_low);
-    if skips { 0.5 * (corner_low + corner_high) } else { volts }
 }
 
 #[cfg(test)]

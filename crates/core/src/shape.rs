@@ -2,10 +2,8 @@
 //!
 //! One drawing unit is a twentieth of a pitch (0.127 mm); x grows to the right, y downwards. The
 //! shapes know no screen, zoom or theme: a picture's own colours are fixed, since a red LED is red
-//! in the dark too, and the few that follow the theme are named by [`Tint`].
-
-/// Drawing units in a pitch.
-pub const PITCH: f32 = 20.0;
+//! in the dark too, and the few that follow the theme are named by [`Tint`]. A pitch of the board is 20
+//! drawing units.
 
 /// A point in drawing units.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -73,7 +73,7 @@ pub fn solve(bench: &Bench) -> OperatingPoint {
 pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let circuit = Circuit::of(bench, contacts);
     if circuit.elements.iter().any(|element| element.law.is_steered())
-        || bench.parts.iter().any(|part| part.card.acts.is_some_and(|acts| acts.drift.is_none()))
+        || bench.parts.iter().any(|part| part.card.acts.is_some_and(|acts| acts.is_discrete()))
     {
         return crate::time::at_rest(bench, contacts);
     }

@@ -114,8 +114,12 @@ fn write(shape: &Shape, out: &mut String) {
     }
 }
 
-/// A whole SVG document of these shapes, on paper. `wide` leaves room for margin marks.
-pub fn document(bench: &Bench, shapes: &[Shape], wide: bool) -> String {
+/// What stands before the link that a picture holds.
+pub const HELD: &str = "<metadata id=\"halfrow\">";
+
+/// A whole SVG document of these shapes, on paper. `wide` leaves room for margin marks; `held` is the
+/// link to the bench, or empty.
+pub fn document(bench: &Bench, shapes: &[Shape], wide: bool, held: &str) -> String {
     let area = layout::bounds(bench);
     let width = if wide { area.width } else { area.width - 50.0 };
     let mut out = format!(
@@ -129,7 +133,11 @@ pub fn document(bench: &Bench, shapes: &[Shape], wide: bool) -> String {
         n(area.height)
     );
     let title = if bench.title.is_empty() { "A breadboard" } else { &bench.title };
-    out.push_str(&format!("<title>{}</title><defs>", escape(title)));
+    out.push_str(&format!("<title>{}</title>", escape(title)));
+    if !held.is_empty() {
+        out.push_str(&format!("{HELD}{}</metadata>", escape(held)));
+    }
+    out.push_str("<defs>");
     for (name, colour) in GLOWS {
         out.push_str(&format!(
             "<radialGradient id=\"glow-{name}\"><stop offset=\"0.25\" stop-color=\"{colour}\" stop-opacity=\"0.9\"/>\
@@ -153,7 +161,8 @@ mod tests {
     fn markup_in_a_title_stays_text() {
         let mut bench = Bench::new(BoardKind::Mini);
         bench.title = "<script>alert('x')</script>\u{1}".to_owned();
-        let svg = document(&bench, &[], false);
+        let svg = document(&bench, &[], false, "#1.<a");
         assert!(svg.contains("&lt;script&gt;") && !svg.contains("<script") && !svg.contains('\u{1}'));
+        assert!(svg.contains("<metadata id=\"halfrow\">#1.&lt;a</metadata><defs>"));
     }
 }

@@ -2,8 +2,8 @@
 //! currents add up.
 //!
 //! `branches -> equations -> voltages`. Start with [`branch`] (nodes and what stands between them) and
-//! [`law`] (what each does), then [`system`] (one moment of a circuit in time, by [`sparse`]) and [`stages`] (a step of time). [`math`] is the one place where
-//! transcendental functions come from.
+//! [`law`] (what each does), then [`system`] (one moment of a circuit in time, by [`sparse`]) and
+//! [`stages`] (a step of time). [`math`] is the one place where transcendental functions come from.
 //!
 //! Nothing here knows what a board is. This crate is compiled for speed, what stands on it for size.
 

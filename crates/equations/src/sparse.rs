@@ -6,10 +6,9 @@
 //!
 //! A row stores its off-diagonal entries with their signs turned round and, instead of its diagonal,
 //! its *excess*: the sum of the row. For conductances that is the tie to the reference, and the
-//! elimination only adds positive numbers, as in the star-mesh transformation, of which this is the form for
-//! steered currents, where row and column differ. The rows are never exchanged: a diagonal is the sum
-//! of the conductances at a node, of which each node has some.
-
+//! elimination only adds positive numbers, as in the star-mesh transformation, of which this is the
+//! form for steered currents, where row and column differ. The rows are never exchanged: a diagonal is
+//! the sum of the conductances at a node, of which each node has some.
 //!
 //! Unknowns that no curved law touches go first: what is left of their rows stays the same from one
 //! Newton iteration to the next, so that an iteration only works on the few others.
@@ -91,7 +90,7 @@ impl Pattern {
             }
         }
         let first = build.between;
-        let seats: Vec<Seats> = elements.iter().map(|&ends| build.seats(ends, u32::MAX - 1)).collect();
+        let seats: Vec<Seats> = elements.iter().map(|&ends| build.seats(ends)).collect();
         debug_assert_eq!(first, build.between);
 
         let mut pattern = Pattern {
@@ -145,11 +144,6 @@ impl Pattern {
             shares: vec![0.0; self.arms.len()],
             one_over: vec![0.0; self.unknowns],
         }
-    }
-
-    /// How many products one factorisation takes; the work of a solve.
-    pub fn products(&self) -> usize {
-        2 * self.targets.len() + 2 * self.arms.len()
     }
 
     /// Adds a conductance from an unknown to the reference.
@@ -262,6 +256,7 @@ impl Pattern {
     }
 }
 
+/// Seats of which the place is known once all entries are there: beyond the number of any entry.
 const EXCESS: u32 = u32::MAX;
 const NOWHERE: u32 = u32::MAX - 1;
 
@@ -285,13 +280,13 @@ impl Build {
         entry
     }
 
-    fn seats(&mut self, ends: [Unknown; 4], nowhere: u32) -> Seats {
+    fn seats(&mut self, ends: [Unknown; 4]) -> Seats {
         let rows = [ends[0], ends[1]];
         let places = rows.map(|row| {
-            let Some(row) = row.filter(|_| ends[0] != ends[1]) else { return [nowhere; 4] };
+            let Some(row) = row.filter(|_| ends[0] != ends[1]) else { return [NOWHERE; 4] };
             ends.map(|column| match column {
                 None => EXCESS,
-                Some(column) if column == row => nowhere,
+                Some(column) if column == row => NOWHERE,
                 Some(column) => self.entry(row, column),
             })
         });

@@ -2,7 +2,8 @@
 //!
 //! `text -> tree -> bench`, and back. [`read()`] and [`write()`] are the bench file, [`link`] packs the
 //! same file into an address, [`wiring`] writes a part a line, [`schema()`] tells other programs what
-//! a bench file is, [`actions`] reads what is done to a bench while its clock runs. [`FileError`] says what is wrong, where, and what to do about it.
+//! a bench file is, [`actions`] reads what is done to a bench while its clock runs. [`FileError`] says
+//! what is wrong, where, and what to do about it.
 //!
 //! Whatever comes in is somebody else's: each text is checked as a whole, against the cards and the
 //! boards, before a bench comes out. Nothing here panics on any text.
@@ -46,7 +47,6 @@ mod tests {
         let mut bench = sixty_parts();
         bench.parts.truncate(40);
         let link = link::encode(&bench);
-        println!("{} characters", link.len());
         assert!(link.len() <= 1800, "{} characters", link.len());
     }
 }

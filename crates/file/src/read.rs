@@ -215,7 +215,7 @@ pub(crate) fn name<'a>(path: &str, id: &'a str) -> Result<&'a str, FileError> {
 
 /// The card of a kind.
 pub(crate) fn card(path: &str, kind: &str) -> Result<&'static Card, FileError> {
-    parts::card(kind).ok_or_else(|| unknown_word(path, kind, parts::CARDS.map(|card| card.kind)))
+    parts::card(kind).ok_or_else(|| unknown_word(path, kind, parts::CARDS.iter().map(|card| card.kind)))
 }
 
 /// A depth by its word.

@@ -7,9 +7,9 @@
 //! S1 slide-switch to=3 pin1=c10 turn=90 2=/out
 //! ```
 //!
-//! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name and a hole, `-` in the air, and after a slash how
-//! far it is in. A stiff part gives the hole of pin 1 and its turn; the holes of the others follow,
-//! so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
+//! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name
+//! and a hole, `-` in the air, and after a slash how far it is in. A stiff part gives the hole of pin 1
+//! and its turn; the holes of the others follow, so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
 //! pastes as well. Boards, title and taps are not in the list; they stay as they are.
 
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError};

@@ -9,10 +9,22 @@ use halfrow_laws::throw::Throw;
 /// no farther, and need not.
 const MOST_STEPS: u32 = 1500;
 
+/// Newton iterations of one step, or of the moment at which the power comes on, at most. A page on a
+/// processor a sixth as fast makes some hundreds of them in a frame; the few benches of chance that need
+/// more have no voltages at which the currents add up, and stop.
+const MOST_ITERATIONS: u64 = 2500;
+
 /// Runs a bench for a second or as far as its steps lead; says what is against it.
 fn run(bench: &Bench) -> (Run, Option<String>) {
     let mut run = Run::new(bench, Care::LIVE);
+    let mut iterations = 0;
     for _ in 0..MOST_STEPS {
+        let taken = run.effort().iterations - iterations;
+        if taken > MOST_ITERATIONS {
+            let at = run.time();
+            return (run, Some(format!("{taken} iterations at once up to {at}")));
+        }
+        iterations = run.effort().iterations;
         if run.time() >= 1.0 || run.stalled().is_some() {
             break;
         }
@@ -55,7 +67,8 @@ fn each(throw: &Throw, seeds: std::ops::Range<u64>, most_stalls: usize) {
 
 #[test]
 fn every_bench_runs_for_a_second_or_its_clock_names_a_part() {
-    each(&Throw { most: 25, ..Throw::with_clock() }, 0..1500, 15);
+    // Two stop today. What is allowed is what would still be no loss: nobody builds such benches.
+    each(&Throw { most: 25, ..Throw::with_clock() }, 0..1500, 6);
 }
 
 #[test]

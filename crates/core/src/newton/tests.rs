@@ -1,6 +1,7 @@
 //! Each way alone, ideal sources, and the network against dense LU.
 
 use super::*;
+use crate::law::Junction;
 
 /// A circuit of branches between numbered nodes; node 0 is the reference.
 type Circuit = (usize, Vec<Branch>);

@@ -1,6 +1,6 @@
 //! Battery packs of one to six cells.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
@@ -111,8 +111,6 @@ pub static CARD: Card = Card {
         "CR2032: 3 V nominal, 2.0 V cut-off, 15 mA pulse, 10 to 40 Ω, published tables",
         "Highest lasting currents: common practice, no source",
     ]),
-    metal: &[],
-    polarity: None,
     source: Some(Source {
         plus: 0,
         minus: 1,
@@ -122,7 +120,6 @@ pub static CARD: Card = Card {
         swings: |_| false,
         is_spent: |part| part.number(CHARGE) < 0.1,
     }),
-    limits: |_| Limits::default(),
     stamp,
     state: |_, reading| {
         State::plain(if reading.pins[1].amps > 1e-6 {

@@ -50,7 +50,6 @@ pub static CAPACITOR: Card = Card {
     ],
     equation: on_paper("i = C · dv/dt, with 50 mΩ in series"),
     sources: on_paper(&["50 V, 50 mΩ in series: common practice, no source"]),
-    limits: |_| Limits::default(),
     stamp: |part, stamp| {
         let law = Law::Capacitance { farads: part.number(FARADS), ohms: 0.05 };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);

@@ -56,9 +56,7 @@ pub static CARD: Card = Card {
         "1N4148: at most 1.0 V at 10 mA, 150 mA, 75 V, Panjit rev 0.2; typical points from memory",
         "1N4001: at most 1.1 V at 1 A, 1 A, Comchip; 50 V and typical points from memory",
     ]),
-    metal: &[],
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
-    source: None,
     limits: |part| {
         let it = &TYPES[part.index(TYPE)];
         Limits { amps: Some(it.max_amps), reverse_volts: Some(it.reverse_volts), ..Limits::default() }

@@ -124,9 +124,7 @@ pub static CARD: Card = Card {
         "White: 3.2 V at 20 mA, 25 mA, 5 V reverse, Cree LC513FWH1-60Q-A0 (CLD-CT208)",
         "nVt, Rs and the limits of red and yellow: from memory",
     ]),
-    metal: &[],
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
-    source: None,
     forward_volts: Some(|part, amps| dye(part).volts_at(amps)),
     limits: |part| {
         let dye = dye(part);

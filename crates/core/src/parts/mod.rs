@@ -37,7 +37,7 @@ pub mod wire;
 pub mod zener;
 
 /// Every kind of part, in the order in which the drawer lists them.
-pub static CARDS: [&Card; 47] = [
+pub static CARDS: &[&Card] = &[
     &battery::CARD,
     &usb::CARD,
     &supply::CARD,
@@ -89,7 +89,7 @@ pub static CARDS: [&Card; 47] = [
 
 /// The card of a kind, by the word that stands in files.
 pub fn card(kind: &str) -> Option<&'static Card> {
-    CARDS.into_iter().find(|card| card.kind == kind)
+    CARDS.iter().copied().find(|card| card.kind == kind)
 }
 
 /// Draws a stiff part: `body` draws it at turn 0 with pin 1 at the origin.

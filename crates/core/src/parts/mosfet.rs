@@ -56,17 +56,12 @@ const POWER_N: Type = Type {
 const POWER_P: Type = Type { p: true, amps_per_volt2: 4.0, drain_ohms: 0.05, ..POWER_N };
 
 fn type_of(part: &Part) -> &'static Type {
-    match (part.card.pins[0].name == "S", part.index(TYPE)) {
+    match (*part.card == SMALL, part.index(TYPE)) {
         (true, 0) => &N7000,
         (true, _) => &P0610,
         (false, 0) => &POWER_N,
         (false, _) => &POWER_P,
     }
-}
-
-/// Indices of gate, drain and source.
-fn order(part: &Part) -> [usize; 3] {
-    if part.card.pins[0].name == "S" { [1, 2, 0] } else { [0, 1, 2] }
 }
 
 /// A small one in TO-92: source, gate, drain.
@@ -154,7 +149,7 @@ pub static LARGE: Card = Card {
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let it = type_of(part);
-    let [gate, drain, source] = order(part).map(Terminal::Pin);
+    let [source, gate, drain] = Steers::pins_of(part).map(Terminal::Pin);
     let inner = Terminal::Inner(0);
     stamp.resistance(drain, inner, it.drain_ohms);
     let channel = Channel {
@@ -175,7 +170,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
 }
 
 fn state(part: &Part, reading: &PartReading) -> State {
-    let [_, drain, source] = order(part).map(|pin| reading.pins[pin]);
+    let [source, _, drain] = Steers::pins_of(part).map(|pin| reading.pins[pin]);
     let across = (drain.volts - source.volts).abs();
     State::plain(if drain.amps.abs() < 1e-6 {
         "off"

@@ -26,7 +26,6 @@ pub static CARD: Card = Card {
     what: "A resistor that light changes: about a megohm in the dark, a few kilohms under a lamp. It has no right way round.",
     prefix: "LDR",
     group: Group::Sense,
-    key: None,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 12 },
     params: &[Param {
@@ -40,9 +39,6 @@ pub static CARD: Card = Card {
         "GL5528: 10 to 20 kΩ at 10 lx, 1 MΩ dark, maker's table; γ = log10(R10 / R100), Token photocell note",
         "γ = 0.7, 90 mW: from memory",
     ]),
-    metal: &[],
-    polarity: None,
-    source: None,
     limits: |_| Limits { watts: Some(0.09), ..Limits::default() },
     acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
     wear: Some(Wear {

@@ -46,9 +46,6 @@ pub static CARD: Card = Card {
     ],
     equation: on_paper("pin 1 to 2: position · R; pin 2 to 3: (1 − position) · R"),
     sources: on_paper(&["Linear track, 1 Ω left at each stop, 0.5 W: from memory"]),
-    metal: &[],
-    polarity: None,
-    source: None,
     limits: |part| {
         // Half a watt over the whole track; a part of the track bears its share, which is a limit
         // on the current.

@@ -53,9 +53,6 @@ pub static CARD: Card = Card {
         "Bands: IEC 60062; values on offer: IEC 60063 series E12 and E24",
         "1/4 W: the usual size in schools, common practice, no source",
     ]),
-    metal: &[],
-    polarity: None,
-    source: None,
     limits: |_| Limits { watts: Some(0.25), ..Limits::default() },
     wear: Some(Wear {
         strain: |_, reading| reading.watts / 0.25,

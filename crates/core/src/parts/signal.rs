@@ -1,7 +1,7 @@
 //! Signal source.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
@@ -74,7 +74,6 @@ pub static CARD: Card = Card {
         is_spent: |_| false,
         swings: |part| part.number(AMPLITUDE) > part.number(OFFSET).abs(),
     }),
-    limits: |_| Limits::default(),
     acts: Some(Acts {
         start: |part| Memory { slow: [0.0, part.number(HERTZ)], ..BLANK },
         look: turn,

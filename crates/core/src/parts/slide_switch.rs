@@ -37,9 +37,6 @@ pub static CARD: Card = Card {
     }],
     equation: on_paper("2–1 joined or 2–3 joined (30 mΩ)"),
     sources: on_paper(&["0.1 inch legs, 0.3 A: from memory"]),
-    metal: &[],
-    polarity: None,
-    source: None,
     contacts: &[Contact::from(1, 0), Contact::from(1, 2)],
     limits: |_| Limits { amps: Some(0.3), ..Limits::default() },
     stamp: |part, stamp| {
@@ -47,7 +44,6 @@ pub static CARD: Card = Card {
         stamp.resistance(Terminal::Pin(1), Terminal::Pin(to), CLOSED_OHMS);
     },
     state: |part, _| State::plain(if part.index(TO) == 0 { "to leg 1" } else { "to leg 3" }),
-    label: |_| String::new(),
     draw,
     ..Card::BLANK
 };

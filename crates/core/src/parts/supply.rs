@@ -1,7 +1,7 @@
 //! Bench supply with a current limit.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
 use crate::circuit::{Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -20,7 +20,6 @@ pub static CARD: Card = Card {
     what: "Holds the voltage that you set until the current reaches the limit that you set; then it holds the current.",
     prefix: "PS",
     group: Group::Power,
-    key: None,
     pins: &[Pin { name: "+", says: "red lead (+)" }, Pin { name: "-", says: "black lead (−)" }],
     footprint: Footprint::OffBoard,
     params: &[
@@ -48,8 +47,6 @@ pub static CARD: Card = Card {
         "Up to 24 V, since more does not belong on a breadboard: a design choice",
         "50 mΩ of leads and output: from memory",
     ]),
-    metal: &[],
-    polarity: None,
     source: Some(Source {
         plus: 0,
         minus: 1,
@@ -59,7 +56,6 @@ pub static CARD: Card = Card {
         swings: |_| false,
         is_spent: |_| false,
     }),
-    limits: |_| Limits::default(),
     stamp: |part, stamp| {
         let law = Law::LimitedSource {
             volts: part.number(VOLTS),

@@ -24,7 +24,6 @@ pub static CARD: Card = Card {
     what: "A resistor that falls as it gets warmer: 10 kΩ at 25 °C, three times as much at 0 °C. It has no right way round.",
     prefix: "TH",
     group: Group::Sense,
-    key: None,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 12 },
     params: &[Param {
@@ -39,9 +38,6 @@ pub static CARD: Card = Card {
         "A 1.12924e-3, B 2.34108e-4, C 0.87755e-7: Steinhart-Hart coefficients of a 10 kΩ, 10K3 curve thermistor",
         "50 mW: from memory (a small bead; others stand 500 mW)",
     ]),
-    metal: &[],
-    polarity: None,
-    source: None,
     limits: |_| Limits { watts: Some(0.05), ..Limits::default() },
     acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
     wear: Some(Wear {

@@ -42,20 +42,14 @@ const N3906: Type = Type { pnp: true, ..N3904 };
 const BC547: Type = Type { forward_gain: 290.0, max_amps: 0.1, watts: 0.5, ..N3904 };
 const BC557: Type = Type { pnp: true, ..BC547 };
 
-/// The types of a card, by its pin order.
+/// The types of a card.
 fn type_of(part: &Part) -> &'static Type {
-    let first = part.card.pins[0].name == "E";
-    match (first, part.index(TYPE)) {
+    match (*part.card == EBC, part.index(TYPE)) {
         (true, 0) => &N3904,
         (true, _) => &N3906,
         (false, 0) => &BC547,
         (false, _) => &BC557,
     }
-}
-
-/// Indices of emitter, base and collector.
-fn order(part: &Part) -> [usize; 3] {
-    if part.card.pins[0].name == "E" { [0, 1, 2] } else { [2, 1, 0] }
 }
 
 /// Emitter, base, collector.
@@ -135,7 +129,7 @@ pub static CBE: Card = Card {
 };
 
 fn state(part: &Part, reading: &PartReading) -> State {
-    let [emitter, base, collector] = order(part).map(|pin| reading.pins[pin]);
+    let [emitter, base, collector] = Steers::pins_of(part).map(|pin| reading.pins[pin]);
     let sign = if type_of(part).pnp { -1.0 } else { 1.0 };
     let across = sign * (collector.volts - emitter.volts);
     let into_base = sign * base.amps;
@@ -150,7 +144,7 @@ fn state(part: &Part, reading: &PartReading) -> State {
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let it = type_of(part);
-    let [emitter, base, collector] = order(part).map(Terminal::Pin);
+    let [emitter, base, collector] = Steers::pins_of(part).map(Terminal::Pin);
     let (inner_base, inner_collector) = (Terminal::Inner(0), Terminal::Inner(1));
     stamp.resistance(base, inner_base, it.base_ohms);
     stamp.resistance(collector, inner_collector, it.collector_ohms);

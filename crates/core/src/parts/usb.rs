@@ -1,6 +1,6 @@
 //! A 5 V USB port with a breakout lead.
 
-use crate::card::{Card, Footprint, Group, Limits, Pin, Source, State, on_paper};
+use crate::card::{Card, Footprint, Group, Pin, Source, State, on_paper};
 use crate::circuit::{Law, Terminal};
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
 
@@ -23,13 +23,10 @@ pub static CARD: Card = Card {
     key: Some('u'),
     pins: &[Pin { name: "+", says: "red lead (+)" }, Pin { name: "-", says: "black lead (−)" }],
     footprint: Footprint::OffBoard,
-    params: &[],
     equation: on_paper("v = 5 V − i · 0.25 Ω, until 0.5 A"),
     sources: on_paper(&[
         "USB 2.0, section 7.2.1: 4.75 to 5.25 V at the port, five unit loads of 100 mA (from memory)",
     ]),
-    metal: &[],
-    polarity: None,
     source: Some(Source {
         plus: 0,
         minus: 1,
@@ -39,7 +36,6 @@ pub static CARD: Card = Card {
         swings: |_| false,
         is_spent: |_| false,
     }),
-    limits: |_| Limits::default(),
     stamp: |_, stamp| {
         let law = Law::LimitedSource { volts: VOLTS, ohms: OHMS, limit_amps: LIMIT_AMPS };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);

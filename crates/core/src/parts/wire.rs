@@ -74,8 +74,6 @@ pub static CARD: Card = Card {
         "At most about 1 A through a board's contacts: from memory, a design choice",
     ]),
     metal: &[(0, 1)],
-    polarity: None,
-    source: None,
     limits: |_| Limits { amps: Some(1.0), ..Limits::default() },
     stamp,
     state: |_, _| State::plain("joined"),
