@@ -553,8 +553,7 @@ pub fn controls(page: &Handle) -> Html {
     let running = clock.running;
     html! {
         <div class="clock" role="group" aria-label="Clock">
-            <button aria-pressed={(!running).to_string()}
-                onclick={page.on(move |_: MouseEvent| Action::SetRunning(!running))}>{ if running { "Pause" } else { "Run" } }</button>
+            { Button::new(if running { "Pause" } else { "Run" }).does(page, Action::SetRunning(!running)) }
             if !running {
                 { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
             }

@@ -146,7 +146,11 @@ fn draw_body(bench: &Bench, ix: PartIx, lively: Lively, sketch: &mut Sketch) {
 
 /// The line that runs from the hole of a leg, as a path: a wire, or the lead of a part beside the board.
 pub fn run(bench: &Bench, leg: LegId) -> Option<String> {
-    let at = layout::hole(bench, bench.part(leg.part).legs[leg.pin].hole?)?;
+    let part = bench.part(leg.part);
+    if !part.card.is_wire() && !layout::is_off_board(bench, leg.part) {
+        return None;
+    }
+    let at = layout::hole(bench, part.legs[leg.pin].hole?)?;
     let end = format!(" {} {}", n(at.x), n(at.y));
     ghost(bench, leg.part).into_iter().find_map(|shape| match shape {
         Shape::Path { d, .. } if d.ends_with(&end) => Some(d),

@@ -13,6 +13,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
+use crate::button::Button;
 use crate::clock::with_traces;
 use crate::page::Handle;
 use crate::platform::{files, page as browser};
@@ -153,17 +154,9 @@ pub fn ChartTab(props: &Props) -> Html {
             Action::SetChart(Box::new(chart))
         })
     };
-    let seconds = SECONDS.iter().enumerate().map(|(index, &it)| {
-        html! { <option value={index.to_string()} selected={index == chart.seconds}>{ plain(it, "s") }</option> }
-    });
-    let volts = VOLTS.iter().enumerate().map(|(index, &it)| {
-        let words = if it == 0.0 { "fits".to_owned() } else { plain(it, "V") };
-        html! { <option value={index.to_string()} selected={index == chart.volts}>{ words }</option> }
-    });
-    let triggers = [(Trigger::Free, "runs free"), (Trigger::Rise, "on a rise"), (Trigger::Fall, "on a fall")];
-    let triggers = triggers.iter().enumerate().map(|(index, (it, words))| {
-        html! { <option value={index.to_string()} selected={*it == chart.trigger}>{ *words }</option> }
-    });
+    let seconds = SECONDS.iter().map(|&it| plain(it, "s")).collect();
+    let volts = VOLTS.iter().map(|&it| if it == 0.0 { "fits".to_owned() } else { plain(it, "V") }).collect();
+    let triggers = ["runs free", "on a rise", "on a fall"].map(str::to_owned).to_vec();
     let held = with_traces(|traces| traces.held);
     let hold = {
         let chart = chart.clone();
@@ -185,23 +178,38 @@ pub fn ChartTab(props: &Props) -> Html {
             <canvas ref={canvas} class="chart-face" role="img"
                 aria-label="Voltages and currents over time; the figures stand in the table below" />
             <div class="strip-fields">
-                <label class="field"><span>{ "Across" }</span><select onchange={set(|it, value| it.seconds = value.parse().unwrap_or(14).min(SECONDS.len() - 1))}>{ for seconds }</select><span>{ "a division" }</span></label>
-                <label class="field"><span>{ "Up" }</span><select onchange={set(|it, value| it.volts = value.parse().unwrap_or(0).min(VOLTS.len() - 1))}>{ for volts }</select></label>
-                <label class="field"><span>{ "Trigger" }</span><select onchange={set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })}>{ for triggers }</select></label>
+                { choice("Across", seconds, chart.seconds, "a division", set(|it, value| it.seconds = value.parse().unwrap_or(14).min(SECONDS.len() - 1))) }
+                { choice("Up", volts, chart.volts, "", set(|it, value| it.volts = value.parse().unwrap_or(0).min(VOLTS.len() - 1))) }
+                { choice("Trigger", triggers, chart.trigger as usize, "", set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })) }
                 if chart.trigger != Trigger::Free {
                     <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
                         onchange={set(|it, value| if let Some(level) = crate::numbers::read(value) { it.level = level })} /></label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
                 }
-                <button aria-pressed={held.to_string()} class={held.then_some("on")} onclick={hold}>{ if held { "Go on" } else { "Hold" } }</button>
-                <button aria-pressed={chart.cursors.is_some().to_string()} class={chart.cursors.map(|_| "on")} onclick={cursors}>{ "Cursors" }</button>
-                <button onclick={page.on(move |_: MouseEvent| { save_csv(from, to); Action::Say("The chart is saved as a table.".into()) })}>{ "CSV" }</button>
-                <button onclick={page.on(|_: MouseEvent| { browser::print(); Action::Say(String::new()) })}>{ "Print" }</button>
+                { Button::new(if held { "Go on" } else { "Hold" }).pressed(held).view(hold) }
+                { Button::new("Cursors").pressed(chart.cursors.is_some()).view(cursors) }
+                { Button::new("CSV").view(page.on(move |_| { save_csv(from, to); Action::Say("The chart is saved as a table.".into()) })) }
+                { Button::new("Print").view(page.on(|_| { browser::print(); Action::Say(String::new()) })) }
             </div>
             { cursor_fields(page, &chart, from, to) }
             { table(&chart, from, to) }
         </div>
     }
+}
+
+/// A field to choose one of some words; its value is the index.
+#[inline(never)]
+fn choice(
+    name: &'static str,
+    words: Vec<String>,
+    chosen: usize,
+    after: &'static str,
+    onchange: Callback<Event>,
+) -> Html {
+    let options = words.into_iter().enumerate().map(|(index, words)| {
+        html! { <option value={index.to_string()} selected={index == chosen}>{ words }</option> }
+    });
+    html! { <label class="field"><span>{ name }</span><select {onchange}>{ for options }</select><span>{ after }</span></label> }
 }
 
 /// A field that chooses what a trace shows.
