@@ -375,7 +375,7 @@ pub fn BoardView(props: &Props) -> Html {
                 let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
                 page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
-                click(&page, &solved, drag.grip, hole, more);
+                click(&page, &solved, (drag.grip, point), hole, more);
             }
         })
     };
@@ -534,7 +534,13 @@ fn release(
     }
 }
 
-fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, more: bool) {
+fn click(
+    page: &Handle,
+    solved: &Rc<Solved>,
+    (grip, at): (Grip, Point),
+    hole: Option<Hole>,
+    more: bool,
+) {
     match grip {
         Grip::Hit(Hit::Leg(leg)) if !more => {
             if let Some(hole) = solved.bench.part(leg.part).legs[leg.pin].hole {
@@ -543,6 +549,13 @@ fn click(page: &Handle, solved: &Rc<Solved>, grip: Grip, hole: Option<Hole>, mor
         }
         // A switch that is worked need not be chosen: nothing else shall move.
         Grip::Hit(Hit::Body(part)) if !more && solved.bench.part(part).card.group == Group::Switch => {
+            let bench = &solved.bench;
+            if bench.part(part).card.contacts.len() > 2 {
+                // Of several switches in one case, the one under the pointer.
+                let legs = bench.part(part).legs.iter().filter_map(|leg| leg.hole);
+                let far = |hole: &Hole| layout::hole(bench, *hole).map_or(f32::INFINITY, |it| it.distance(at));
+                page.dispatch(Action::Point(legs.min_by(|a, b| far(a).total_cmp(&far(b)))));
+            }
             page.dispatch(Action::Work(part));
         }
         Grip::Hit(Hit::Leg(LegId { part, .. }) | Hit::Body(part)) => {

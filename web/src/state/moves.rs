@@ -118,10 +118,17 @@ impl State {
         self.say("There is no room to turn it here.");
     }
 
-    /// The value that is changed by hand on a switch or a button.
+    /// The value that is changed by hand on a switch or a button: of several switches in one case that of
+    /// the cursor's row.
     fn lever(&self, part: PartIx) -> Option<usize> {
         let by_hand = |it: &Param| it.live && !matches!(it.range, Range::Number { .. });
-        self.bench().part(part).card.params.iter().position(by_hand)
+        let it = self.bench().part(part);
+        let first = it.card.params.iter().position(by_hand)?;
+        let row = self.cursor.and_then(Hole::row);
+        let row_of = |pin: u8| it.legs[usize::from(pin)].hole.and_then(Hole::row);
+        let beside = it.card.contacts.iter().position(|contact| row.is_some() && row_of(contact.a) == row);
+        let has = |param: &usize| it.card.params.get(*param).is_some_and(by_hand);
+        Some(beside.map(|contact| first + contact).filter(has).unwrap_or(first))
     }
 
     /// Whether it springs back when it is let go.

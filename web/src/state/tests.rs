@@ -389,6 +389,18 @@ fn a_new_wire_has_the_colour_of_its_rail_until_a_colour_was_chosen() {
 }
 
 #[test]
+fn of_eight_switches_the_one_beside_the_cursor_is_worked() {
+    let mut state = State::new(empty());
+    put(&mut state, "dip-switch", &["e10"]);
+    for at in ["f12", "e17", "e12"] {
+        state.apply(Action::Point(Some(hole(at))));
+        state.apply(Action::Work(PartIx(0)));
+    }
+    let on: Vec<usize> = (0..8).filter(|&n| state.bench().parts[0].index(n) == 1).collect();
+    assert_eq!(on, [7]);
+}
+
+#[test]
 fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
     let mut state = State::new(empty());
     put(&mut state, "push-button", &["e10"]);
