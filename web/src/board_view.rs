@@ -5,7 +5,7 @@ use std::rc::Rc;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
-use halfrow_core::shape::{GLOWS, Point};
+use halfrow_core::shape::Point;
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
@@ -14,7 +14,7 @@ use yew::prelude::*;
 use crate::overlays;
 use crate::page::Handle;
 use crate::paper;
-use crate::pictures::{Face, Names, Picture};
+use crate::pictures::{self, Face, Names, Picture};
 use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
 use crate::sight::{follow, least_type, room, scrolled, sight, zoomed};
@@ -464,7 +464,7 @@ pub fn BoardView(props: &Props) -> Html {
     html! {
         <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
             {onpointerdown} {onpointermove} {onpointerup} {onpointercancel} {oncontextmenu} {onpointerleave} {onwheel}>
-            { definitions() }
+            { pictures::definitions() }
             <g id="all-on-board">
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state, cursor) }
@@ -534,13 +534,7 @@ fn release(
     }
 }
 
-fn click(
-    page: &Handle,
-    solved: &Rc<Solved>,
-    (grip, at): (Grip, Point),
-    hole: Option<Hole>,
-    more: bool,
-) {
+fn click(page: &Handle, solved: &Rc<Solved>, (grip, at): (Grip, Point), hole: Option<Hole>, more: bool) {
     match grip {
         Grip::Hit(Hit::Leg(leg)) if !more => {
             if let Some(hole) = solved.bench.part(leg.part).legs[leg.pin].hole {
@@ -553,7 +547,8 @@ fn click(
             if bench.part(part).card.contacts.len() > 2 {
                 // Of several switches in one case, the one under the pointer.
                 let legs = bench.part(part).legs.iter().filter_map(|leg| leg.hole);
-                let far = |hole: &Hole| layout::hole(bench, *hole).map_or(f32::INFINITY, |it| it.distance(at));
+                let far =
+                    |hole: &Hole| layout::hole(bench, *hole).map_or(f32::INFINITY, |it| it.distance(at));
                 page.dispatch(Action::Point(legs.min_by(|a, b| far(a).total_cmp(&far(b)))));
             }
             page.dispatch(Action::Work(part));
@@ -565,26 +560,6 @@ fn click(
             Some(hole) => page.dispatch(Action::Press(hole)),
             None => page.dispatch(Action::ChooseThese(Default::default())),
         },
-    }
-}
-
-fn definitions() -> Html {
-    let glows = GLOWS.iter().map(|(name, colour)| {
-        html! {
-            <radialGradient id={format!("glow-{name}")}>
-                <stop offset="0.25" stop-color={*colour} stop-opacity="0.9" />
-                <stop offset="1" stop-color={*colour} stop-opacity="0" />
-            </radialGradient>
-        }
-    });
-    html! {
-        <defs>
-            { for glows }
-            <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
-                <rect width="6" height="6" class="hatch-ground" />
-                <rect width="2" height="6" class="hatch-line" />
-            </pattern>
-        </defs>
     }
 }
 

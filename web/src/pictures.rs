@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Board;
+use halfrow_core::shape::GLOWS;
 use halfrow_draw::labels::{self, Label};
 use halfrow_draw::scene;
 use yew::prelude::*;
@@ -120,4 +121,25 @@ pub fn Picture(props: &PictureProps) -> Html {
     };
     // The label stays outside of what is lifted out as chosen: a halo would blur it.
     html! { <><g class={props.chosen.then_some("chosen")}>{ body }</g>{ label }</> }
+}
+
+/// What several shapes refer to: glows and hatchings.
+pub fn definitions() -> Html {
+    let glows = GLOWS.iter().map(|(name, colour)| {
+        html! {
+            <radialGradient id={format!("glow-{name}")}>
+                <stop offset="0.25" stop-color={*colour} stop-opacity="0.9" />
+                <stop offset="1" stop-color={*colour} stop-opacity="0" />
+            </radialGradient>
+        }
+    });
+    html! {
+        <defs>
+            { for glows }
+            <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+                <rect width="6" height="6" class="hatch-ground" />
+                <rect width="2" height="6" class="hatch-line" />
+            </pattern>
+        </defs>
+    }
 }
