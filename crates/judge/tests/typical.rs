@@ -1,4 +1,5 @@
-//! Circuits that a class builds, every one right: nothing is said of them but habits.
+//! Right circuits: those that look like a mistake of which a rule tells, of which nothing is said, and
+//! those that a class builds, of which nothing is said but habits.
 //!
 //! Their figures are those of textbooks (common practice, no source).
 
@@ -100,4 +101,51 @@ fn what_a_class_builds_is_right() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Right benches that look like a line of the table and must have no finding at all.
+const RIGHT: &[&str] = &[
+    // Two equal packs side by side; two packs in series.
+    "BT1 battery L+1 L-1 | BT2 battery L+3 L-3 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    "BT1 battery cells=2 L+1 a20 | BT2 battery cells=2 b20 L-3 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A switch between + and −, which it never joins.
+    "BT1 battery L+1 L-1 | W1 wire L+8 a10 | W2 wire colour=black L-10 a12 | S1 slide-switch b10 | R1 resistor 220 a11 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    "BT1 battery L+1 L-1 | W1 wire L+8 a10 | W2 wire colour=black L-10 a12 | S1 slide-switch b10 to=3 | R1 resistor 220 a11 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    // Two cells are enough for red; three for blue.
+    "BT1 battery cells=2 L+1 L-1 | R1 resistor 47 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    "BT1 battery cells=3 L+1 L-1 | R1 resistor 100 L+5 b5 | D1 led colour=blue e5 e8 | W1 wire colour=black a8 L-8",
+    // 5.504 V across 150 Ω are 200 mW.
+    "BT1 battery L+1 L-1 | R1 resistor 150 L+5 b5 | W1 wire colour=black a5 L-8",
+    // A diode holds what an LED does not, and one that catches stands right.
+    "BT1 battery cell=9v-block cells=1 L+1 L-1 | R1 resistor 1000 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | D2 diode c8 c5",
+    // The supply's limit is above what the lamp takes.
+    "PS1 supply volts=5 limit_amps=0.03 L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A coin cell and an LED: what the cell can't give keeps it whole.
+    "BT1 battery cell=cr2032 cells=1 L+1 L-1 | R1 resistor 100 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+    // A potentiometer as a rheostat: two of its pins joined by a wire.
+    "BT1 battery L+1 L-1 | W1 wire L+5 a10 | RV1 potentiometer ohms=1000 b10 | W2 wire colour=blue c11 c12 | R1 resistor 220 a12 a16 | D1 led b16 b18 | W3 wire colour=black a18 L-16",
+    // A chip whose unused inputs are tied; a motor with its diode; a capacitor the right way round.
+    "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=black L-9 a12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+    "BT1 battery L+1 L-1 | M1 motor L+5 a5 | D1 diode type=1n4001 b5 L+7 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",
+    "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | C1 electrolytic b5 L-7",
+    // A chip behind a switch that is off.
+    "BT1 battery L+1 L-1 | S1 slide-switch b20 | W4 wire L+20 a21 | W5 wire a20 R+20 | U1 555 e10 | W2 wire R+10 j10 | W3 wire colour=black L-9 a10 | C1 capacitor R+12 R-12 | W8 wire colour=black L-25 R-25 | W6 wire colour=black L-8 a11 | W7 wire colour=blue c11 h12",
+    // An output that feeds an input of the same chip.
+    "PS1 usb L+1 L-1 | U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=blue b11 b12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",
+    // A large MOSFET: gate, drain, source, its source at −.
+    "BT1 battery L+1 L-1 | M1 motor L+5 a11 | D1 diode type=1n4001 b11 L+9 | Q1 power-mosfet c10 | R1 resistor 10000 a10 L-8 | R2 resistor 100 b10 b20 | SB1 push-button e20 | W2 wire L+20 j22 | W1 wire colour=black a12 L-12",
+    // Leads of a supply in rows, where no sign is printed.
+    "BT1 battery a1 a20 | R1 resistor 220 b1 b5 | D1 led e5 e8 | W1 wire colour=black a8 b20",
+];
+
+#[test]
+fn right_benches_that_look_alike_have_no_finding() {
+    for bench in RIGHT {
+        let found = findings(bench);
+        assert!(
+            found.is_empty(),
+            "{bench}:\n{}",
+            found.iter().map(|it| format!("  {}: {}\n", it.code, it.says)).collect::<String>()
+        );
+    }
 }
