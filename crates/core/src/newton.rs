@@ -11,7 +11,7 @@ use crate::law::{LEAK_SIEMENS, Law};
 use crate::linear::{LinearSystem, Unknown};
 use crate::network::{Network, Place, Siemens};
 use halfrow_equations::branch::{Branch, Node, Work};
-use halfrow_equations::system::{limited_step, unskipped};
+use halfrow_equations::law::{limited_step, unskipped};
 
 /// Kirchhoff's current law is met when the currents of a node add up to no more than this, amperes.
 /// A tenth of what Halfrow promises, so that the promise has a margin.

@@ -460,6 +460,23 @@ fn soft_min(x: f64, limit: f64, width: f64) -> (f64, f64) {
     if apart > 0.0 { (limit - rest, rest / root) } else { (x - rest, 1.0 - rest / root) }
 }
 
+/// Limits how far a junction's voltage may rise in one step: freely up to two emission voltages
+/// above its critical voltage (or above where it was), by the logarithm beyond, so that the
+/// exponential never runs away. Falling is free: the curve only flattens.
+pub fn limited_step(wanted: f64, before: f64, junction: &Junction) -> f64 {
+    let unit = junction.emission_volts;
+    let free = before.max(junction.critical_volts()) + 2.0 * unit;
+    if wanted <= free { wanted } else { free + unit * math::ln(1.0 + (wanted - free) / unit) }
+}
+
+/// A limited source has three nearly straight pieces: at its limit, holding its voltage, and pushed
+/// back. A step that jumps over the middle one stops there instead, or the next would jump back.
+pub fn unskipped(volts: f64, before: f64, open: f64, widest_drop: f64) -> f64 {
+    let (corner_low, corner_high) = (open - widest_drop, open);
+    let skips = (before < corner_low && volts > corner_high) || (before > corner_high && volts < corner_low);
+    if skips { 0.5 * (corner_low + corner_high) } else { volts }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
