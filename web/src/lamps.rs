@@ -22,6 +22,9 @@ pub type Lamps = Vec<(String, Shine)>;
 /// that blinks once a second are shorter.
 const SETTLED_MS: f64 = 900.0;
 
+/// How many changes of a lamp are remembered: four periods.
+const EDGES: usize = 10;
+
 /// The most names in one sentence.
 const MOST_NAMES: usize = 4;
 
@@ -82,7 +85,7 @@ struct Seen {
     id: String,
     word: &'static str,
     /// When it last changed, simulated seconds, latest first.
-    edges: [f64; 4],
+    edges: [f64; EDGES],
     /// When it last changed, real milliseconds.
     since: f64,
 }
@@ -103,7 +106,7 @@ impl Watch {
                 seen.since = real;
             }
             None => {
-                let edges = [f64::NEG_INFINITY; 4];
+                let edges = [f64::NEG_INFINITY; EDGES];
                 self.0.push(Seen { id: id.to_owned(), word, edges, since: real });
             }
         }
@@ -111,7 +114,7 @@ impl Watch {
 
     /// Something was done to the bench: what changes with that is no blinking.
     pub fn disturb(&mut self) {
-        self.0.iter_mut().for_each(|seen| seen.edges = [f64::NEG_INFINITY; 4]);
+        self.0.iter_mut().for_each(|seen| seen.edges = [f64::NEG_INFINITY; EDGES]);
     }
 
     /// Forgets the lamps that `stays` does not know.
@@ -126,11 +129,17 @@ impl Watch {
                 return Some(Shine::Blinks(hertz));
             }
             // From one change to the next of the same kind is a period; two that are alike make it blink.
-            let [a, b, c, d] = seen.edges;
+            let [a, b, c, d, ..] = seen.edges;
             let (last, other) = (a - c, b - d);
             let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.3 * last;
             if regular && time - a < 1.5 * last {
-                return Some(Shine::Blinks(1.0 / last));
+                // Each look comes a little late: over several periods, of both kinds of change, that
+                // weighs less.
+                let known = seen.edges.iter().take_while(|edge| edge.is_finite()).count();
+                let periods = (known - 2) / 2;
+                let whole = a - seen.edges[2 * periods] + b - seen.edges[2 * periods + 1];
+                let hertz = 2.0 * periods as f64 / whole;
+                return (periods > 1 || hertz < 0.5).then_some(Shine::Blinks(hertz));
             }
             (real - seen.since >= SETTLED_MS).then_some(Shine::Steady(seen.word))
         };

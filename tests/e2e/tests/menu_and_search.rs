@@ -104,8 +104,11 @@ fn the_search_finds_actions_and_parts() -> Result {
     page.keys("Enter")?;
     page.wait_for("document.querySelector('.legend')")?;
     // Second of what is found, by an arrow key.
-    search(page, "read")?;
-    page.wait_for("document.querySelectorAll('.found li').length > 1")?;
+    search(page, "net")?;
+    page.wait_for(
+        "((it) => it.length > 1 && [...it].every((one) => one.innerText.toLowerCase().includes('net')))\
+         (document.querySelectorAll('.found li'))",
+    )?;
     let second = page.text(".found li:nth-child(2) span")?;
     page.keys("ArrowDown")?;
     assert_eq!(page.text(".found .on span")?, second);
