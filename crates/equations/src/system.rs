@@ -25,9 +25,9 @@ const MAX_ITERATIONS: u32 = 25;
 const MAX_TIED_ITERATIONS: u32 = 12;
 
 /// Tied solves on the long way to consistent values. Of ten that settle nine take 24. With more of them
-/// one bench of chance in a thousand settles that doesn't now, and whoever waits for the others waits
-/// twice as long: a page must not stand still for a bench that has no such values.
-const MAX_TIES: u32 = 150;
+/// one or two benches of chance in a thousand settle that don't now, and whoever waits for the others
+/// waits longer than a page may stand still for a bench that has no such values.
+const MAX_TIES: u32 = 64;
 
 /// How much looser a tie gets where a solve settles: with a tenth the next one often doesn't, with half
 /// the way is twice as long.

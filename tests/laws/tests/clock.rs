@@ -12,7 +12,7 @@ const MOST_STEPS: u32 = 1500;
 /// Newton iterations of one step, or of the moment at which the power comes on, at most. A page on a
 /// processor a sixth as fast makes some hundreds of them in a frame; the few benches of chance that need
 /// more have no voltages at which the currents add up, and stop.
-const MOST_ITERATIONS: u64 = 2500;
+const MOST_ITERATIONS: u64 = 1200;
 
 /// Runs a bench for a second or as far as its steps lead; says what is against it.
 fn run(bench: &Bench) -> (Run, Option<String>) {
