@@ -86,6 +86,12 @@ pub fn bench(fast: bool) -> Outcome {
             unit: "s",
         });
     }
+    rows.push(Measure {
+        what: "the longest frame of all examples, processor 6 times slower",
+        value: longest_of_examples(&mut browser, &address),
+        budget: 50.0,
+        unit: "ms",
+    });
     drop(browser);
     rows.push(Measure {
         what: "interactive after, first visit, processor 4 times slower",
@@ -180,17 +186,57 @@ fn leg_to_paint(browser: &mut Browser, address: &str) -> Result<f64> {
     Ok(quantile(times, 0.95))
 }
 
+/// Lets `frameTimes` grow by the work of each frame, milliseconds.
+const TIME_FRAMES: &str = "(() => { const ask = requestAnimationFrame.bind(window); window.frameTimes = []; \
+     window.requestAnimationFrame = (run) => ask((at) => { const from = performance.now(); run(at); \
+     Promise.resolve().then(() => {}).then(() => frameTimes.push(performance.now() - from)); }); })()";
+
+/// The longest frame of all examples that take time, milliseconds, with the name of its example. Each runs
+/// for three seconds on a processor a sixth as fast.
+fn longest_of_examples(browser: &mut Browser, address: &str) -> Result<f64> {
+    let mut longest = (0.0, String::new());
+    for name in examples()? {
+        let mut page = browser.page()?;
+        page.resize(1366, 768)?;
+        page.open(&format!("{address}?example={name}"))?;
+        page.wait_until_live()?;
+        page.evaluate(TIME_FRAMES)?;
+        page.evaluate("new Promise((done) => setTimeout(done, 1000))")?;
+        page.throttle(6.0)?;
+        let answer = page.evaluate(
+            "(async () => { frameTimes.length = 0; await new Promise((done) => setTimeout(done, 3000)); return frameTimes; })()",
+        )?;
+        page.throttle(1.0)?;
+        page.close()?;
+        let worst = numbers(&answer).into_iter().fold(0.0, f64::max);
+        if worst > longest.0 {
+            longest = (worst, name);
+        }
+    }
+    say(&format!("the longest frame of all examples: {:.1} ms, {}", longest.0, longest.1));
+    Ok(longest.0)
+}
+
+/// The names of the examples.
+fn examples() -> Result<Vec<String>> {
+    let folder = house::root().join("crates/file/src/examples");
+    let files = std::fs::read_dir(&folder).map_err(|error| Trouble(error.to_string()))?;
+    let names = files.flatten().filter_map(|file| {
+        let name = file.file_name().to_string_lossy().into_owned();
+        name.strip_suffix(".json").map(str::to_owned)
+    });
+    let mut names: Vec<String> = names.collect();
+    names.sort();
+    if names.is_empty() { Err(Trouble("there are no examples".into())) } else { Ok(names) }
+}
+
 /// How long the frames of a running bench work: the mean and the longest, milliseconds, and
 /// how many real seconds ten simulated ones take. A frame's work is what its callback does and what
 /// that sets off at once, such as drawing the page anew.
 fn frames(browser: &mut Browser, address: &str, bench: &str) -> Result<[f64; 3]> {
     let mut page = measuring_page(browser, address)?;
-    page.evaluate(&format!(
-        "(() => {{ const ask = requestAnimationFrame.bind(window); window.frameTimes = []; \
-         window.requestAnimationFrame = (run) => ask((at) => {{ const from = performance.now(); run(at); \
-         Promise.resolve().then(() => {{}}).then(() => frameTimes.push(performance.now() - from)); }}); \
-         halfrow_measure.open('{bench}'); }})()"
-    ))?;
+    page.evaluate(TIME_FRAMES)?;
+    page.evaluate(&format!("halfrow_measure.open('{bench}')"))?;
     // Unhurried first, so that the module is compiled for speed.
     page.evaluate("new Promise((done) => setTimeout(done, 2000))")?;
     page.throttle(6.0)?;
