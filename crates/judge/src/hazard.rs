@@ -68,6 +68,9 @@ pub(crate) fn hazards(bench: &Bench, graph: &Graph) -> Vec<Hazard> {
             if across || on(load, own) {
                 found.push(Hazard::Pin(part, usize::from(steers.load)));
             }
+            if on(tail, !own) {
+                found.push(Hazard::Pin(part, usize::from(steers.tail)));
+            }
             if on(control, own) {
                 found.push(Hazard::Pin(part, usize::from(steers.control)));
             }

@@ -125,6 +125,12 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         search.mend(&repair);
         diagnosis.repairs.push(repair);
     }
+    if diagnosis.repairs.is_empty() {
+        for repair in search.two_rails() {
+            search.mend(&repair);
+            diagnosis.repairs.push(repair);
+        }
+    }
     while diagnosis.repairs.len() < MAX_REPAIRS
         && let Some(repair) = search.loose_wire()
     {
@@ -299,6 +305,26 @@ impl Search<'_> {
     /// Wires count less than what they lead to.
     fn gain(&self, parts: &[PartIx]) -> i32 {
         parts.iter().map(|&part| if self.bench.part(part).card.is_wire() { 1 } else { 3 }).sum()
+    }
+
+    /// Two rails that get no power, neither of which helps without the other: both are told.
+    fn two_rails(&mut self) -> Vec<Repair> {
+        let works = works(self.bench);
+        let mut first = Vec::new();
+        self.rails(&mut first);
+        for Try { mend, change, cost } in first {
+            let before = self.graph.clone();
+            self.graph.apply(&change);
+            let mut second = Vec::new();
+            self.rails(&mut second);
+            let found = self.best_of(second, &works);
+            self.graph = before;
+            if let Some(second) = found {
+                let (revived, partner, lacks_part) = (second.revived.clone(), None, false);
+                return vec![Repair { mend, revived, partner, lacks_part, change, score: -cost }, second];
+            }
+        }
+        Vec::new()
     }
 
     /// A wire with an end alone beside another leg that is alone: a way that switches, inputs or the

@@ -237,7 +237,9 @@ impl Search<'_> {
                     let to = Strip { place: StripPlace::HalfRow { row, side }, ..strip };
                     moves.push((end, self.graph.vertex(to)));
                 }
-                let cost = 2 + 2 * i32::from(rows.abs());
+                let torn = |end: &usize| !stiff && self.company[self.graph.ends[*end]] > 1;
+                let torn = moves.iter().filter(|it| torn(&it.0)).count() as i32;
+                let cost = 2 + 2 * i32::from(rows.abs()) + TORN * torn;
                 let (mend, change) = (Mend::Shift { part: PartIx(part), rows }, Change::Move(moves));
                 tries.push(Try { mend, change, cost });
             }

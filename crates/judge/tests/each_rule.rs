@@ -170,6 +170,13 @@ const TABLE: &[(&str, &[Told])] = &[
         "BT1 battery L+1 L-1 | M1 motor L+5 a11 | D1 diode type=1n4001 b11 L+9 | Q1 power-mosfet c10 type=p | R1 resistor 10000 a10 L-8 | R2 resistor 100 b10 b20 | SB1 push-button e20 | W2 wire L+20 j22 | W1 wire colour=black a12 L-12",
         &[("transistor-sort", Fault, "has its last pin (source) in c12 at −; this sort has it towards +")],
     ),
+    (
+        "split | BT1 battery L+1 L-1 | R1 resistor 220 L+20 b20 | D1 led e20 e23 | W1 wire colour=black a23 L-22",
+        &[
+            ("rail-split", Fault, "The lower part of the left + rail has no power"),
+            ("rail-split", Fault, "The lower part of the left − rail has no power"),
+        ],
+    ),
     // Values.
     (
         "BT1 battery L+1 L-1 | SB1 push-button e10 | W2 wire L+8 a10 | R1 resistor 10 a12 a16 | D1 led b16 b18 | W1 wire colour=black a18 L-16",
