@@ -5,7 +5,7 @@ use std::rc::Rc;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
-use halfrow_core::shape::Point;
+use halfrow_core::shape::{Point, n};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
@@ -476,8 +476,8 @@ pub fn BoardView(props: &Props) -> Html {
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {
-                <rect class="marquee" x={a.x.min(b.x).to_string()} y={a.y.min(b.y).to_string()}
-                    width={(a.x - b.x).abs().to_string()} height={(a.y - b.y).abs().to_string()} />
+                <rect class="marquee" x={n(a.x.min(b.x))} y={n(a.y.min(b.y))}
+                    width={n((a.x - b.x).abs())} height={n((a.y - b.y).abs())} />
             }
         </svg>
     }

@@ -4,7 +4,7 @@ use halfrow_core::amount;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::readings::NetReading;
-use halfrow_core::shape::{Point, Sketch};
+use halfrow_core::shape::{Point, Sketch, n};
 use halfrow_draw::labels::{LARGEST, Label, Placer};
 use halfrow_draw::{board, layout, scene};
 use yew::prelude::*;
@@ -16,8 +16,8 @@ use crate::words;
 
 fn rect(area: layout::Area, class: &'static str, fill: Option<String>) -> Html {
     html! {
-        <rect {class} x={area.x.to_string()} y={area.y.to_string()} width={area.width.to_string()}
-            height={area.height.to_string()} rx="8" {fill} />
+        <rect {class} x={n(area.x)} y={n(area.y)} width={n(area.width)}
+            height={n(area.height)} rx="8" {fill} />
     }
 }
 
@@ -151,7 +151,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
         scene::chip(&mut sketch, at, &words, size, true);
     }
     let cursor = cursor.and_then(|hole| layout::hole(bench, hole)).map(|at| {
-        html! { <rect class="cursor" x={(at.x - 8.0).to_string()} y={(at.y - 8.0).to_string()} width="16" height="16" rx="3" /> }
+        html! { <rect class="cursor" x={n(at.x - 8.0)} y={n(at.y - 8.0)} width="16" height="16" rx="3" /> }
     });
     html! { <g class="over">{ for arrows }{ shapes::view(&sketch.shapes) }{ cursor }</g> }
 }

@@ -2,7 +2,7 @@
 //! holds it.
 
 use halfrow_core::bench::Bench;
-use halfrow_core::shape::Point;
+use halfrow_core::shape::{Point, n};
 use yew::prelude::*;
 
 use crate::page::Handle;
@@ -93,7 +93,7 @@ pub fn lens(finger: Point, aim: Point, unit: f32, view: View) -> Html {
     } else {
         Point::new(finger.x + away, finger.y)
     };
-    let (x, y, radius) = (centre.x.to_string(), centre.y.to_string(), r.to_string());
+    let (x, y, radius) = (n(centre.x), n(centre.y), n(r));
     let larger = format!("translate({x} {y}) scale(2) translate({} {})", -aim.x, -aim.y);
     let arm = 7.0 * unit;
     let cross = format!("M{} {y}h{}M{x} {}v{}", centre.x - arm, 2.0 * arm, centre.y - arm, 2.0 * arm);
@@ -104,8 +104,8 @@ pub fn lens(finger: Point, aim: Point, unit: f32, view: View) -> Html {
                 <circle class="lens-ground" cx={x.clone()} cy={y.clone()} r={radius.clone()} />
                 <@{"use"} href="#all-on-board" transform={larger} />
             </g>
-            <circle class="lens-rim" cx={x} cy={y} r={radius} stroke-width={(2.0 * unit).to_string()} />
-            <path class="lens-cross" d={cross} stroke-width={(1.5 * unit).to_string()} />
+            <circle class="lens-rim" cx={x} cy={y} r={radius} stroke-width={n(2.0 * unit)} />
+            <path class="lens-cross" d={cross} stroke-width={n(1.5 * unit)} />
         </g>
     }
 }

@@ -313,7 +313,7 @@ impl Sketch {
 
 /// A number for path data: two decimals at most, no trailing zeros.
 pub fn n(x: f32) -> String {
-    let text = format!("{x:.2}");
+    let text = format!("{:.2}", f64::from(x));
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

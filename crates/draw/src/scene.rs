@@ -255,7 +255,7 @@ fn dashes(from: Point, to: Point) -> String {
         .map(|i| {
             let (a, b) = (i as f32 * 7.0 / length, (i as f32 * 7.0 + 4.0) / length);
             let (a, b) = (from.towards(to, a), from.towards(to, b.min(1.0)));
-            format!("M{:.1} {:.1}L{:.1} {:.1}", a.x, a.y, b.x, b.y)
+            format!("M{} {}L{} {}", n(a.x), n(a.y), n(b.x), n(b.y))
         })
         .collect()
 }

@@ -161,17 +161,22 @@ fn in_list(range: &Range, value: Value) -> String {
     if (0.01..1000.0).contains(&x.abs()) {
         return word(range, value);
     }
-    let text = format!("{x:e}");
-    let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
-    let power: i32 = power.parse().unwrap_or(0);
+    let text = x.abs().to_string();
+    let (units, parts) = text.split_once('.').unwrap_or((&text, ""));
+    let all = format!("{units}{parts}");
+    let zeros = all.bytes().take_while(|&byte| byte == b'0').count();
+    let digits = all[zeros..].trim_end_matches('0');
+    // The power of ten of the first digit.
+    let power = units.len() as i32 - 1 - zeros as i32;
     let whole = power.rem_euclid(3);
     let Some((_, prefix)) = PREFIXES.into_iter().find(|it| it.0 == power - whole) else {
         return word(range, value);
     };
-    let (first, rest) = mantissa.split_once('.').unwrap_or((mantissa, ""));
+    let Some((first, rest)) = digits.split_at_checked(1) else { return word(range, value) };
     let rest = format!("{rest:0<whole$}", whole = whole as usize);
     let (before, after) = rest.split_at(whole as usize);
-    format!("{first}{before}{}{after}{prefix}", if after.is_empty() { "" } else { "." })
+    let (sign, point) = (if x < 0.0 { "-" } else { "" }, if after.is_empty() { "" } else { "." });
+    format!("{sign}{first}{before}{point}{after}{prefix}")
 }
 
 /// A number of a list: `4700`, `4.7k`, `1e-8`, `10n`.
