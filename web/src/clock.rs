@@ -276,9 +276,15 @@ impl Driver {
             return None;
         }
         self.said.1 = at - QUIET_MS + NEWS_MS;
-        let fast: Vec<(&str, f64)> =
-            self.blinking.iter().map(|&(part, hertz)| (self.bench.part(part).id.as_str(), hertz)).collect();
-        let settled = self.lamps.settled((self.shown, at), &fast);
+        let fast = |id: &str| {
+            let of = |it: &&(PartIx, f64)| self.bench.part(it.0).id == id;
+            self.blinking.iter().find(of).map(|it| it.1)
+        };
+        let rhythm = |id: &str| {
+            let part = self.bench.parts.iter().position(|it| it.id == id)?;
+            self.run.rhythm(PartIx(part))
+        };
+        let settled = self.lamps.settled((self.shown, at), fast, rhythm);
         let news = lamps::news(&mut page.state.lamps.clone(), &settled);
         (!news.is_empty()).then_some(settled)
     }

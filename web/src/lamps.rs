@@ -22,9 +22,6 @@ pub type Lamps = Vec<(String, Shine)>;
 /// that blinks once a second are shorter.
 const SETTLED_MS: f64 = 900.0;
 
-/// How many changes of a lamp are remembered: four periods.
-const EDGES: usize = 10;
-
 /// The most names in one sentence.
 const MOST_NAMES: usize = 4;
 
@@ -85,7 +82,7 @@ struct Seen {
     id: String,
     word: &'static str,
     /// When it last changed, simulated seconds, latest first.
-    edges: [f64; EDGES],
+    edges: [f64; 4],
     /// When it last changed, real milliseconds.
     since: f64,
 }
@@ -106,7 +103,7 @@ impl Watch {
                 seen.since = real;
             }
             None => {
-                let edges = [f64::NEG_INFINITY; EDGES];
+                let edges = [f64::NEG_INFINITY; 4];
                 self.0.push(Seen { id: id.to_owned(), word, edges, since: real });
             }
         }
@@ -114,7 +111,7 @@ impl Watch {
 
     /// Something was done to the bench: what changes with that is no blinking.
     pub fn disturb(&mut self) {
-        self.0.iter_mut().for_each(|seen| seen.edges = [f64::NEG_INFINITY; EDGES]);
+        self.0.iter_mut().for_each(|seen| seen.edges = [f64::NEG_INFINITY; 4]);
     }
 
     /// Forgets the lamps that `stays` does not know.
@@ -122,24 +119,25 @@ impl Watch {
         self.0.retain(|seen| stays(&seen.id));
     }
 
-    /// What has settled by this time. `fast` are lamps that blink faster than they are looked at.
-    pub fn settled(&self, (time, real): (f64, f64), fast: &[(&str, f64)]) -> Lamps {
+    /// What has settled by this time. `fast` has the frequency of a lamp that blinks faster than it is
+    /// looked at, `rhythm` how often any lamp came on lately.
+    pub fn settled(
+        &self,
+        (time, real): (f64, f64),
+        fast: impl Fn(&str) -> Option<f64>,
+        rhythm: impl Fn(&str) -> Option<f64>,
+    ) -> Lamps {
         let shine = |seen: &Seen| {
-            if let Some(&(_, hertz)) = fast.iter().find(|(id, _)| *id == seen.id) {
+            if let Some(hertz) = fast(&seen.id) {
                 return Some(Shine::Blinks(hertz));
             }
             // From one change to the next of the same kind is a period; two that are alike make it blink.
-            let [a, b, c, d, ..] = seen.edges;
+            let [a, b, c, d] = seen.edges;
             let (last, other) = (a - c, b - d);
             let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.3 * last;
             if regular && time - a < 1.5 * last {
-                // Each look comes a little late: over several periods, of both kinds of change, that
-                // weighs less.
-                let known = seen.edges.iter().take_while(|edge| edge.is_finite()).count();
-                let periods = (known - 2) / 2;
-                let whole = a - seen.edges[2 * periods] + b - seen.edges[2 * periods + 1];
-                let hertz = 2.0 * periods as f64 / whole;
-                return (periods > 1 || hertz < 0.5).then_some(Shine::Blinks(hertz));
+                // Looks come late; the run knows when it came on.
+                return Some(Shine::Blinks(rhythm(&seen.id).unwrap_or(1.0 / last)));
             }
             (real - seen.since >= SETTLED_MS).then_some(Shine::Steady(seen.word))
         };
@@ -186,7 +184,7 @@ mod tests {
             let now = (time, time * 1000.0);
             watch.look("D1", if lit { "lit" } else { "dark" }, now);
             watch.look("D2", "lit", now);
-            let words = news(&mut told, &watch.settled(now, &[]));
+            let words = news(&mut told, &watch.settled(now, |_| None, |_| Some(1.0)));
             if !words.is_empty() {
                 said.push(words);
             }
@@ -198,7 +196,10 @@ mod tests {
             watch.look("D1", if frame % 2 == 0 { "lit" } else { "dark" }, (9.6 + f64::from(frame), 0.0));
         }
         let now = (19.0, 19000.0);
-        assert_eq!(watch.settled(now, &[])[0], ("D1".to_owned(), DARK));
-        assert_eq!(watch.settled(now, &[("D2", 97.0)])[1], ("D2".to_owned(), Shine::Blinks(97.0)));
+        assert_eq!(watch.settled(now, |_| None, |_| None)[0], ("D1".to_owned(), DARK));
+        assert_eq!(
+            watch.settled(now, |id| (id == "D2").then_some(97.0), |_| None)[1],
+            ("D2".to_owned(), Shine::Blinks(97.0))
+        );
     }
 }

@@ -501,6 +501,14 @@ impl Run {
         blinking
     }
 
+    /// How often the lamps of a part came on lately, hertz, by the last two times; `None` for one that did
+    /// not come on twice.
+    pub fn rhythm(&self, part: PartIx) -> Option<f64> {
+        let own = |lamp: &&Lamp| self.circuit.elements[lamp.element].part == part;
+        let lamp = self.lamps.iter().filter(own).find(|lamp| lamp.period.is_finite())?;
+        Some(1.0 / lamp.period)
+    }
+
     /// A reading of a part to be filled by [`Run::glance`].
     pub fn blank_reading(&self, part: PartIx) -> PartReading {
         PartReading::blank(&self.circuit, &self.node_island, &self.islands, part)
