@@ -136,8 +136,10 @@ impl Watch {
             let (last, other) = (a - c, b - d);
             let regular = last.is_finite() && other.is_finite() && (last - other).abs() < 0.3 * last;
             if regular && time - a < 1.5 * last {
-                // Looks come late; the run knows when it came on.
-                return Some(Shine::Blinks(rhythm(&seen.id).unwrap_or(1.0 / last)));
+                // Looks come late; the run knows when it came on. At the beginning both may differ: a first
+                // period is often longer.
+                let hertz = rhythm(&seen.id).unwrap_or(1.0 / last);
+                return ((hertz * last - 1.0).abs() < 0.15).then_some(Shine::Blinks(hertz));
             }
             (real - seen.since >= SETTLED_MS).then_some(Shine::Steady(seen.word))
         };

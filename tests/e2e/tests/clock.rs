@@ -307,9 +307,8 @@ fn a_lamp_that_blinks_is_told_once_and_with_its_frequency() -> Result {
     )?;
     let blinks = "parseFloat(/D1 blinks, ([0-9.]+) Hz/.exec(document.querySelector('.said').innerText)?.[1])";
     page.wait_for(blinks)?;
-    // On a machine that draws few pictures a second the moments are told roughly.
     let hertz = page.evaluate(blinks)?.as_f64().unwrap_or_default();
-    assert!((0.8..1.25).contains(&hertz), "{hertz}");
+    assert!((0.95..1.05).contains(&hertz), "{hertz}");
     page.evaluate("new Promise((done) => setTimeout(done, 3000))")?;
     let heard = page.evaluate("[...heard].filter((it) => it.includes('D1'))")?;
     assert_eq!(heard.as_array().map(Vec::len), Some(1), "{heard}");
