@@ -74,6 +74,9 @@ pub enum BadRun {
 impl fmt::Display for BadRun {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            BadRun::Unknown { word } if Hole::parse(word).is_some() => {
+                write!(f, "--watch: no leg is in the row of {word}.")
+            }
             BadRun::Unknown { word } => write!(
                 f,
                 "--watch: “{word}” is neither a hole with a leg in its row (e5) nor a part (R1) nor one of its legs (D1.A)."

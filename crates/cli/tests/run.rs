@@ -148,7 +148,7 @@ fn a_hole_that_only_a_deed_fills_can_be_watched() {
     let (_, told) = desk.json("--for 10ms --every 10ms --watch a9 --actions actions.json");
     assert!(told["watch"][0]["volts"][0].is_null(), "{told}");
     assert!((told["watch"][0]["volts"][1].as_f64().unwrap() - 5.0).abs() < 1e-3, "{told}");
-    assert!(desk.refused("--for 10ms --watch a9").contains("“a9”"));
+    assert!(desk.refused("--for 10ms --watch a9").contains("no leg is in the row of a9"));
 }
 
 #[test]

@@ -35,8 +35,8 @@ fn burnt(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             holes: holes(judged.bench, PartIx(index)),
             symptom: format!("{} does nothing any more.", part.id),
             says: format!("{} has burnt out: {}.", part.id, wear.says),
-            why: "More went through it than it stands, for too long. It stays broken until it is replaced, and a new one goes the same way if nothing else is changed.".to_owned(),
-            remedy: format!("Disconnect the power, find what was too much for {}, then replace it.", part.id),
+            why: "More went through it than it bears, for too long. A new one goes the same way if nothing else is changed.".to_owned(),
+            remedy: format!("Disconnect the power, mend what was too much for {}, then choose it and replace it.", part.id),
         });
     }
 }
