@@ -161,11 +161,17 @@ impl Search<'_> {
     /// of them wait for a part, and for no neighbour.
     fn gap(&self) -> Vec<LegId> {
         let row_of = |leg: LegId| self.hole(self.graph.end(leg)).and_then(Hole::row);
+        // What lies about unjoined waits for nothing yet.
+        let comes_from = |leg: LegId| {
+            let mut others = self.graph.first_end[leg.part.0]..self.graph.first_end[leg.part.0 + 1];
+            others.any(|end| self.company[self.graph.ends[end]] > 1)
+        };
         let ends: Vec<(u8, LegId)> = self
             .waiting_legs()
             .into_iter()
             .map(|it| it.0)
             .filter(|leg| self.loose(leg.part) && self.bench.part(leg.part).card.source.is_none())
+            .filter(|leg| comes_from(*leg))
             .filter_map(|leg| Some((row_of(leg)?, leg)))
             .collect();
         let near =

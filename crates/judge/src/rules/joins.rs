@@ -492,7 +492,9 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             "not-straddling",
             "input-floating",
         ];
-        if group.iter().all(|&part| crate::rules::supply::has(findings, &told, part)) {
+        let group: Vec<PartIx> =
+            group.into_iter().filter(|&part| !crate::rules::supply::has(findings, &told, part)).collect();
+        if group.is_empty() {
             continue;
         }
         let ends = loose_ends(judged, &group);
