@@ -10,6 +10,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, Side, Strip, StripPlace};
 use halfrow_core::card::Group;
 use halfrow_core::nets::DisjointSets;
+use halfrow_core::part::Part;
 
 use crate::flow::backward_parts;
 use crate::graph::{Change, Edge, Graph, Way};
@@ -118,14 +119,13 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
     }
     search.parts_in_one_strip(&mut diagnosis);
     search.ends_in_the_air();
-    while diagnosis.repairs.len() < MAX_REPAIRS
-        && search.dead.iter().zip(&bench.parts).any(|(&dead, part)| dead && !part.card.is_wire())
-    {
+    let lies_dead = |(dead, part): (&bool, &Part)| *dead && !part.card.is_wire();
+    while diagnosis.repairs.len() < MAX_REPAIRS && search.dead.iter().zip(&bench.parts).any(lies_dead) {
         let Some(repair) = search.best() else { break };
         search.mend(&repair);
         diagnosis.repairs.push(repair);
     }
-    if diagnosis.repairs.is_empty() {
+    if diagnosis.repairs.is_empty() && search.dead.iter().zip(&bench.parts).any(lies_dead) {
         for repair in search.two_rails() {
             search.mend(&repair);
             diagnosis.repairs.push(repair);

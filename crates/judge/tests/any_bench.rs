@@ -100,10 +100,22 @@ fn a_crowded_and_badly_broken_bench_is_checked_at_once() {
     assert!(best.as_millis() < 200, "{times:?}");
 }
 
+/// The crowded board with one wire's end in a free row.
+fn loose_wire() -> Bench {
+    let mut bench = sample::sixty_parts();
+    let free =
+        bench.boards[0].holes(0).filter(|&hole| bench.occupant(hole).is_none() && hole.row().is_some());
+    let free: Vec<Hole> = free.collect();
+    let wire = bench.parts.iter().position(|part| part.card.is_wire()).unwrap();
+    let leg = LegId { part: halfrow_core::bench::PartIx(wire), pin: 1 };
+    assert!(free.iter().rev().any(|&hole| bench.put_leg(leg, Some(hole)).is_ok()));
+    bench
+}
+
 #[test]
 #[ignore = "a measurement: run with --release --ignored --nocapture"]
 fn time_of_a_crowded_board() {
-    for bench in [sample::sixty_parts(), badly_broken()] {
+    for bench in [sample::sixty_parts(), loose_wire(), badly_broken()] {
         let point = solve::solve(&bench);
         let start = std::time::Instant::now();
         for _ in 0..200 {
