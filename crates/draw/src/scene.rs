@@ -255,7 +255,8 @@ fn dashes(from: Point, to: Point) -> String {
         .map(|i| {
             let (a, b) = (i as f32 * 7.0 / length, (i as f32 * 7.0 + 4.0) / length);
             let (a, b) = (from.towards(to, a), from.towards(to, b.min(1.0)));
-            format!("M{} {}L{} {}", n(a.x), n(a.y), n(b.x), n(b.y))
+            let [ax, ay, bx, by] = [a.x, a.y, b.x, b.y].map(f64::from);
+            format!("M{ax:.1} {ay:.1}L{bx:.1} {by:.1}")
         })
         .collect()
 }
