@@ -457,6 +457,13 @@ impl Graph {
         (0..self.edges.len()).filter(|&index| stands(&self.edges[index])).collect()
     }
 
+    /// Whether an edge leads to the control of a transistor.
+    pub fn is_control(&self, bench: &Bench, edge: &Edge) -> bool {
+        let steers = bench.parts.get(edge.part.0).and_then(|it| it.card.steers);
+        steers
+            .is_some_and(|it| edge.from == self.end(LegId { part: edge.part, pin: usize::from(it.control) }))
+    }
+
     /// Walks from some vertices to all that can be come to. Each vertex is asked once whether to go on from
     /// there, then each edge at it whether it can be passed.
     pub fn walk(

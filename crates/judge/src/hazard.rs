@@ -102,9 +102,8 @@ pub(crate) fn hazards(bench: &Bench, graph: &Graph) -> Vec<Hazard> {
 fn bare(bench: &Bench, graph: &Graph, metal: &[usize], found: &mut Vec<Hazard>) {
     // A transistor that is fully on limits nothing either.
     let limits = |edge: &Edge| {
-        let steers = bench.parts.get(edge.part.0).and_then(|it| it.card.steers);
-        steers
-            .is_none_or(|it| edge.from == graph.end(LegId { part: edge.part, pin: usize::from(it.control) }))
+        let steers = bench.parts.get(edge.part.0).is_some_and(|it| it.card.steers.is_some());
+        !steers || graph.is_control(bench, edge)
     };
     let is_light = |edge: &Edge| bench.parts.get(edge.part.0).is_some_and(|it| it.card.group == Group::Light);
     let price = |edge: &Edge, forward: bool| match edge.way {

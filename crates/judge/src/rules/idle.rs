@@ -218,11 +218,6 @@ fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
     let (bench, graph) = (judged.bench, &judged.graph);
     let mut held = Held::default();
     let mut moves = false;
-    let control = |edge: &Edge| {
-        let steers = bench.parts.get(edge.part.0).and_then(|it| it.card.steers);
-        steers
-            .is_some_and(|it| graph.end(LegId { part: edge.part, pin: usize::from(it.control) }) == edge.from)
-    };
     graph.walk(
         vec![from],
         &mut |at| {
@@ -237,7 +232,7 @@ fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
                 return false;
             }
             let own = edge.part == switch && edge.way == Way::Contact;
-            edge.way != Way::Source && !edge.stores && !control(edge) && !own
+            edge.way != Way::Source && !edge.stores && !graph.is_control(bench, edge) && !own
         },
     );
     Held { moves, ..held }
@@ -274,12 +269,7 @@ fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let Some(own) = equal else { continue };
         let sign = if own.plus { '+' } else { '−' };
         // What brings that side of the supply to either of its sides.
-        let pole = |at: usize| {
-            graph
-                .poles()
-                .iter()
-                .any(|it| judged.metal[if own.plus { it.plus } else { it.minus }] == judged.metal[at])
-        };
+        let pole = |at: usize| if own.plus { judged.pole(at).0 } else { judged.pole(at).1 };
         let places = || (0..it.legs.len()).map(|pin| graph.at(LegId { part: switch, pin }));
         let mut ends: Vec<LegId> = Vec::new();
         for (leg, at) in bench.legs() {

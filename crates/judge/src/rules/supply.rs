@@ -219,8 +219,8 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         // The wire to look at first: the one that something speaks against, else the one that was put
         // down last.
         let wires = steps.iter().map(|step| step.part).filter(|&part| bench.part(part).card.is_wire());
-        let culprit = wires.max_by_key(|&wire| (suspicion(judged, wire).0, wire));
-        let meant = culprit.and_then(|wire| suspicion(judged, wire).1);
+        let suspect = wires.map(|wire| (suspicion(judged, wire), wire)).max_by_key(|it| (it.0.0, it.1));
+        let (culprit, meant) = suspect.map_or((None, None), |((_, meant), wire)| (Some(wire), meant));
         if let Some(wire) = culprit {
             let own = crate::words::holes(bench, wire);
             holes.retain(|hole| !own.contains(hole));

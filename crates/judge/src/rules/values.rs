@@ -37,9 +37,6 @@ pub(crate) static PACK_EMPTY: Rule = Rule {
     run: empty,
 };
 
-/// Less than this nobody sees, amperes.
-const FAINT_AMPS: f64 = VISIBLE_AMPS;
-
 /// The paths of an LED in volts at a current, each part at the least that it can hold back.
 struct Paths<'a> {
     judged: &'a Judged<'a>,
@@ -55,15 +52,11 @@ impl<'a> Paths<'a> {
     fn price(&self, edge: &Edge, forward: bool, amps: f64, without: Option<PartIx>) -> Option<f64> {
         let (bench, graph) = (self.judged.bench, &self.judged.graph);
         let Some(it) = bench.parts.get(edge.part.0) else { return Some(0.0) };
-        let control = it.card.steers.map(|it| usize::from(it.control));
         match edge.way {
             Way::Metal | Way::Contact => Some(0.0),
             Way::Source => None,
             Way::Forward => forward.then(|| it.card.forward_volts.map_or(0.0, |volts| volts(it, amps))),
-            Way::Load if control.is_some() => {
-                let own = edge.from - graph.first_end[edge.part.0];
-                (control != Some(own)).then_some(0.0)
-            }
+            Way::Load if it.card.steers.is_some() => (!graph.is_control(bench, edge)).then_some(0.0),
             Way::Load if without == Some(edge.part) => Some(0.0),
             Way::Load => it.card.least_ohms.map(|ohms| ohms(it) * amps),
         }
@@ -169,7 +162,7 @@ fn too_little(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for led in lamps(judged).collect::<Vec<_>>() {
         if is_told(findings, led.part)
             || is_driven(judged, led)
-            || !paths.left(led, FAINT_AMPS, None).is_some_and(|left| left < 0.0)
+            || !paths.left(led, VISIBLE_AMPS, None).is_some_and(|left| left < 0.0)
         {
             continue;
         }
@@ -178,7 +171,7 @@ fn too_little(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             let it = bench.part(part);
             it.card.group == Group::Resist
                 && it.card.least_ohms.is_some_and(|ohms| ohms(it) > 0.0)
-                && paths.left(led, FAINT_AMPS, Some(part)).is_some_and(|left| left > 0.0)
+                && paths.left(led, VISIBLE_AMPS, Some(part)).is_some_and(|left| left > 0.0)
         });
         let Some(large) = large else { continue };
         let (it, ohms) = (bench.part(led.part), bench.part(large));
