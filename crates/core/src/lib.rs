@@ -3,8 +3,7 @@
 //! `bench -> circuit -> equations -> operating point -> readings`. Start with [`board`] (holes and
 //! strips), then [`card`] (what is known about a kind of part) and [`parts`] (the cards
 //! themselves), [`part`] and [`mod@bench`] (parts on boards), [`circuit`] (nodes and elements),
-//! [`nets`], [`solve`] (the operating point, found by [`newton`] with [`network`] or [`linear`]) and
-//! [`readings`]. Then what goes on by itself: [`memory`] (what a part remembers and when that changes),
+//! [`nets`], [`solve`] (the operating point) and [`readings`]. Then what goes on by itself: [`memory`] (what a part remembers and when that changes),
 //! [`logic`] (chips) and [`mod@time`] (a bench whose clock runs). [`shape`] says what a part looks like from above, [`preferred`] knows preferred
 //! values and colour codes, [`amount`] writes numbers as people read them, [`sample`] has a crowded
 //! bench to measure with.
@@ -18,12 +17,9 @@ pub mod bench;
 pub mod board;
 pub mod card;
 pub mod circuit;
-pub mod linear;
 pub mod logic;
 pub mod memory;
 pub mod nets;
-pub mod network;
-pub mod newton;
 pub mod part;
 pub mod parts;
 pub mod preferred;

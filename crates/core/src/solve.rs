@@ -1,9 +1,7 @@
 //! The operating point: all voltages and currents of a bench at rest.
 //!
-//! Modified nodal analysis after Ho, Ruehli and Brennan (IEEE Trans. Circuits and Systems 22,
-//! 504-509, 1975): one unknown for each node's voltage, one more for the current of each element
-//! that is (nearly) a short, and Kirchhoff's current law at each node. [`crate::newton`] solves the
-//! equations; here they are made from a bench, and the answer is read off.
+//! Nodal analysis: one unknown for each node's voltage, and Kirchhoff's current law at each node.
+//! [`crate::time`] finds where a bench comes to rest; here the answer is read off.
 
 use std::rc::Rc;
 
@@ -13,7 +11,6 @@ use crate::card::State;
 use crate::circuit::{Circuit, Contacts, Node};
 use crate::memory::Memory;
 use crate::nets::{DisjointSets, NetIx, Nets};
-use crate::newton::{Settled, settle};
 use crate::readings::{NetReading, PartReading, PinReading};
 use crate::time::Stall;
 
@@ -71,36 +68,7 @@ pub fn solve(bench: &Bench) -> OperatingPoint {
 
 /// The operating point with other contacts than usual.
 pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
-    let circuit = Circuit::of(bench, contacts);
-    if circuit.elements.iter().any(|element| element.law.is_steered())
-        || bench.parts.iter().any(|part| part.card.acts.is_some_and(|acts| acts.is_discrete()))
-    {
-        return crate::time::at_rest(bench, contacts);
-    }
-    let nets = Nets::of(bench, &circuit);
-    let (islands, node_island) = find_islands(bench, &circuit);
-    let references: Vec<Node> = islands.iter().map(|island| island.reference).collect();
-    let Settled { node_volts, element_amps, settled, work } =
-        settle(circuit.nodes, &circuit.branches(), &references);
-    let worst = worst_node(&circuit, &element_amps);
-    let mut point = OperatingPoint {
-        circuit: Rc::new(circuit),
-        nets: Rc::new(nets),
-        node_volts,
-        element_amps,
-        node_island,
-        islands,
-        memories: bench.parts.iter().map(Memory::of).collect(),
-        parts: Vec::new(),
-        net_readings: Vec::new(),
-        settled,
-        restless: false,
-        stall: None,
-        worst,
-        work,
-    };
-    point.read(bench);
-    point
+    crate::time::at_rest(bench, contacts)
 }
 
 pub(crate) fn find_islands(bench: &Bench, circuit: &Circuit) -> (Vec<Island>, Vec<usize>) {

@@ -26,8 +26,6 @@ pub struct Work {
     pub iterations: u32,
     /// Matrices factored.
     pub factorisations: u32,
-    /// Steps of gmin or source stepping; 0 when plain Newton settled.
-    pub steps: u32,
     /// Number of unknowns.
     pub unknowns: u32,
 }

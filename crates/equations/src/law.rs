@@ -317,15 +317,6 @@ impl Law {
         }
     }
 
-    /// Volts and ohms of an element whose current is an unknown of its own: v = volts + ohms·i.
-    pub fn branch(&self) -> Option<(f64, f64)> {
-        match *self {
-            Law::Resistance { ohms } if ohms < BRANCH_BELOW_OHMS => Some((0.0, ohms)),
-            Law::Source { volts, ohms } if ohms < BRANCH_BELOW_OHMS => Some((volts, ohms)),
-            _ => None,
-        }
-    }
-
     /// Whether the current is a straight line over the voltage.
     pub fn is_linear(&self) -> bool {
         matches!(
@@ -338,17 +329,6 @@ impl Law {
                 | Law::Sine { .. }
                 | Law::Ramp { .. }
         )
-    }
-
-    /// The law with its voltage scaled, for source stepping.
-    pub fn scaled(self, share: f64) -> Law {
-        match self {
-            Law::Source { volts, ohms } => Law::Source { volts: volts * share, ohms },
-            Law::LimitedSource { volts, ohms, limit_amps } => {
-                Law::LimitedSource { volts: volts * share, ohms, limit_amps }
-            }
-            other => other,
-        }
     }
 }
 

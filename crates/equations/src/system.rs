@@ -11,30 +11,29 @@
 use crate::branch::{Branch, Node};
 use crate::law::{Junction, LEAK_SIEMENS, Law, limited_step, unskipped};
 use crate::math;
+use crate::portions::LetGo;
 use crate::sparse::{Matrix, Pattern, Seats, Unknown};
 
 /// The largest change of a curved element's voltage that ends Newton's method, volts. The error left
 /// is its square over an emission voltage: below a nanovolt.
-const LAST_GAP_VOLTS: f64 = 5e-6;
+pub(crate) const LAST_GAP_VOLTS: f64 = 5e-6;
+
+/// The same for a bench at rest.
+const REST_GAP_VOLTS: f64 = 1e-11;
+
+/// Iterations after which laws may be asked how far they are from their lines. Where all goes well it is
+/// over before.
+const PATIENCE: u32 = 6;
+
+/// A law lies on its line when it is no farther from it, amperes: far below what Halfrow promises, far
+/// above the leaks of strips that float.
+const OFF_LINE_AMPS: f64 = 1e-13;
+
+/// The same as a share of its current.
+const OFF_LINE_SHARE: f64 = 1e-10;
 
 /// Newton iterations of a step before it is taken shorter. Steps settle in one to four.
 const MAX_ITERATIONS: u32 = 25;
-
-/// The same with voltages tied to where they were. With twice as many the long way gets twice as long
-/// for the same benches.
-const MAX_TIED_ITERATIONS: u32 = 12;
-
-/// Tied solves on the long way to consistent values. Of ten that settle nine take 24. With more of them
-/// one or two benches of chance in a thousand settle that don't now, and whoever waits for the others
-/// waits longer than a page may stand still for a bench that has no such values.
-const MAX_TIES: u32 = 64;
-
-/// How much looser a tie gets where a solve settles: with a tenth the next one often doesn't, with half
-/// the way is twice as long.
-const LOOSEN: f64 = 0.3;
-
-/// How much tighter where it doesn't: less than two steps back, so that the way is another one.
-const TIGHTEN: f64 = 8.0;
 
 /// How much work was done since the clock began.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -88,38 +87,42 @@ pub struct System {
     pub unknowns: usize,
     unknown: Vec<Unknown>,
     ends: Vec<[Unknown; 4]>,
-    seats: Vec<Seats>,
-    pattern: Pattern,
-    laws: Vec<Law>,
+    pub(crate) seats: Vec<Seats>,
+    pub(crate) pattern: Pattern,
+    pub(crate) laws: Vec<Law>,
     /// The branches that carry a charge, in their order.
     pub stores: Vec<Store>,
     waves: Vec<usize>,
-    curved: Vec<usize>,
+    pub(crate) curved: Vec<usize>,
     /// Where each curved element was last drawn, and the line: current at zero volts and slopes.
-    drawn_at: Vec<[f64; 4]>,
+    pub(crate) drawn_at: Vec<[f64; 4]>,
     lines: Vec<(f64, [f64; 4])>,
     /// Conductance and current at zero volts of each element that is not curved.
-    straight: Vec<(f64, f64)>,
-    straight_matrix: Matrix,
+    pub(crate) straight: Vec<(f64, f64)>,
+    pub(crate) straight_matrix: Matrix,
     /// The same with the unknowns that no curve touches eliminated.
     early_matrix: Matrix,
-    straight_right: Vec<f64>,
+    pub(crate) straight_right: Vec<f64>,
     /// What `straight_matrix` was written for; `None` when laws have changed since.
     written: Option<Moment>,
     /// Whether its first elimination is sound.
     sound: bool,
     /// `straight_right` carried through the first elimination.
     early_right: Vec<f64>,
-    matrix: Matrix,
-    right: Vec<f64>,
+    pub(crate) matrix: Matrix,
+    pub(crate) right: Vec<f64>,
     /// The voltage of each unknown.
     pub x: Vec<f64>,
-    next: Vec<f64>,
-    tied_to: Vec<f64>,
+    pub(crate) next: Vec<f64>,
+    pub(crate) tied_to: Vec<f64>,
     /// The element that kept Newton's method from settling.
     pub worst: usize,
     /// The work done so far.
     pub effort: Effort,
+    /// Work between two times that a long solve lets go, in iterations times unknowns.
+    pub portion: u64,
+    /// The iterations when it last did.
+    let_go_at: u64,
 }
 
 impl System {
@@ -179,6 +182,8 @@ impl System {
             sound: false,
             worst: 0,
             effort: Effort::default(),
+            portion: u64::MAX,
+            let_go_at: 0,
             ends,
             seats,
             pattern,
@@ -241,7 +246,7 @@ impl System {
         }
     }
 
-    fn at(&self, element: usize) -> [f64; 4] {
+    pub(crate) fn at(&self, element: usize) -> [f64; 4] {
         self.ends[element].map(|end| end.map_or(0.0, |unknown| self.x[unknown]))
     }
 
@@ -378,43 +383,31 @@ impl System {
     /// The voltages at a moment, from where `x` stands. On failure `x` is as before.
     pub fn solve(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
         self.tied_to.copy_from_slice(&self.x);
-        let settled = self.newton(moment, hist, time, 0.0);
+        let settled = self.newton(moment, hist, time);
         if !settled {
             self.x.copy_from_slice(&self.tied_to);
         }
         settled
     }
 
-    /// The same by a way that takes longer and leads on where Newton's method alone doesn't: each
-    /// unknown is tied to where it was, more and more loosely.
-    pub fn solve_hard(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
-        if self.solve(moment, hist, time) {
-            return true;
-        }
-        let mut tie = 1e-2;
-        for _ in 0..MAX_TIES {
-            self.tied_to.copy_from_slice(&self.x);
-            if self.newton(moment, hist, time, tie) {
-                tie *= LOOSEN;
-                // Looser than the leaks that are everywhere, a tie holds nothing any more.
-                if tie < 0.1 * LEAK_SIEMENS && self.solve(moment, hist, time) {
-                    return true;
-                }
-                if tie < 1e-5 * LEAK_SIEMENS {
-                    return false;
-                }
-            } else {
-                self.x.copy_from_slice(&self.tied_to);
-                tie *= TIGHTEN;
-                if tie > 1e4 {
-                    return false;
-                }
-            }
-        }
-        false
+    /// Goes on counting where the equations of before left off.
+    pub fn take_over(&mut self, before: &System) {
+        self.effort = before.effort;
+        self.portion = before.portion;
+        self.let_go_at = before.let_go_at;
     }
 
-    fn newton(&mut self, moment: Moment, hist: &[f64], time: f64, tie: f64) -> bool {
+    /// Lets go when a portion of work has been done since the last time.
+    pub async fn pause(&mut self) {
+        if (self.effort.iterations - self.let_go_at).saturating_mul(self.unknowns as u64) >= self.portion {
+            self.let_go_at = self.effort.iterations;
+            LetGo::default().await;
+        }
+    }
+
+    /// Writes what no iteration changes, and eliminates it.
+    #[inline(never)]
+    pub(crate) fn write(&mut self, moment: Moment, hist: &[f64], time: f64) {
         let whole = self.written != Some(moment);
         self.write_straight(moment, hist, time);
         if whole {
@@ -422,18 +415,20 @@ impl System {
             self.effort.factorisations += 1;
             self.sound = self.pattern.factor_early(&mut self.early_matrix);
         }
-        if tie > 0.0 {
-            return self.newton_tied(tie);
-        }
+    }
+
+    fn newton(&mut self, moment: Moment, hist: &[f64], time: f64) -> bool {
+        self.write(moment, hist, time);
         if !self.sound {
             return false;
         }
         self.early_right.copy_from_slice(&self.straight_right);
         self.pattern.forward_early(&self.early_matrix, &mut self.early_right);
         let mut settled = self.curved.is_empty();
-        for _ in 0..MAX_ITERATIONS {
+        let mut last_gap = f64::INFINITY;
+        for iteration in 0..MAX_ITERATIONS {
             self.effort.iterations += 1;
-            if settled {
+            if self.curved.is_empty() {
                 break;
             }
             self.effort.factorisations += 1;
@@ -445,39 +440,21 @@ impl System {
             if !self.pattern.back_late(&self.matrix, &self.right, &mut self.x) {
                 return false;
             }
-            settled = self.is_near();
-            if settled {
+            let gap = self.gap_left();
+            settled = gap <= LAST_GAP_VOLTS || (iteration >= PATIENCE && self.lines_hold());
+            // At rest what is asked for is the last digit, as far as rounding allows.
+            if settled
+                && (moment != Moment::Rest || gap <= REST_GAP_VOLTS || (gap >= last_gap && self.lines_hold()))
+            {
                 break;
             }
+            last_gap = gap;
         }
         settled && self.pattern.back_early(&self.early_matrix, &self.early_right, &mut self.x)
     }
 
-    /// Newton's method with each unknown tied to where it was.
-    fn newton_tied(&mut self, tie: f64) -> bool {
-        for _ in 0..MAX_TIED_ITERATIONS {
-            self.effort.iterations += 1;
-            self.effort.factorisations += 1;
-            self.matrix.copy_from(&self.straight_matrix);
-            self.right.copy_from_slice(&self.straight_right);
-            for unknown in 0..self.unknowns {
-                self.pattern.add_leak(&mut self.matrix, unknown, tie);
-                self.right[unknown] += tie * self.tied_to[unknown];
-            }
-            self.add_curves();
-            if !self.pattern.factor(&mut self.matrix)
-                || !self.pattern.substitute(&self.matrix, &mut self.right, &mut self.x)
-            {
-                return false;
-            }
-            if self.is_near() {
-                return true;
-            }
-        }
-        false
-    }
-
-    fn add_curves(&mut self) {
+    #[inline(never)]
+    pub(crate) fn add_curves(&mut self) {
         for place in 0..self.curved.len() {
             self.draw_curve(place);
             let (amps, siemens) = self.lines[place];
@@ -487,8 +464,26 @@ impl System {
         }
     }
 
-    /// Whether all curved laws were drawn near enough to where the voltages are now.
-    fn is_near(&mut self) -> bool {
+    /// Whether all curved laws lie on their lines at the present voltages, however far those are from where
+    /// the lines were drawn: strips that nothing but leaks ties to the rest are moved by millivolts by the
+    /// last bit of an ampere that flows among them.
+    #[cold]
+    #[inline(never)]
+    fn lines_hold(&self) -> bool {
+        self.curved.iter().zip(&self.lines).all(|(&index, &(at_zero, siemens))| {
+            let at = self.at(index);
+            let line = at_zero + siemens.iter().zip(at).map(|(g, v)| g * v).sum::<f64>();
+            let amps = match self.laws[index] {
+                law if law.is_steered() => law.pull(at).amps,
+                law => law.flow(at[0] - at[1]).amps,
+            };
+            (amps - line).abs() <= OFF_LINE_AMPS + OFF_LINE_SHARE * amps.abs()
+        })
+    }
+
+    /// How far the voltages are from where the curved laws were drawn, at most, volts.
+    #[inline(never)]
+    pub(crate) fn gap_left(&mut self) -> f64 {
         let mut largest = 0.0;
         for place in 0..self.curved.len() {
             let gap = self.gap(place);
@@ -501,7 +496,7 @@ impl System {
                 }
             }
         }
-        largest <= LAST_GAP_VOLTS
+        largest
     }
 
     /// Solves for other right-hand sides with the factors of the last iteration: what a current in

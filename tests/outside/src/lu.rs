@@ -3,10 +3,10 @@
 use std::hint::black_box;
 
 use halfrow_core::circuit::{Circuit, Contacts};
-use halfrow_core::linear::Unknown;
 use halfrow_core::sample::sixty_parts;
 use halfrow_core::solve::solve;
 use halfrow_core::sparse::Pattern;
+use halfrow_core::sparse::Unknown;
 use nalgebra::{DMatrix, DVector};
 
 /// The crowded bench's circuit at its operating point as a matrix: for each element its unknowns and

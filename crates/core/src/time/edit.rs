@@ -1,16 +1,20 @@
 //! Changes to the bench while its clock runs.
 
+use std::future::Future;
+use std::pin::Pin;
+
 use super::events::Which;
 use super::{Lamp, Run};
 use crate::bench::{Bench, PartIx};
 use crate::circuit::Element;
 use crate::memory::Memory;
+use halfrow_equations::portions::finish;
 use halfrow_equations::system::Charge;
 
 impl Run {
     /// Makes the equations anew for the same or another bench; what elements carry and parts
     /// remember is kept, by the parts' names and kinds.
-    pub(super) fn rebuild(&mut self, bench: Option<&Bench>) {
+    pub(super) async fn rebuild(&mut self, bench: Option<&Bench>) {
         let bench = bench.unwrap_or(&self.bench);
         // Which part of before each part is.
         let same: Vec<Option<PartIx>> = bench
@@ -49,14 +53,31 @@ impl Run {
             .filter(|&(_, part)| run.memories[part.0].burnt)
             .collect();
         run.wear = self.wear;
-        run.system.effort = self.system.effort;
+        run.system.take_over(&self.system);
         run.step_after_event = self.step_after_event.min(1e-4);
         *self = run;
-        self.begin();
+        // A beginning may ask for another one: a part that burns in the first moment.
+        let begin: Pin<Box<dyn Future<Output = ()>>> = Box::pin(self.begin());
+        begin.await;
     }
 
     /// Takes back what lies after a time within the last step, as if the step had ended there.
     pub fn rewind_to(&mut self, time: f64) {
+        finish(self.rewind_in_portions(time));
+    }
+
+    /// Goes on with another bench: parts of the same name and kind keep their charge and memory.
+    pub fn set_bench(&mut self, bench: &Bench) {
+        finish(self.set_bench_in_portions(bench));
+    }
+
+    /// Puts a new part in the place of one that is burnt out (or any other).
+    pub fn replace(&mut self, part: PartIx) {
+        finish(self.replace_in_portions(part));
+    }
+
+    /// [`Run::rewind_to`], letting go after each portion of work.
+    pub async fn rewind_in_portions(&mut self, time: f64) {
         let length = time - self.record.start;
         if !self.record.whole || self.stalled.is_some() || length < 0.0 || time >= self.time {
             return;
@@ -73,7 +94,7 @@ impl Run {
         }
         self.burnt.retain(|&(_, part)| self.memories[part.0].burnt);
         if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
-            self.rebuild(None);
+            self.rebuild(None).await;
         }
         if length > 0.0 && self.attempt(length) {
             self.commit(length, time);
@@ -83,19 +104,19 @@ impl Run {
         self.note_start();
     }
 
-    /// Goes on with another bench: parts of the same name and kind keep their charge and memory.
-    pub fn set_bench(&mut self, bench: &Bench) {
+    /// [`Run::set_bench`], letting go after each portion of work.
+    pub async fn set_bench_in_portions(&mut self, bench: &Bench) {
         // Heat up to here comes from what was before. The second look adds none, but says how short
         // the next steps must be so that what is too much from now on doesn't burn unseen.
-        self.wear_out();
+        self.wear_out().await;
         self.stalled = None;
-        self.rebuild(Some(bench));
-        self.wear_out();
+        self.rebuild(Some(bench)).await;
+        self.wear_out().await;
     }
 
-    /// Puts a new part in the place of one that is burnt out (or any other).
-    pub fn replace(&mut self, part: PartIx) {
-        self.wear_out();
+    /// [`Run::replace`], letting go after each portion of work.
+    pub async fn replace_in_portions(&mut self, part: PartIx) {
+        self.wear_out().await;
         self.memories[part.0] = Memory::of(self.bench.part(part));
         self.burnt.retain(|&(_, burnt)| burnt != part);
         for (store, charge) in self.system.stores.iter().zip(&mut self.charges) {
@@ -105,8 +126,8 @@ impl Run {
         }
         self.redraw(part);
         self.stalled = None;
-        self.rebuild(None);
-        self.wear_out();
+        self.rebuild(None).await;
+        self.wear_out().await;
     }
 }
 

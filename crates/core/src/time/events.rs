@@ -23,7 +23,7 @@ const MOST_LOOKS: u32 = 200;
 impl Run {
     /// Shortens the step just tried so that it ends where the first guard falls. Says how long it
     /// is then; `None` when the step can't be found again and a shorter one must be taken.
-    pub(super) fn end_at_event(&mut self, length: f64) -> Option<f64> {
+    pub(super) async fn end_at_event(&mut self, length: f64) -> Option<f64> {
         if self.scratch.guards.is_empty() {
             return Some(length);
         }
@@ -42,6 +42,7 @@ impl Run {
         for _ in 0..MOST_TRIES {
             share = share.clamp(low + 0.01 * (high - low), high - 0.01 * (high - low));
             self.system.effort.retries += 1;
+            self.system.pause().await;
             held = self.attempt(share * length);
             if !held {
                 high = share;
@@ -154,7 +155,7 @@ impl Run {
     }
 
     /// Lets the parts look whose guards have fallen or whose time has come, until all is quiet.
-    pub(super) fn answer_events(&mut self) {
+    pub(super) async fn answer_events(&mut self) {
         if self.actors.is_empty() || self.stalled.is_some() {
             return;
         }
@@ -165,7 +166,7 @@ impl Run {
             }
         }
         if any {
-            self.after_looks();
+            self.after_looks().await;
         } else {
             self.write_guards(Which::Start);
         }
@@ -217,13 +218,13 @@ impl Run {
     }
 
     /// After parts have looked: the voltages jump, and parts that see that look again.
-    pub(super) fn after_looks(&mut self) {
+    pub(super) async fn after_looks(&mut self) {
         let mut rounds = MOST_LOOKS;
         let mut jumped = false;
         loop {
             if self.jumps {
                 jumped = true;
-                if !self.jump() {
+                if !self.jump().await {
                     return;
                 }
             }
@@ -257,16 +258,16 @@ impl Run {
 
     /// The voltages that belong to what is carried and remembered just now. False when there are
     /// none to be found.
-    pub(super) fn jump(&mut self) -> bool {
+    pub(super) async fn jump(&mut self) -> bool {
         self.jumps = false;
         if !self.system.take_laws(self.circuit.elements.iter().map(|element| element.law)) {
-            self.rebuild(None);
+            self.rebuild(None).await;
             return self.stalled.is_none();
         }
         self.scratch.stages.hold(&self.charges);
         self.system.begin_at(&self.volts);
         let moment = Moment::Step(0.0);
-        if !self.system.solve_hard(moment, &self.scratch.stages.hist, self.time) {
+        if !self.system.solve_hard(moment, &self.scratch.stages.hist, self.time).await {
             self.stop_here();
             return false;
         }

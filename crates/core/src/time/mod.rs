@@ -33,10 +33,12 @@ use crate::nets::Nets;
 use crate::readings::PartReading;
 use crate::solve::{Island, OperatingPoint, Work, find_islands, worst_node};
 
+pub use halfrow_equations::portions;
+use halfrow_equations::portions::finish;
 use halfrow_equations::stages::{GAMMA, Stages};
 use halfrow_equations::system::System;
 pub use halfrow_equations::system::{Charge, Effort};
-pub use rest::at_rest;
+pub use rest::{at_rest, at_rest_in_portions};
 
 /// Seconds between two looks at how hard parts are driven, at most. What gives way fastest, a fuse at
 /// ten times its current, takes fifteen milliseconds; more looks cost time and tell nothing new.
@@ -197,9 +199,17 @@ struct Scratch {
 impl Run {
     /// A bench at the moment at which its power comes on: no charge anywhere, no current in coils.
     pub fn new(bench: &Bench, care: Care) -> Run {
+        finish(Run::new_in_portions(bench, care, u64::MAX))
+    }
+
+    /// The same, letting go after each portion of work, in Newton iterations times unknowns; as do all
+    /// functions of this run that are `async`. [`portions`] tells how to go on. What comes of it is the
+    /// same to the bit.
+    pub async fn new_in_portions(bench: &Bench, care: Care, portion: u64) -> Run {
         let memories = bench.parts.iter().map(Memory::of).collect();
         let mut run = Run::stand(bench, care, Contacts::default(), memories, 0.0);
-        run.begin();
+        run.system.portion = portion;
+        run.begin().await;
         run
     }
 
@@ -294,12 +304,12 @@ impl Run {
     }
 
     /// Finds consistent values and lets each part look once.
-    fn begin(&mut self) {
-        if self.jump() {
+    async fn begin(&mut self) {
+        if self.jump().await {
             for actor in 0..self.actors.len() {
                 self.look(actor);
             }
-            self.after_looks();
+            self.after_looks().await;
         }
         self.note_start();
     }

@@ -7,6 +7,7 @@ use crate::circuit::Contacts;
 use crate::memory::Memory;
 use crate::readings::PartReading;
 use crate::solve::{OperatingPoint, Work};
+use halfrow_equations::portions::finish;
 use halfrow_equations::system::Moment;
 
 /// How often parts may change their minds before a bench counts as one that never comes to rest.
@@ -24,15 +25,21 @@ const TRIAL_WORK: usize = 20_000;
 /// seen what it does and changes no more. A bench that never comes to rest is told by `restless`; its
 /// readings are means over a run from when its power came on, the first third left out.
 pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
+    finish(at_rest_in_portions(bench, contacts, u64::MAX))
+}
+
+/// The same, letting go after each portion of work, in Newton iterations times unknowns.
+pub async fn at_rest_in_portions(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    run.system.portion = portion;
     let mut restless = true;
     // Signatures of what was remembered each time that only the clock led on: twice the same is a ring.
     let mut seen: Vec<u64> = Vec::new();
     for change in 0..MOST_CHANGES {
         run.system.take_laws(run.circuit.elements.iter().map(|element| element.law));
         run.scratch.stages.hist.fill(0.0);
-        if !run.system.solve_hard(Moment::Rest, &run.scratch.stages.hist, run.time) {
+        if !run.system.solve_hard(Moment::Rest, &run.scratch.stages.hist, run.time).await {
             run.stop_here();
             restless = false;
             break;
@@ -66,13 +73,12 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         run.time = due;
     }
     run.system.write_amps(&mut run.amps);
-    let mut point = if restless { mean(bench, contacts) } else { run.point() };
+    let mut point = if restless { mean(bench, contacts, portion).await } else { run.point() };
     let effort = run.effort();
     point.restless = restless;
     point.work = Work {
         iterations: effort.iterations as u32,
         factorisations: effort.factorisations as u32,
-        steps: 0,
         unknowns: run.system.unknowns as u32,
     };
     point
@@ -90,19 +96,20 @@ fn signature(memories: &[Memory]) -> u64 {
 }
 
 /// The mean of a run: volts, amperes and watts.
-fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
+async fn mean(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    run.system.portion = portion;
     // A bench at rest burns nothing: it is asked what flows, not what comes of it.
     run.wear.tick = f64::INFINITY;
-    run.begin();
+    run.begin().await;
     let mut seconds = 0.0;
     let (mut volts, mut amps) = (vec![0.0; run.volts.len()], vec![0.0; run.amps.len()]);
     let mut readings: Vec<(PartReading, f64)> =
         (0..bench.parts.len()).map(|part| (run.blank_reading(PartIx(part)), 0.0)).collect();
     let steps = TRIAL_STEPS.min((TRIAL_WORK / run.amps.len().max(1)) as u32).max(60);
     for step in 0..steps {
-        run.advance();
+        run.advance_in_portions().await;
         if run.stalled.is_some() {
             break;
         }

@@ -2,6 +2,7 @@
 
 use super::{Run, Stall};
 use crate::bench::PartIx;
+use halfrow_equations::portions::finish;
 use halfrow_equations::system::Moment;
 
 /// Steps shorter than this are taken whatever their error, seconds. Nothing on a breadboard is as
@@ -11,6 +12,11 @@ pub(super) const SHORTEST: f64 = 1e-12;
 impl Run {
     /// Takes one step.
     pub fn advance(&mut self) {
+        finish(self.advance_in_portions());
+    }
+
+    /// The same, letting go after each portion of work.
+    pub async fn advance_in_portions(&mut self) {
         if self.stalled.is_some() {
             return;
         }
@@ -28,7 +34,7 @@ impl Run {
             length = 0.5 * to_due;
         }
         if length > 0.0 {
-            let Some(taken) = self.take_step(length) else { return };
+            let Some(taken) = self.take_step(length).await else { return };
             length = taken;
         } else {
             self.note_start();
@@ -36,18 +42,19 @@ impl Run {
         }
         let at_due = self.time + length >= due - 1e-3 * SHORTEST;
         self.commit(length, if at_due { due } else { self.time + length });
-        self.slow_changes(length);
-        self.answer_events();
+        self.slow_changes(length).await;
+        self.answer_events().await;
     }
 
     /// Tries a step and shorter ones until one is good. The answer is in `scratch`; its length comes
     /// back, or nothing when the clock has been stopped.
-    pub(super) fn take_step(&mut self, wanted: f64) -> Option<f64> {
+    pub(super) async fn take_step(&mut self, wanted: f64) -> Option<f64> {
         // What the error asked for, where something else cuts this step short.
         let natural = self.next_step;
         let cut = wanted < 0.99 * natural;
         let mut length = wanted;
         loop {
+            self.system.pause().await;
             if self.attempt(length) {
                 if self.care.fixed.is_none() {
                     let error = self.error(length);
@@ -65,27 +72,27 @@ impl Run {
                         self.step_after_event = self.next_step;
                     }
                 }
-                if let Some(taken) = self.end_at_event(length) {
+                if let Some(taken) = self.end_at_event(length).await {
                     return Some(taken);
                 }
             }
             self.system.effort.retries += 1;
             length *= 0.125;
             if length < 1e-3 * SHORTEST {
-                return self.step_over(1e-3 * SHORTEST);
+                return self.step_over(1e-3 * SHORTEST).await;
             }
         }
     }
 
     /// Where no step however short leads on, the voltages jump: a switch that snaps over. Only if
     /// that fails too is the clock stopped.
-    pub(super) fn step_over(&mut self, length: f64) -> Option<f64> {
+    pub(super) async fn step_over(&mut self, length: f64) -> Option<f64> {
         self.next_step = SHORTEST;
         let stages = &mut self.scratch.stages;
         stages.hold(&self.charges);
         let time = self.time + length;
         self.system.begin_at(&self.volts);
-        if !self.system.solve_hard(Moment::Step(length), &stages.hist, time) {
+        if !self.system.solve_hard(Moment::Step(length), &stages.hist, time).await {
             self.stop_here();
             return None;
         }

@@ -7,10 +7,10 @@ use crate::bench::PartIx;
 
 impl Run {
     /// Heat and drift over the step just taken.
-    pub(super) fn slow_changes(&mut self, length: f64) {
+    pub(super) async fn slow_changes(&mut self, length: f64) {
         self.drift(length);
         if self.time - self.wear.since >= self.wear.tick {
-            self.wear_out();
+            self.wear_out().await;
         }
     }
 
@@ -42,7 +42,7 @@ impl Run {
         Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
     }
 
-    pub(super) fn wear_out(&mut self) {
+    pub(super) async fn wear_out(&mut self) {
         let seconds = self.time - self.wear.since;
         self.wear.since = self.time;
         self.wear.count = self.wear.count.wrapping_add(1);
@@ -77,7 +77,7 @@ impl Run {
             }
         }
         if burnt {
-            self.rebuild(None);
+            self.rebuild(None).await;
         }
     }
 }
