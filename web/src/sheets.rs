@@ -14,7 +14,7 @@ use crate::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::drawer::{self, Drawer};
 use crate::hooks::use_once;
 use crate::page::Handle;
-use crate::platform::{files, page as browser, prefs, store};
+use crate::platform::{deflate, files, page as browser, prefs, store};
 use crate::state::{Action, Sheet, Solved, empty};
 
 /// The looks of the page, with their words.
@@ -77,7 +77,7 @@ pub fn file_name(page: &Handle, ending: &str) -> String {
 
 /// The bench as a picture that holds the bench.
 pub fn picture(solved: &Solved) -> String {
-    halfrow_draw::svg(&solved.bench, &solved.point, &[], &link::encode(&solved.bench))
+    halfrow_draw::svg(&solved.bench, &solved.point, &[], &deflate::encode(&solved.bench))
 }
 
 /// Saves the bench as a file.
@@ -181,7 +181,7 @@ fn examples_sheet(page: &Handle) -> Html {
 
 /// A link that holds the bench.
 fn share(page: &Handle) -> Html {
-    let code = link::encode(page.state.bench());
+    let code = deflate::encode(page.state.bench());
     let length = code.len();
     let address = format!("{}{code}", crate::address());
     let copy = {
@@ -363,7 +363,7 @@ pub fn save_svg(page: &Handle) {
 /// Saves the bench as a PNG picture.
 pub fn save_png(page: &Handle) {
     let area = halfrow_draw::layout::bounds(page.state.bench());
-    let (name, text) = (file_name(page, "png"), link::encode(page.state.bench()));
+    let (name, text) = (file_name(page, "png"), deflate::encode(page.state.bench()));
     let done = Callback::from(move |bytes: Vec<u8>| {
         files::download(&name, "image/png", &crate::png::with_text(&bytes, &text))
     });

@@ -31,7 +31,12 @@ const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwx
 
 /// The part of a link that begins with `#`.
 pub fn encode(bench: &Bench) -> String {
-    let packed = compress_to_vec(compact(bench).as_bytes(), LEVEL);
+    encode_by(bench, |text| compress_to_vec(text, LEVEL))
+}
+
+/// The same, deflated by somebody else: on the page it is a script, which weighs less.
+pub fn encode_by(bench: &Bench, deflate: impl FnOnce(&[u8]) -> Vec<u8>) -> String {
+    let packed = deflate(compact(bench).as_bytes());
     let mut link = format!("#{VERSION}.");
     for three in packed.chunks(3) {
         let bits =
