@@ -1,13 +1,15 @@
 //! The clock of the bench: frame by frame it lets simulated time follow real time, as far as the
 //! machine can, and tells the page what an eye would notice.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
+use std::pin::Pin;
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::card::{Group, State};
 use halfrow_core::readings::PartReading;
 use halfrow_core::solve::OperatingPoint;
+use halfrow_core::time::portions::portion;
 use halfrow_core::time::{Care, Run, Stall};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
@@ -25,6 +27,11 @@ use crate::state::Action;
 /// Milliseconds of each frame that the clock may take. A frame has 16.7; the rest is the page's and the
 /// browser's. On a processor a sixth as fast a step too long by one chunk still fits into 50.
 const FRAME_MS: f64 = 4.0;
+
+/// Work after which a step that is hard to find lets go, in Newton iterations times unknowns: then the
+/// time is looked at, and the step goes on in the next frame. Larger, and a frame of a crowded bench gets
+/// long; smaller, and the looks cost.
+const PORTION: u64 = 500;
 
 /// Newton iterations between two looks at the time: about eight steps where all goes smoothly, one where
 /// it doesn't. Fewer and the looks cost as much as the steps.
@@ -205,10 +212,35 @@ pub fn now() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }
 
+thread_local! {
+    /// When this frame began, milliseconds.
+    static BEGAN: Cell<f64> = const { Cell::new(0.0) };
+    /// How many frames what goes on has taken.
+    static FRAMES: Cell<u32> = const { Cell::new(0) };
+}
+
+/// Whether the clock has had its share of this frame.
+fn is_over() -> bool {
+    now() - BEGAN.get() > FRAME_MS
+}
+
+/// What the clock does in one frame or, where a step is hard to find, in several.
+type Work = Pin<Box<dyn Future<Output = (Box<Driver>, Passed)>>>;
+
+/// What has come of that.
+struct Passed {
+    /// Whether something was done to the bench.
+    changed: bool,
+    /// The simulated time that was shown before.
+    before: f64,
+    /// When it began, by the browser's clock.
+    at: f64,
+}
+
 impl Driver {
-    fn new(bench: Rc<Bench>, clock: &Clock) -> Driver {
+    async fn new(bench: Rc<Bench>, clock: &Clock) -> Driver {
         Driver {
-            run: Run::new(&bench, Care::LIVE),
+            run: Run::new_in_portions(&bench, Care::LIVE, PORTION).await,
             bench,
             epoch: clock.epoch,
             steps: clock.steps,
@@ -235,17 +267,17 @@ impl Driver {
     }
 
     /// Takes over what was done to the bench since the last frame.
-    fn follow(&mut self, page: &Handle) -> bool {
+    async fn follow(&mut self, page: &Handle) -> bool {
         let clock = &page.state.clock;
         let bench = &page.state.solved.bench;
         let mut changed = false;
         if clock.epoch != self.epoch {
-            *self = Driver::new(bench.clone(), clock);
+            *self = Driver::new(bench.clone(), clock).await;
             with_traces(Traces::clear);
             changed = true;
         } else if !Rc::ptr_eq(bench, &self.bench) {
-            self.run.rewind_to(self.shown);
-            self.run.set_bench(bench);
+            self.run.rewind_in_portions(self.shown).await;
+            self.run.set_bench_in_portions(bench).await;
             self.lively.clear();
             self.bench = bench.clone();
             changed = true;
@@ -255,8 +287,8 @@ impl Driver {
         {
             self.replaced = *count;
             if let Some(part) = self.bench.find(id) {
-                self.run.rewind_to(self.shown);
-                self.run.replace(part);
+                self.run.rewind_in_portions(self.shown).await;
+                self.run.replace_in_portions(part).await;
                 changed = true;
             }
         }
@@ -289,9 +321,19 @@ impl Driver {
         (!news.is_empty()).then_some(settled)
     }
 
-    /// One frame; what there is to tell comes back.
-    fn frame(&mut self, page: &Handle) -> Option<Tick> {
-        let changed = self.follow(page);
+    /// Lets the time of a frame pass.
+    async fn pass(driver: Option<Box<Driver>>, page: Handle) -> (Box<Driver>, Passed) {
+        let clock = &page.state.clock;
+        let mut driver = match driver {
+            Some(driver) => driver,
+            None => Box::new(Driver::new(page.state.solved.bench.clone(), clock).await),
+        };
+        let passed = driver.go(&page).await;
+        (driver, passed)
+    }
+
+    async fn go(&mut self, page: &Handle) -> Passed {
+        let changed = self.follow(page).await;
         let clock = &page.state.clock;
         let at = now();
         let real = self.last_frame.map_or(0.0, |last| ((at - last) / 1000.0).clamp(0.0, LONGEST_FRAME));
@@ -301,18 +343,24 @@ impl Driver {
         let wanted = if clock.running { real * clock.speed } else { self.owed };
         let before = self.shown;
         if wanted > 0.0 {
-            let there = self.advance(before + wanted, at);
+            let there = self.advance(before + wanted).await;
             // A step that takes more than a frame goes on in the next one.
             let ends = clock.running || self.run.stalled().is_some();
             self.owed = if ends { 0.0 } else { before + wanted - self.shown };
             if clock.running {
                 let share = (self.shown - before) / wanted;
-                self.pace += 0.1 * (share - self.pace);
+                let frames = f64::from(FRAMES.get());
+                self.pace += (0.1 * frames).min(1.0) * (share / frames - self.pace);
                 if there && self.pace > 0.95 {
                     self.pace = 1.0;
                 }
             }
         }
+        Passed { changed, before, at }
+    }
+
+    /// What there is to tell.
+    fn tell(&mut self, Passed { changed, before, at }: Passed) -> Option<Tick> {
         let harm = Harm::of(&self.run);
         let hurt = harm != self.harm;
         self.harm.clone_from(&harm);
@@ -372,7 +420,7 @@ impl Driver {
     }
 
     /// Lets the run go on to a time, or as far as the frame allows.
-    fn advance(&mut self, target: f64, began: f64) -> bool {
+    async fn advance(&mut self, target: f64) -> bool {
         loop {
             let worked = self.run.effort().iterations;
             while self.run.effort().iterations - worked < CHUNK {
@@ -381,10 +429,10 @@ impl Driver {
                         if self.run.stalled().is_some() { self.run.time().min(target) } else { target };
                     return true;
                 }
-                self.run.advance();
+                self.run.advance_in_portions().await;
                 with_traces(|traces| traces.take_step(&self.run));
             }
-            if now() - began > FRAME_MS {
+            if is_over() {
                 self.shown = self.run.time().min(target);
                 return false;
             }
@@ -503,7 +551,8 @@ pub fn use_clock(page: Handle) {
     let latest = use_mut_ref(|| page.clone());
     *latest.borrow_mut() = page;
     use_once(Box::new(move || {
-        let mut driver: Option<Driver> = None;
+        let mut driver: Option<Box<Driver>> = None;
+        let mut going: Option<Work> = None;
         let again: Rc<Frame> = Rc::default();
         let ask = {
             let again = again.clone();
@@ -517,13 +566,27 @@ pub fn use_clock(page: Handle) {
             let ask = ask.clone();
             Closure::<dyn FnMut()>::new(move || {
                 let page = latest.borrow().clone();
-                let driver = driver
-                    .get_or_insert_with(|| Driver::new(page.state.solved.bench.clone(), &page.state.clock));
-                if let Some(tick) = driver.frame(&page) {
-                    page.dispatch(Action::Tick(Rc::new(tick)));
-                }
-                if let Some(lamps) = driver.news(&page) {
-                    page.dispatch(Action::Lamps(lamps));
+                BEGAN.set(now());
+                FRAMES.set(if going.is_none() { 1 } else { FRAMES.get() + 1 });
+                let mut work =
+                    going.take().unwrap_or_else(|| Box::pin(Driver::pass(driver.take(), page.clone())));
+                let done = loop {
+                    let done = portion(work.as_mut());
+                    if done.is_some() || is_over() {
+                        break done;
+                    }
+                };
+                match done {
+                    Some((mut it, passed)) => {
+                        if let Some(tick) = it.tell(passed) {
+                            page.dispatch(Action::Tick(Rc::new(tick)));
+                        }
+                        if let Some(lamps) = it.news(&page) {
+                            page.dispatch(Action::Lamps(lamps));
+                        }
+                        driver = Some(it);
+                    }
+                    None => going = Some(work),
                 }
                 ask();
             })
