@@ -486,6 +486,28 @@ impl Graph {
         }
     }
 
+    /// Which vertices metal and contacts join to a + (or a −), without going through the other pole: of two
+    /// contacts that would join both, one is open.
+    pub fn fed_by(&self, poles: &[Poles], metal: &[usize], plus: bool) -> Vec<bool> {
+        let mut fed = vec![false; self.vertices];
+        let pole = |it: &Poles, plus: bool| if plus { it.plus } else { it.minus };
+        for own in poles {
+            let start = pole(own, plus);
+            let stops = |at: usize| {
+                metal[at] != metal[start] && poles.iter().any(|it| metal[at] == metal[pole(it, !plus)])
+            };
+            self.walk(
+                vec![start],
+                &mut |at| {
+                    fed[at] |= !stops(at);
+                    !stops(at)
+                },
+                &mut |edge, _| matches!(edge.way, Way::Metal | Way::Contact),
+            );
+        }
+        fed
+    }
+
     /// Which vertices are one piece of metal: the smallest vertex of each piece.
     pub fn metal(&self) -> Vec<usize> {
         self.joined_by(|way| way == Way::Metal)

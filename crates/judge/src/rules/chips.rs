@@ -6,7 +6,6 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::{Card, Duty};
 
 use crate::finding::{Finding, Severity};
-use crate::graph::Way;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::words::{hole_if, holes, list};
@@ -108,8 +107,8 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
         return findings;
     }
     let turned = before.iter().any(|it| it.code == "supply-backwards");
-    // A switch that is open is no mistake.
-    let switched = graph.joined_by(|way| matches!(way, Way::Metal | Way::Contact));
+    // A switch that is open is no mistake. One that changes over between + and − joins neither to the other.
+    let fed = [true, false].map(|plus| graph.fed_by(&poles, &judged.metal, plus));
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let (Some(power), Some(ground)) = (pin_with(it.card, Duty::Power), pin_with(it.card, Duty::Ground))
@@ -121,12 +120,13 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             continue;
         }
         let count = it.legs.len();
-        let at = |pin: usize, plus: bool, places: &[usize]| {
-            let own = places[graph.at(LegId { part, pin })];
-            poles.iter().any(|it| own == places[if plus { it.plus } else { it.minus }])
+        let by_wire = |pin: usize, plus: bool| {
+            let own = metal(judged, part, pin);
+            poles.iter().any(|it| own == judged.metal[if plus { it.plus } else { it.minus }])
         };
-        let by_metal = at(power, true, &judged.metal) && at(ground, false, &judged.metal);
-        let by_switch = at(power, true, &switched) && at(ground, false, &switched);
+        let at = |pin: usize, plus: bool| fed[usize::from(!plus)][graph.at(LegId { part, pin })];
+        let by_metal = by_wire(power, true) && by_wire(ground, false);
+        let by_switch = at(power, true) && at(ground, false);
         let volts = judged.point.part(part).volts_across(power, ground).unwrap_or(0.0);
         let (least, most) = it.card.supply_volts.unwrap_or((0.0, f64::INFINITY));
         let opposite = |pin: usize| (pin + count / 2) % count;
@@ -146,8 +146,8 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             // The supply's leads are told.
         } else if !by_switch
             && it.card.chip
-            && at(opposite(power), true, &switched)
-            && at(opposite(ground), false, &switched)
+            && at(opposite(power), true)
+            && at(opposite(ground), false)
         {
             let up = it.turn.degrees() == 180;
             finding(
@@ -169,7 +169,7 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                     if up { "up" } else { "down" }
                 ),
             );
-        } else if at(power, false, &switched) && at(ground, true, &switched) || volts < -0.5 {
+        } else if at(power, false) && at(ground, true) || volts < -0.5 {
             finding(
                 &CHIP_REVERSED,
                 &[power, ground],
@@ -193,7 +193,7 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
         } else if !by_switch && (volts < 0.9 * least || starved(judged, part, [power, ground])) {
             let lacks: Vec<usize> = [(power, true), (ground, false)]
                 .into_iter()
-                .filter(|&(pin, plus)| !at(pin, plus, &switched))
+                .filter(|&(pin, plus)| !at(pin, plus))
                 .map(|(pin, _)| pin)
                 .collect();
             let words: Vec<String> = lacks.iter().map(|&pin| its_pin(judged, part, pin)).collect();
