@@ -575,3 +575,31 @@ fn in_words(found: &[Finding]) -> String {
     let line = |it: &Finding| format!("  {} {}: {}\n", it.severity.word(), it.code, it.says);
     found.iter().map(line).collect()
 }
+
+#[test]
+fn the_diode_of_a_coil_blocks_while_the_coil_is_on_wherever_the_switch_is() {
+    const LOW: &str = "BT1 battery L+1 L-1 | M1 motor L+5 a5 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7";
+    const HIGH: &str = "BT1 battery L+1 L-1 | M1 motor L-5 a12 | Q1 transistor type=2n3906 e10 e11 e12 | R1 resistor 1000 L-8 a11 | W1 wire L+7 a10";
+    // What has to be done, the diode put as it is told, and the other way round.
+    for (circuit, ring, plain, told, wrong) in [
+        (LOW, "+", "the side that Q1 switches", "D1 diode type=1n4001 b5 L+9", "D1 diode type=1n4001 L+9 b5"),
+        (
+            HIGH,
+            "the side that Q1 switches",
+            "−",
+            "D1 diode type=1n4001 L-9 b12",
+            "D1 diode type=1n4001 b12 L-9",
+        ),
+    ] {
+        let found = findings(circuit);
+        let remedy = format!("its ringed end to {ring}, its plain end to {plain}.");
+        assert!(found.iter().any(|it| it.code == "no-flyback" && it.remedy.ends_with(&remedy)), "{found:?}");
+        let found = findings(&format!("{circuit} | {told}"));
+        assert!(!found.iter().any(|it| it.code.contains("flyback")), "{found:?}");
+        let found = findings(&format!("{circuit} | {wrong}"));
+        assert!(
+            found.iter().any(|it| it.code == "flyback-backwards" && it.remedy.contains(ring)),
+            "{found:?}"
+        );
+    }
+}

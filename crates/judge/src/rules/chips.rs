@@ -144,11 +144,7 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
         };
         if turned {
             // The supply's leads are told.
-        } else if !by_switch
-            && it.card.chip
-            && at(opposite(power), true)
-            && at(opposite(ground), false)
-        {
+        } else if !by_switch && it.card.chip && at(opposite(power), true) && at(opposite(ground), false) {
             let up = it.turn.degrees() == 180;
             finding(
                 &CHIP_TURNED,

@@ -201,11 +201,14 @@ fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
-    let bench = judged.bench;
+    let (bench, graph) = (judged.bench, &judged.graph);
+    let poles = graph.poles();
+    let fed = [true, false].map(|plus| graph.fed_by(&poles, &judged.metal, plus));
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some((a, b)) = it.card.kicks else { continue };
-        let ends = [a, b].map(|pin| metal(judged, part, usize::from(pin)));
+        let at = [a, b].map(|pin| graph.at(LegId { part, pin: usize::from(pin) }));
+        let ends = at.map(|at| judged.metal[at]);
         if ends[0] == ends[1] || !judged.live[index] {
             continue;
         }
@@ -213,9 +216,12 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             let other = bench.part(leg.part);
             let switches = other.card.steers.is_some_and(|steers| usize::from(steers.load) == leg.pin)
                 || matches!(other.card.duty(leg.pin), Duty::Output | Duty::OpenOutput);
-            switches && at.hole.is_some() && ends.contains(&judged.metal[judged.graph.at(*leg)])
+            switches && at.hole.is_some() && ends.contains(&judged.metal[graph.at(*leg)])
         });
         let Some((switch, _)) = switch else { continue };
+        // The end that is not switched, and whether that is at + or at −; neither where both are switched.
+        let still = usize::from(ends[0] == judged.metal[graph.at(switch)]);
+        let [plus, minus] = [0, 1].map(|pole| fed[pole][at[still]]);
         let across = |other: usize| {
             let it = &bench.parts[other];
             let pin = |pin| if it.legs.len() == 2 { metal(judged, PartIx(other), pin) } else { usize::MAX };
@@ -226,11 +232,15 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             bench.parts[other].card.group == Group::OneWay && (across == ends || across == [ends[1], ends[0]])
         });
         let by = &bench.part(switch.part).id;
+        let coil = &it.id;
+        let (ringed, plain) = if plus { ("+", "the side that") } else { ("the side that", "−") };
+        let to =
+            |end: &str| if end == "the side that" { format!("{end} {by} switches") } else { end.to_owned() };
         if let Some(other) = catcher {
             let it = &bench.parts[other];
             let anode = it.card.polarity.map_or(0, |polarity| usize::from(polarity.anode));
-            if poles(judged).0.contains(&across(other)[anode]) {
-                let coil = &bench.part(part).id;
+            let at_still = across(other)[anode] == ends[still];
+            if plus != minus && at_still == plus {
                 findings.push(Finding {
                     code: "flyback-backwards",
                     severity: Severity::Fault,
@@ -238,11 +248,13 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     holes: holes(judged.bench, PartIx(other)),
                     symptom: format!("{coil} hardly moves, and {} and {by} get hot.", it.id),
                     says: format!(
-                        "{} across {coil} is the wrong way round: its plain end is at +, so that it shorts what {by} switches.",
-                        it.id
+                        "{} across {coil} is the wrong way round: its {} end is at {}, so that it shorts what {by} switches.",
+                        it.id,
+                        if plus { "plain" } else { "ringed" },
+                        if plus { "+" } else { "−" }
                     ),
                     why: "A flyback diode blocks while the coil is on and only conducts the kick. The other way round it takes all the current.".to_owned(),
-                    remedy: format!("Turn {} round: its ringed end to +.", it.id),
+                    remedy: format!("Turn {} round: its ringed end to {}.", it.id, to(ringed)),
                 });
             }
             continue;
@@ -253,9 +265,13 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             parts: vec![part, switch.part],
             holes: [holes(judged.bench, part), holes(judged.bench, switch.part)].concat(),
             symptom: format!("It works for a while; then {by} fails."),
-            says: format!("No diode stands across {}, which {by} switches.", it.id),
+            says: format!("No diode stands across {coil}, which {by} switches."),
             why: "The current in a coil can’t stop at once. Switched off it drives its voltage up until something gives way: a spark, or the transistor.".to_owned(),
-            remedy: format!("Put a diode (1N4001) across {}: its ringed end to +, its plain end to the side that {by} switches.", it.id),
+            remedy: if plus == minus {
+                format!("Put a diode (1N4001) from each end of {coil} to +, its ringed end at +, and one from − to each end, its plain end at −.")
+            } else {
+                format!("Put a diode (1N4001) across {coil}: its ringed end to {}, its plain end to {}.", to(ringed), to(plain))
+            },
         });
     }
 }
