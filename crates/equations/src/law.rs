@@ -16,6 +16,10 @@ pub const LEAK_SIEMENS: f64 = 1e-12;
 /// today needs it; ideal sources do.
 pub const BRANCH_BELOW_OHMS: f64 = 5e-4;
 
+/// How round the corner is at which a control of a [`Law::Gain`] comes to count no more, volts. Larger, and
+/// controls well above it are still told apart; smaller, and Newton's method may jump over it.
+const HEADROOM_ROUND: f64 = 0.005;
+
 /// The exponential law of a pn junction with a resistance in series.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Junction {
@@ -105,6 +109,9 @@ pub enum Law {
         siemens: f64,
         /// The most that flows either way, amperes.
         limit_amps: f64,
+        /// How far below its first node the controls must stay, volts, where they must: above that they
+        /// count as if they stood there.
+        headroom_volts: Option<f64>,
     },
     /// Half of an output stage: from a rail to the output, or from the output to a rail.
     Drive(Drive),
@@ -282,11 +289,22 @@ impl Law {
             }
             Law::Channel(it) => it.pull([a, b, c]),
             Law::Drive(it) => it.pull([a, b, c]),
-            Law::Gain { siemens, limit_amps } => {
+            Law::Gain { siemens, limit_amps, headroom_volts } => {
+                // The lesser of the control and the highest that counts, and its slope over the control.
+                let seen = |control: f64| {
+                    let Some(headroom_volts) = headroom_volts else { return (control, 1.0) };
+                    let over = control - (a - headroom_volts);
+                    let round = (over * over + HEADROOM_ROUND * HEADROOM_ROUND).sqrt();
+                    (control - 0.5 * (over + round), 0.5 - 0.5 * over / round)
+                };
+                let ((c, of_c), (d, of_d)) = (seen(c), seen(d));
                 let x = siemens * (c - d) / limit_amps;
                 let root = (1.0 + x * x).sqrt();
                 let slope = siemens / (root * root * root);
-                Pull { amps: limit_amps * x / root, siemens: [0.0, 0.0, slope, -slope] }
+                Pull {
+                    amps: limit_amps * x / root,
+                    siemens: [slope * (of_d - of_c), 0.0, slope * of_c, -slope * of_d],
+                }
             }
             _ => {
                 let Flow { amps, siemens } = self.flow(a - b);
@@ -506,7 +524,7 @@ mod tests {
         Law::Transport(Transport { saturation_amps: 1e-14, emission_volts: 0.02585, pnp: true }),
         Law::Channel(Channel { threshold_volts: 2.1, amps_per_volt2: 0.1, slope_volts: 0.05, p: false }),
         Law::Channel(Channel { threshold_volts: 1.0, amps_per_volt2: 0.3, slope_volts: 0.05, p: true }),
-        Law::Gain { siemens: 1e-3, limit_amps: 2e-5 },
+        Law::Gain { siemens: 1e-3, limit_amps: 2e-5, headroom_volts: Some(0.5) },
         Law::Drive(Drive {
             offset_volts: 0.0,
             ohms: 50.0,

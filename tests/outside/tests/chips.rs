@@ -159,6 +159,28 @@ fn an_lm358_swings_as_its_table_says() {
 }
 
 #[test]
+fn an_lm358_sees_no_input_above_its_common_mode_limit() {
+    // SLOS068R: inputs from 0 to VCC − 1.5 V. A follower of 3.8 V at 5 V goes as far as its output can
+    // (VCC − 1.35 V without load); two inputs above the limit are the same to it; one that is below is still told from them.
+    let follower = |volts: f64| {
+        let wiring = format!("type=lm358; supply V3 volts={volts}: k g; wire: U1.3 k; wire: U1.2 U1.1");
+        amplifier(5.0, &wiring).until(1e-3).volts("U1.1")
+    };
+    is_within("2 V", follower(2.0), 1.999, 2.001);
+    is_within("3.4 V", follower(3.4), 3.38, 3.41);
+    is_within("3.8 V", follower(3.8), 3.3, 3.65);
+    let compares = |plus: f64, minus: f64| {
+        let wiring = format!(
+            "type=lm358; supply V3 volts={plus}: k g; supply V4 volts={minus}: l g; wire: U1.3 k; wire: U1.2 l"
+        );
+        amplifier(5.0, &wiring).until(2e-3).volts("U1.1")
+    };
+    assert!(compares(4.2, 3.0) > 3.0 && compares(3.0, 4.2) < 0.1);
+    let blind = compares(4.5, 4.3) - compares(4.3, 4.5);
+    assert!(blind.abs() < 1.5, "{blind}");
+}
+
+#[test]
 fn an_lm358_gives_and_takes_what_its_table_says() {
     // SLOS068R, page 9, at 15 V: sources 20 mA at least and 30 typical, sinks 10 mA and 20 typical; at
     // 200 mV it sinks 30 µA typical, 12 at least.

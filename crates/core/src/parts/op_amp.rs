@@ -50,7 +50,8 @@ const TYPES: [Type; 2] = [
         to_negative: (0.001, 20.0),
         limits: (0.04, 0.04),
         rail_ohms: 5000.0,
-        headroom: 0.0,
+        // A little beyond V+.
+        headroom: -0.3,
     },
 ];
 
@@ -131,8 +132,9 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
         for input in [minus, plus] {
             stamp.element(pin(input), negative, Law::Open);
         }
-        let input = Law::Gain { siemens, limit_amps: it.slew * INNER_FARADS };
-        stamp.steered(negative, inner, [pin(plus), pin(minus)], input);
+        let input =
+            Law::Gain { siemens, limit_amps: it.slew * INNER_FARADS, headroom_volts: Some(it.headroom) };
+        stamp.steered(positive, inner, [pin(plus), pin(minus)], input);
         stamp.resistance(inner, negative, it.gain / siemens);
         stamp.element(inner, negative, Law::Capacitance { farads: INNER_FARADS, ohms: 10.0 });
         // The inner point goes no farther than a junction beyond the rails.

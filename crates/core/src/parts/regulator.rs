@@ -96,7 +96,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
         sinks: false,
     };
     stamp.steered(pin(IN), pin(OUT), [pin(GROUND); 2], Law::Drive(pass));
-    let rest = Law::Gain { siemens: it.rest_amps, limit_amps: it.rest_amps };
+    let rest = Law::Gain { siemens: it.rest_amps, limit_amps: it.rest_amps, headroom_volts: None };
     stamp.steered(pin(IN), pin(GROUND), [pin(IN), pin(GROUND)], rest);
     stamp.resistance(pin(OUT), pin(GROUND), 5000.0);
 }
