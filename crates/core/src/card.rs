@@ -237,6 +237,8 @@ pub struct Limits {
     pub watts: Option<f64>,
     /// Largest reverse voltage (cathode above anode), volts.
     pub reverse_volts: Option<f64>,
+    /// Largest lasting voltage in its own direction (anode above cathode), volts.
+    pub forward_volts: Option<f64>,
 }
 
 /// Which way round a part that minds is meant to stand.
@@ -263,6 +265,8 @@ pub enum Duty {
     Output,
     /// Drives its net low or lets go of it.
     OpenOutput,
+    /// Feeds others.
+    Feed,
     /// Anything else, or nothing.
     Other,
 }
@@ -398,6 +402,8 @@ pub struct Card {
     pub equation: Option<&'static str>,
     /// Where its figures come from, a line each, [`on_paper`].
     pub sources: Option<&'static [&'static str]>,
+    /// Pins through which the currents of several others go: a limit of current is one of the others.
+    pub shared: &'static [u8],
     /// Pairs of pins that are one piece of metal inside, whatever the part does.
     pub metal: &'static [(u8, u8)],
     /// Which way round it is meant to stand, if it minds.
@@ -460,6 +466,7 @@ impl Card {
         params: &[],
         equation: None,
         sources: None,
+        shared: &[],
         metal: &[],
         polarity: None,
         contacts: &[],
@@ -468,7 +475,7 @@ impl Card {
         kicks: None,
         steers: None,
         source: None,
-        limits: |_| Limits { amps: None, watts: None, reverse_volts: None },
+        limits: |_| Limits { amps: None, watts: None, reverse_volts: None, forward_volts: None },
         chip: false,
         duties: &[],
         supply_volts: None,

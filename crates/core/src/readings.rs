@@ -1,6 +1,7 @@
 //! What there is to read off a solved bench.
 
 use crate::bench::PartIx;
+use crate::card::Card;
 use crate::circuit::Circuit;
 use crate::memory::{BLANK, Memory};
 use crate::solve::Island;
@@ -90,6 +91,12 @@ impl PartReading {
     /// The largest current at any pin, amperes, without sign.
     pub fn largest_amps(&self) -> f64 {
         self.pins.iter().map(|pin| pin.amps.abs()).fold(0.0, f64::max)
+    }
+
+    /// The largest current that a limit speaks of: not of pins that several others share.
+    pub fn most_amps(&self, card: &Card) -> f64 {
+        let own = self.pins.iter().enumerate().filter(|(pin, _)| !card.shared.contains(&(*pin as u8)));
+        own.map(|(_, pin)| pin.amps.abs()).fold(0.0, f64::max)
     }
 }
 

@@ -23,7 +23,7 @@ pub fn boards(bench: &Bench, least: f32) -> Vec<Shape> {
 /// Whether a limit of the part is passed.
 fn is_hot(part: &Part, reading: &PartReading) -> bool {
     let limits = (part.card.limits)(part);
-    limits.amps.is_some_and(|most| reading.largest_amps() > most)
+    limits.amps.is_some_and(|most| reading.most_amps(part.card) > most)
         || limits.watts.is_some_and(|most| reading.watts > most)
 }
 

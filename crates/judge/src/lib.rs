@@ -37,7 +37,7 @@ use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
 
 /// Every rule, in the order in which they are asked: causes before consequences.
-pub static RULES: [&Rule; 52] = [
+pub static RULES: [&Rule; 55] = [
     &rules::harm::CLOCK_STOPPED,
     &rules::harm::BURNT,
     &rules::supply::SHORT,
@@ -67,12 +67,14 @@ pub static RULES: [&Rule; 52] = [
     &rules::steering::BASE_NO_RESISTOR,
     &rules::steering::NO_FLYBACK,
     &rules::polarity::BACKWARDS,
+    &rules::polarity::WRONG_COMMON,
     &rules::idle::LOOSE_END,
     &rules::idle::IDLE_SWITCH,
     &rules::polarity::SUPPLY_TOO_LOW,
     &rules::limits::LED_NO_RESISTOR,
     &rules::limits::TOO_MUCH_CURRENT,
     &rules::limits::TOO_MUCH_POWER,
+    &rules::limits::TOO_MUCH_VOLTAGE,
     &rules::limits::TOO_MUCH_REVERSE,
     &rules::supply::OVERLOADED,
     &rules::values::TOO_MUCH_WHEN_WORKED,
@@ -82,6 +84,7 @@ pub static RULES: [&Rule; 52] = [
     &rules::signals::INPUT_LET_GO,
     &rules::joins::OPEN_END,
     &rules::joins::NO_PATH,
+    &rules::signals::NO_PULL_UP,
     &rules::signals::OUTPUT_IDLE,
     &rules::habits::NOT_SETTLED,
     &rules::idle::IDLE_WIRE,

@@ -389,6 +389,37 @@ const TABLE: &[(&str, &[Told])] = &[
             ("input-unused", Habit, "its pin 5 (IN 2 +) in f13"),
         ],
     ),
+    // A comparator whose output lets go into nothing, a regulator turned round, a digit of the other sort.
+    (
+        "PS1 usb L+1 L-1 | U1 comparator e10 | W1 wire L+25 R+25 | W2 wire R+9 j10 | W3 wire colour=black a13 L-13 | C1 capacitor R+8 R-8 | W4 wire colour=black L-25 R-25 | R1 resistor 10000 L+11 a11 | R2 resistor 10000 b11 L-11 | R3 resistor 1000 L+12 a12 | R4 resistor 220 b10 b5 | D1 led a5 L-5 | W5 wire colour=black j11 R-11 | W6 wire colour=black j12 R-12 | W7 wire j13 R+13",
+        &[("no-pull-up", Fault, "U1: its pin 1 (OUT 1) in e10 can only pull down, and nothing pulls it up")],
+    ),
+    (
+        "BT1 battery cell=9v-block cells=1 L+1 L-1 | U1 regulator e10 | W1 wire L+9 a12 | W2 wire colour=black L-9 a11 | R1 resistor 1000 b10 b16 | D1 led a16 L-16",
+        &[("chip-turned", Fault, "U1 is turned round: + is at its last pin (OUT) in e12")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | D1 rgb-led common=anode e10 e11 e12 e13 | W1 wire colour=black a11 L-9 | R1 resistor 220 L+12 a10 | R2 resistor 220 L+13 a12 | R3 resistor 220 L+14 a13",
+        &[("wrong-common", Fault, "D1’s longest leg (common) is at −; this sort has it at +")],
+    ),
+    // Three colours at 10 mA each are no 30 mA.
+    (
+        "BT1 battery L+1 L-1 | D1 rgb-led e10 e11 e12 e13 | W1 wire colour=black a11 L-9 | R1 resistor 220 L+12 a10 | R2 resistor 220 L+13 a12 | R3 resistor 220 L+14 a13",
+        &[],
+    ),
+    (
+        "BT1 battery cell=9v-block cells=1 L+1 L-1 | C1 electrolytic farads=1e-5 volts=6.3 L+5 L-5 | R1 resistor 1000 L+7 b7 | D1 led e7 e9 | W1 wire colour=black a9 L-9",
+        &[("too-much-voltage", Fault, "C1 (L+5 and L-5) has 8.")],
+    ),
+    // A base over a button alone, and a slide switch with nothing at one of its sides.
+    (
+        "BT1 battery L+1 L-1 | R2 resistor 220 L+5 a5 | D1 led b5 b9 | Q1 transistor e11 e10 e9 | SB1 push-button e20 | W1 wire L+18 a20 | W2 wire a22 a10 | W3 wire colour=black a11 L-9",
+        &[("base-no-resistor", Fault, "it is joined to the supply by nothing but a switch")],
+    ),
+    (
+        "BT1 battery L+1 L-1 | X1 wire L+25 R+25 | X2 wire colour=black L-25 R-25 | U1 74hc04 e10 | W1 wire R+9 j10 | W2 wire colour=black a16 L-16 | C1 capacitor R+8 R-8 | S1 slide-switch c3 | W3 wire L+3 a3 | W5 wire colour=yellow a4 a10 | R1 resistor 470 b11 b20 | D1 led e20 f20 | W6 wire colour=black j20 R-18 | W7 wire colour=black a12 L-11 | W8 wire colour=black a14 L-13 | W9 wire colour=black j11 R-11 | W10 wire colour=black j13 R-13 | W11 wire colour=black j15 R-15",
+        &[("input-let-go", Risk, "U1: its pin 1 (1A) in e10 is joined to a switch alone")],
+    ),
     // Transistors.
     (
         "BT1 battery L+1 L-1 | M1 motor L+5 a5 | Q1 transistor e7 e6 e5 | R1 resistor 1000 L+8 a6 | W1 wire colour=black a7 L-7",

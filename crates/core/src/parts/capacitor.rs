@@ -129,7 +129,11 @@ pub static ELECTROLYTIC: Card = Card {
         "Stands about 1 V in reverse: common practice, no source",
     ]),
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
-    limits: |_| Limits { reverse_volts: Some(1.0), ..Limits::default() },
+    limits: |part| Limits {
+        reverse_volts: Some(1.0),
+        forward_volts: Some(RATINGS[part.index(VOLTS)]),
+        ..Limits::default()
+    },
     wear: Some(Wear {
         strain: |part, reading| {
             let volts = reading.pins[0].volts - reading.pins[1].volts;

@@ -53,6 +53,7 @@ pub static RGB: Card = Card {
         "Colours as the LED’s: Vishay TLHR5400 and TLPG5600, Cree LC503TBL1; legs R, common, G, B: from memory",
     ]),
     limits: |_| Limits { amps: Some(0.025), ..Limits::default() },
+    shared: &[1],
     wear: Some(WEAR),
     stamp: |part, stamp| {
         for (pin, dye) in RGB_PINS.into_iter().zip(RGB_DYES) {
@@ -66,7 +67,7 @@ pub static RGB: Card = Card {
 };
 
 const WEAR: Wear = Wear {
-    strain: |_, reading| reading.largest_amps() / 0.025,
+    strain: |part, reading| reading.most_amps(part.card) / 0.025,
     seconds: 1.0,
     burns_at: 3.0,
     says: "it is dark for good",
@@ -142,15 +143,10 @@ pub static SEVEN_SEGMENTS: Card = Card {
     sources: on_paper(&[
         "Red, 2.0 V at 20 mA, as the LED; 0.3 inch digit in a 14-pin body, pins: from memory; others differ",
     ]),
-    limits: |_| Limits { amps: Some(0.2), ..Limits::default() },
+    limits: |_| Limits { amps: Some(0.03), ..Limits::default() },
+    shared: &[2, 13],
     chip: true,
-    wear: Some(Wear {
-        strain: |_, reading| {
-            let most = SEGMENT_PINS.iter().map(|&pin| reading.pins[pin].amps.abs()).fold(0.0, f64::max);
-            most / 0.03
-        },
-        ..WEAR
-    }),
+    wear: Some(Wear { strain: |part, reading| reading.most_amps(part.card) / 0.03, ..WEAR }),
     stamp: |part, stamp| {
         for pin in SEGMENT_PINS {
             lamp(part, stamp, pin, SEGMENT_COMMON, 0);

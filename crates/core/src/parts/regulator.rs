@@ -53,7 +53,7 @@ pub static CARD: Card = Card {
         },
         live: false,
     }],
-    duties: &[Duty::Power, Duty::Ground, Duty::Other],
+    duties: &[Duty::Power, Duty::Ground, Duty::Feed],
     supply_volts: Some((6.0, 35.0)),
     equation: on_paper("v(out) = 5 V while v(in) is high enough"),
     sources: on_paper(&[

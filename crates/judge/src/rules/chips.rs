@@ -67,6 +67,12 @@ pub(super) fn poles(judged: &Judged<'_>) -> (Vec<usize>, Vec<usize>) {
     poles.iter().map(|it| (judged.metal[it.plus], judged.metal[it.minus])).unzip()
 }
 
+/// Which vertices metal and contacts join to a supply's +, and which to its −.
+pub(super) fn fed(judged: &Judged<'_>) -> [Vec<bool>; 2] {
+    let poles = judged.graph.poles();
+    [true, false].map(|plus| judged.graph.fed_by(&poles, &judged.metal, plus))
+}
+
 fn pin_with(card: &Card, duty: Duty) -> Option<usize> {
     (0..card.pins.len()).find(|&pin| card.duty(pin) == duty)
 }
@@ -108,7 +114,7 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
     }
     let turned = before.iter().any(|it| it.code == "supply-backwards");
     // A switch that is open is no mistake. One that changes over between + and − joins neither to the other.
-    let fed = [true, false].map(|plus| graph.fed_by(&poles, &judged.metal, plus));
+    let fed = fed(judged);
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let (Some(power), Some(ground)) = (pin_with(it.card, Duty::Power), pin_with(it.card, Duty::Ground))
@@ -164,6 +170,25 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                     it.id,
                     if up { "up" } else { "down" }
                 ),
+            );
+        } else if let (false, false, true, Some(out)) = (
+            by_switch,
+            it.card.chip,
+            at(ground, false),
+            pin_with(it.card, Duty::Feed).filter(|&out| at(out, true)),
+        ) {
+            finding(
+                &CHIP_TURNED,
+                &[power, out],
+                format!("{} gives next to nothing.", it.id),
+                format!(
+                    "{} is turned round: + is at {}, and nothing feeds {}.",
+                    it.id,
+                    its_pin(judged, part, out),
+                    its_pin(judged, part, power)
+                ),
+                "A regulator takes its power at one end and gives it at the other. The wrong way round it can be destroyed.",
+                format!("Disconnect the power and turn {} round: {} to +.", it.id, it.card.pins[power].says),
             );
         } else if at(power, false) && at(ground, true) || volts < -0.5 {
             finding(

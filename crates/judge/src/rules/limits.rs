@@ -3,7 +3,7 @@
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::card::Group;
+use halfrow_core::card::{Duty, Group};
 use halfrow_core::parts::led;
 use halfrow_core::preferred::E12;
 
@@ -36,6 +36,13 @@ pub(crate) static TOO_MUCH_POWER: Rule = Rule {
     severity: Severity::Fault,
     what: on_paper("A part turns more power into heat than it stands."),
     run: too_much_power,
+};
+
+pub(crate) static TOO_MUCH_VOLTAGE: Rule = Rule {
+    code: "too-much-voltage",
+    severity: Severity::Fault,
+    what: on_paper("More voltage stands across a part than it is made for."),
+    run: too_much_voltage,
 };
 
 pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
@@ -226,7 +233,7 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for index in order {
         let (part, part_ix) = (&bench.parts[index], PartIx(index));
         let Some(limit) = (part.card.limits)(part).amps else { continue };
-        let amps = judged.point.part(part_ix).largest_amps();
+        let amps = judged.point.part(part_ix).most_amps(part.card);
         let is_led = part.card.forward_volts.is_some();
         if amps <= limit
             || explained(judged, findings, part_ix)
@@ -243,11 +250,16 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             wires.push((part_ix, amps, limit));
             continue;
         }
-        // Of a chip, the pin that gives or takes most.
+        // Of a chip, the pin that gives or takes most: of those with nearly as much, no power pin, which
+        // only passes it on.
         let holes = if part.card.chip {
             let pins = &judged.point.part(part_ix).pins;
-            let most =
-                (0..part.legs.len()).max_by(|&a, &b| pins[a].amps.abs().total_cmp(&pins[b].amps.abs()));
+            let passes = |pin: usize| matches!(part.card.duty(pin), Duty::Power | Duty::Ground);
+            let most = (0..part.legs.len())
+                .filter(|&pin| pins[pin].amps.abs() > 0.7 * amps && !part.card.shared.contains(&(pin as u8)))
+                .max_by(|&a, &b| {
+                    passes(b).cmp(&passes(a)).then(pins[a].amps.abs().total_cmp(&pins[b].amps.abs()))
+                });
             most.and_then(|pin| part.legs[pin].hole).into_iter().collect()
         } else {
             holes(bench, part_ix)
@@ -256,7 +268,7 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             code: TOO_MUCH_CURRENT.code,
             severity: TOO_MUCH_CURRENT.severity,
             parts: vec![part_ix],
-            symptom: if is_led {
+            symptom: if part.card.group == Group::Light {
                 format!("{} is too bright and does not last.", part.id)
             } else {
                 format!("{} gets hot.", part.id)
@@ -274,6 +286,8 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     "Use a larger resistor in its path: {} in all keep it bright and safe.",
                     good_resistor(bench, part_ix)
                 )
+            } else if part.card.group == Group::Move {
+                "Look what holds it, and let it turn; if it turns, use fewer volts.".to_owned()
             } else {
                 "Put more resistance into its path, or use fewer volts.".to_owned()
             },
@@ -341,6 +355,44 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             } else {
                 "Put a resistor into its path, or use fewer volts.".to_owned()
             },
+            holes,
+        });
+    }
+}
+
+fn too_much_voltage(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    for (index, part) in bench.parts.iter().enumerate() {
+        let part_ix = PartIx(index);
+        let (Some(limit), Some(polarity)) = ((part.card.limits)(part).forward_volts, part.card.polarity)
+        else {
+            continue;
+        };
+        let across = judged
+            .point
+            .part(part_ix)
+            .volts_across(usize::from(polarity.anode), usize::from(polarity.cathode));
+        let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
+        let holes = holes(bench, part_ix);
+        findings.push(Finding {
+            code: TOO_MUCH_VOLTAGE.code,
+            severity: TOO_MUCH_VOLTAGE.severity,
+            parts: vec![part_ix],
+            symptom: format!("{} swells and may burst.", part.id),
+            says: format!(
+                "{} ({}) has {} across it; it is made for {} at most.",
+                part.id,
+                places(&holes),
+                amount::with_prefix(volts, "V"),
+                amount::with_prefix(limit, "V")
+            ),
+            why:
+                "The thin layer inside that holds the charge breaks through, and what is inside turns to gas."
+                    .to_owned(),
+            remedy: format!(
+                "Disconnect the power and put in one for more volts than {}.",
+                amount::with_prefix(volts, "V")
+            ),
             holes,
         });
     }

@@ -20,6 +20,13 @@ pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
     run: supply_backwards,
 };
 
+pub(crate) static WRONG_COMMON: Rule = Rule {
+    code: "wrong-common",
+    severity: Severity::Fault,
+    what: on_paper("The common leg of several lamps is at the other side of the supply."),
+    run: wrong_common,
+};
+
 pub(crate) static BACKWARDS: Rule = Rule {
     code: "backwards",
     severity: Severity::Fault,
@@ -390,4 +397,36 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         why: "An LED passes hardly any current until its forward voltage is reached; LEDs in a row need the sum of theirs.".to_owned(),
         remedy: "Use more cells, fresh cells or a higher voltage, or fewer LEDs in a row, or a colour that needs less (red needs least).".to_owned(),
     });
+}
+
+fn wrong_common(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let bench = judged.bench;
+    let fed = crate::rules::chips::fed(judged);
+    for (index, it) in bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let Some(&common) = it.card.shared.first() else { continue };
+        let common = usize::from(common);
+        // Its first parameter says which of their ends the lamps share.
+        let anode = it.index(0) == 1;
+        let reading = judged.point.part(part);
+        let across =
+            |pin: usize| reading.volts_across(pin, common).unwrap_or(0.0) * if anode { -1.0 } else { 1.0 };
+        let own = || (0..it.legs.len()).filter(|pin| !it.card.shared.contains(&(*pin as u8))).map(across);
+        let at = judged.graph.at(LegId { part, pin: common });
+        if !fed[usize::from(anode)][at] || own().all(|volts| volts > -1.0) || own().any(|volts| volts > 1.0) {
+            continue;
+        }
+        let (is, wants, other) = if anode { ("−", "+", "cathode") } else { ("+", "−", "anode") };
+        let says = it.card.pins[common].says;
+        findings.push(Finding {
+            code: WRONG_COMMON.code,
+            severity: WRONG_COMMON.severity,
+            parts: vec![part],
+            holes: crate::words::hole_if(bench, LegId { part, pin: common }).into_iter().collect(),
+            symptom: format!("{} is dark.", it.id),
+            says: format!("{}’s {says} is at {is}; this sort has it at {wants}.", it.id),
+            why: "All of its lamps share one end. With that at the wrong side every one of them blocks.".to_owned(),
+            remedy: format!("Join {says} to {wants} and what goes to the other legs to {is}, or take the sort with a common {other}."),
+        });
+    }
 }

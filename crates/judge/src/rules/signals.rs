@@ -48,6 +48,13 @@ pub(crate) static OUTPUT_IDLE: Rule = Rule {
     run: idle_output,
 };
 
+pub(crate) static NO_PULL_UP: Rule = Rule {
+    code: "no-pull-up",
+    severity: Severity::Fault,
+    what: on_paper("An output that only pulls down is meant to drive something, and nothing pulls it up."),
+    run: no_pull_up,
+};
+
 pub(crate) static INPUT_UNUSED: Rule = Rule {
     code: "input-unused",
     severity: Severity::Habit,
@@ -68,7 +75,7 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
         }
         for pin in 0..it.legs.len() {
             let duty = it.card.duty(pin);
-            if !matches!(duty, Duty::Output | Duty::OpenOutput) || it.legs[pin].hole.is_none() {
+            if !matches!(duty, Duty::Output | Duty::OpenOutput | Duty::Feed) || it.legs[pin].hole.is_none() {
                 continue;
             }
             let own = metal(judged, part, pin);
@@ -76,7 +83,7 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             if judged.is_cured(Hazard::Pin(part, pin)) {
                 continue;
             }
-            if high || (low && duty == Duty::Output) {
+            if high || (low && duty != Duty::OpenOutput) {
                 let sign = if high { '+' } else { '−' };
                 findings.push(Finding {
                     code: OUTPUT_SHORTED.code,
@@ -94,7 +101,7 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 });
                 continue;
             }
-            if duty == Duty::OpenOutput {
+            if duty != Duty::Output {
                 continue;
             }
             if let Some(&(_, other, other_pin)) = seen.iter().find(|it| it.0 == own) {
@@ -168,6 +175,7 @@ fn is_joined(judged: &Judged<'_>, part: PartIx, pin: usize) -> bool {
 fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
     let (bench, graph) = (judged.bench, &judged.graph);
     let (mut pole, mut driven) = (false, false);
+    let company = graph.company();
     graph.walk(
         vec![graph.at(LegId { part, pin })],
         &mut |at| {
@@ -186,7 +194,11 @@ fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
                 driven |= own_pin != usize::from(steers.control);
                 return false;
             }
-            let changes = edge.common.is_some_and(|common| graph.ends[common] == at);
+            // A changeover switch tells its middle leg in both positions, if something is at both sides.
+            let changes = edge.common.is_some_and(|common| graph.ends[common] == at)
+                && graph.edges.iter().all(|it| {
+                    it.part != edge.part || it.common != edge.common || company[graph.ends[it.from]] > 1
+                });
             !edge.stores && (!open || edge.way != Way::Contact || changes)
         },
     );
@@ -314,6 +326,67 @@ pub(super) fn hangs(judged: &Judged<'_>, part: PartIx, pin: usize) -> Option<Par
         },
     );
     load
+}
+
+fn no_pull_up(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (bench, graph) = (judged.bench, &judged.graph);
+    if findings.iter().any(|it| ["short-circuit", "part-missing", "supply-backwards"].contains(&it.code)) {
+        return;
+    }
+    for (index, it) in bench.parts.iter().enumerate() {
+        let part = PartIx(index);
+        let told = [CHIP_TURNED.code, CHIP_REVERSED.code, CHIP_UNPOWERED.code, "not-straddling", "leg-alone"];
+        if crate::rules::supply::has(findings, &told, part) || judged.is_brought_to_life(part) {
+            continue;
+        }
+        for pin in (0..it.legs.len()).filter(|&pin| it.card.duty(pin) == Duty::OpenOutput) {
+            if !is_joined(judged, part, pin) || poles(judged).1.contains(&metal(judged, part, pin)) {
+                continue;
+            }
+            // Back along the current to a +, or to what may drive high.
+            let (mut at_plus, mut high, mut listens) = (false, false, false);
+            graph.walk(
+                vec![graph.at(LegId { part, pin })],
+                &mut |at| {
+                    at_plus |= judged.pole(at).0;
+                    judged.pole(at) == (false, false)
+                },
+                &mut |edge, at| {
+                    let Some(other) = bench.parts.get(edge.part.0) else { return true };
+                    let own_pin = edge.from - graph.first_end[edge.part.0];
+                    if other.card.chip || other.card.steers.is_some() {
+                        let control = other.card.steers.is_some_and(|it| usize::from(it.control) == own_pin);
+                        let duty = other.card.duty(own_pin);
+                        listens |= control || matches!(duty, Duty::Input | Duty::Resting);
+                        high |= duty == Duty::Output || other.card.steers.is_some() && !control;
+                        return false;
+                    }
+                    !edge.stores && (edge.way != Way::Forward || graph.ends[edge.to] == at)
+                },
+            );
+            let load = hangs(judged, part, pin);
+            if at_plus || high || !(listens || load.is_some()) {
+                continue;
+            }
+            let says = it.card.pins[pin].says;
+            findings.push(Finding {
+                code: NO_PULL_UP.code,
+                severity: NO_PULL_UP.severity,
+                parts: [part].into_iter().chain(load).collect(),
+                holes: hole_list(judged, part, &[pin]),
+                symptom: match load {
+                    Some(load) => crate::words::dead_symptom(bench, &[load]),
+                    None => format!("What {} should tell stays low.", it.id),
+                },
+                says: format!("{}: {} can only pull down, and nothing pulls it up.", it.id, its_pin(judged, part, pin)),
+                why: "An open collector is a switch to −. When it lets go, only a resistor to + brings its net up.".to_owned(),
+                remedy: match load {
+                    Some(load) => format!("Put {} with its resistor between + and {says}, or 1 to 10 kΩ from {says} to + for an input.", bench.part(load).id),
+                    None => format!("Put a resistor of 1 to 10 kΩ between {says} and +."),
+                },
+            });
+        }
+    }
 }
 
 /// A chip, or one gate of it, whose input drives what its output should.

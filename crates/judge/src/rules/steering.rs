@@ -8,7 +8,7 @@ use crate::finding::{Finding, Severity};
 use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::chips::{metal, poles};
+use crate::rules::chips::{fed, metal, poles};
 use crate::rules::signals::hangs;
 use crate::rules::supply::has;
 use crate::words::{hole_if, holes};
@@ -159,6 +159,7 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     let (plus, minus) = poles(judged);
+    let fed = fed(judged);
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some(steers) = it.card.steers.filter(|steers| steers.base) else { continue };
@@ -170,8 +171,11 @@ fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         if !own.contains(&metal(judged, part, usize::from(steers.tail))) {
             continue;
         }
-        let base = metal(judged, part, usize::from(steers.control));
-        let by_rail = other.contains(&base);
+        let at_base = judged.graph.at(LegId { part, pin: usize::from(steers.control) });
+        let base = judged.metal[at_base];
+        let by_metal = other.contains(&base);
+        // Over a button or switch alone it gets as much.
+        let by_rail = fed[usize::from(!(steers.low_side)(it))][at_base];
         let by_output = bench.legs().any(|(leg, at)| {
             at.hole.is_some()
                 && bench.part(leg.part).card.duty(leg.pin) == Duty::Output
@@ -188,11 +192,15 @@ fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             holes: place.into_iter().collect(),
             symptom: format!("{} gets hot, and what drives it too.", it.id),
             says: format!(
-                "Nothing limits the current into {}’s {}{}: it is joined to {} by metal.",
+                "Nothing limits the current into {}’s {}{}: it is joined to {}.",
                 it.id,
                 it.card.pins[usize::from(steers.control)].says,
                 place.map_or(String::new(), |hole| format!(" in {hole}")),
-                if by_rail { "the supply" } else { "a chip’s output" }
+                match (by_metal, by_rail) {
+                    (true, _) => "the supply by metal",
+                    (_, true) => "the supply by nothing but a switch",
+                    _ => "a chip’s output by metal",
+                }
             ),
             why: "From base to emitter a transistor is a diode: above 0.7 V it takes all the current it can get.".to_owned(),
             remedy: "Put a resistor of 1 to 10 kΩ between the base and what drives it.".to_owned(),
@@ -202,8 +210,7 @@ fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
-    let fed = [true, false].map(|plus| graph.fed_by(&poles, &judged.metal, plus));
+    let fed = fed(judged);
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some((a, b)) = it.card.kicks else { continue };
