@@ -197,7 +197,9 @@ fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
             // A changeover switch tells its middle leg in both positions, if something is at both sides.
             let changes = edge.common.is_some_and(|common| graph.ends[common] == at)
                 && graph.edges.iter().all(|it| {
-                    it.part != edge.part || it.common != edge.common || company[graph.ends[it.from]] > 1
+                    it.part != edge.part
+                        || it.common != edge.common
+                        || [it.from, it.to].iter().all(|&end| company[graph.ends[end]] > 1)
                 });
             !edge.stores && (!open || edge.way != Way::Contact || changes)
         },
