@@ -86,6 +86,11 @@ async function start() {
   // the bytes come in.
   const module = fetch(new URL("{{wasm}}", import.meta.url));
   module.catch(() => {});
+  // Without the examples all else works.
+  const examples = fetch(new URL("{{examples}}", import.meta.url)).then(
+    (answer) => (answer.ok ? answer.text() : ""),
+    () => "",
+  );
   // What packs a bench into a link: see `halfrow_deflate`.
   const deflate = import("./{{deflate}}");
   deflate.catch(() => {});
@@ -95,7 +100,7 @@ async function start() {
   await loader.default({ module_or_path: response });
   await deflate;
   await painted;
-  loader.run_app();
+  loader.run_app(await examples);
 }
 
 // A panic in the module is a trap: nothing in it may be called again.

@@ -53,9 +53,11 @@ pub fn address() -> String {
     format!("{}{}", part(web_sys::Location::origin), part(web_sys::Location::pathname))
 }
 
-/// Puts the page in place of the still picture in the element `app`.
+/// Puts the page in place of the still picture in the element `app`. `examples` are the bench files of the
+/// examples, see [`halfrow_file::examples::give`].
 #[wasm_bindgen]
-pub fn run_app() {
+pub fn run_app(examples: String) {
+    halfrow_file::examples::give(examples);
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(place) = document.and_then(|document| document.get_element_by_id("app")) {
         yew::Renderer::<app::App>::with_root(place).render();

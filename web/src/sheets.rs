@@ -23,7 +23,7 @@ const THEMES: [(&str, &str); 4] =
 
 /// Opens an example.
 pub fn open_example(example: &'static Example) -> Action {
-    match halfrow_file::read(example.text) {
+    match halfrow_file::read(example.text()) {
         Ok(bench) => Action::Open(Box::new(bench), format!("{} is open.", example.title)),
         Err(error) => Action::Say(error.to_string()),
     }
@@ -390,7 +390,7 @@ mod tests {
     #[test]
     fn files_links_and_pictures_open_again() {
         for example in &examples::ALL {
-            let bench = halfrow_file::read(example.text).unwrap();
+            let bench = halfrow_file::read(example.text()).unwrap();
             let solved = Solved::of(bench.clone());
             let link = link::encode(&bench);
             let png = crate::png::with_text(

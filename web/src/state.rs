@@ -192,7 +192,7 @@ impl State {
     /// Whether the mistake of an example is mended: all of its parts are there and work.
     pub fn is_mended(&self) -> bool {
         let begun =
-            self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text).ok());
+            self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text()).ok());
         let there = |part: &Part| self.bench().find(&part.id).is_some();
         begun.is_some_and(|begun| begun.parts.iter().all(there))
             && self.solved.findings.iter().all(|it| it.severity == Severity::Habit)

@@ -13,7 +13,7 @@ async fn the_page_takes_the_place_of_the_still_picture() {
     place.set_id("app");
     place.set_inner_html("<p class='skeleton'>still</p>");
     document.document_element().unwrap().append_child(&place).unwrap();
-    halfrow_web::run_app();
+    halfrow_web::run_app(String::new());
     // Yew renders in a task of its own; a resolved promise lets it have its turn.
     for _ in 0..10 {
         JsFuture::from(js_sys::Promise::resolve(&wasm_bindgen::JsValue::NULL)).await.unwrap();

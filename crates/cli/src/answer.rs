@@ -88,7 +88,7 @@ pub fn answer(request: &Request) -> Result<Output, Failure> {
         Command::Example(slug) => {
             let slug = slug.to_string_lossy();
             let example = examples::find(&slug).ok_or_else(|| Failure::NoExample(slug.into_owned()))?;
-            Ok(Output::fine(ended(example.text.to_owned())))
+            Ok(Output::fine(ended(example.text().to_owned())))
         }
     }
 }

@@ -24,7 +24,7 @@ fn run_with(words: &[&str], input: &str) -> Output {
 /// Runs `halfrow` on an example from standard input: exit status and standard output.
 fn on_example(command: &[&str], slug: &str) -> (i32, String) {
     let words: Vec<&str> = command.iter().copied().chain(["-"]).collect();
-    let output = run_with(&words, find(slug).expect("an example").text);
+    let output = run_with(&words, find(slug).expect("an example").text());
     assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
     (output.status.code().expect("an exit status"), String::from_utf8(output.stdout).expect("text"))
 }
@@ -167,7 +167,7 @@ fn check_ends_with_0_on_a_right_bench_and_1_with_findings() {
 fn the_list_is_the_wiring_list_and_reads_back() {
     let (status, text) = on_example(&["list"], "stair-light");
     assert_eq!(status, 0);
-    let bench = halfrow_file::read(find("stair-light").unwrap().text).unwrap();
+    let bench = halfrow_file::read(find("stair-light").unwrap().text()).unwrap();
     assert_eq!(halfrow_file::wiring::from_text(&text, &bench), Ok(bench.clone()));
     let told = json(&on_example(&["list", "--json"], "stair-light").1);
     assert_eq!(told["parts"].as_array().unwrap().len(), bench.parts.len());
@@ -183,7 +183,7 @@ fn open_gives_back_what_link_packed() {
         let opened = run_with(&["open", link.trim_end()], "");
         assert_eq!(opened.status.code(), Some(0));
         let text = String::from_utf8(opened.stdout).unwrap();
-        assert_eq!(halfrow_file::read(&text), halfrow_file::read(example.text));
+        assert_eq!(halfrow_file::read(&text), halfrow_file::read(example.text()));
         // A long link fits no shell's line; standard input takes it, with an address before it.
         let piped = run_with(&["open", "-"], &format!("https://example.org/{link}"));
         assert_eq!(String::from_utf8(piped.stdout).unwrap(), text);
@@ -203,7 +203,7 @@ fn draw_gives_a_picture_that_names_the_parts_and_shows_the_mistake() {
     // It opens again on the page, as a picture saved there does.
     let (_, held) = svg.split_once("<metadata id=\"halfrow\">").expect("it holds the bench");
     let held = halfrow_file::link::decode(held.split('<').next().unwrap_or_default());
-    assert_eq!(held, halfrow_file::read(find("pier-lights-find-it").expect("an example").text));
+    assert_eq!(held, halfrow_file::read(find("pier-lights-find-it").expect("an example").text()));
 }
 
 #[test]
@@ -226,7 +226,7 @@ fn examples_are_listed_and_printed() {
         assert!(list.lines().any(|line| line.starts_with(example.slug)), "{}", example.slug);
         assert_eq!(told["examples"][index]["slug"], example.slug);
         let printed = run_with(&["examples", example.slug], "");
-        assert_eq!(String::from_utf8(printed.stdout).unwrap(), example.text);
+        assert_eq!(String::from_utf8(printed.stdout).unwrap(), example.text());
     }
     assert!(refused(&["examples", "harbour"], "").contains("there is no example “harbour”"));
 }

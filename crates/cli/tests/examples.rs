@@ -9,7 +9,7 @@ use halfrow_judge::{Severity, check};
 
 fn bench(slug: &str) -> Bench {
     let example = find(slug).unwrap_or_else(|| panic!("no example {slug}"));
-    halfrow_file::read(example.text).unwrap_or_else(|error| panic!("{slug}: {error}"))
+    halfrow_file::read(example.text()).unwrap_or_else(|error| panic!("{slug}: {error}"))
 }
 
 fn right() -> impl Iterator<Item = &'static Example> {

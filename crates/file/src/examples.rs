@@ -5,6 +5,8 @@
 //! 74HC logic, which stands 6 V at most, run on USB. The tests of the command line hold each of them
 //! against the engine and the judge.
 
+use std::sync::OnceLock;
+
 /// One example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Example {
@@ -18,13 +20,52 @@ pub struct Example {
     pub twin: Option<&'static str>,
     /// Of a bench with a mistake: the part at fault.
     pub mistake: Option<&'static str>,
-    /// The bench file.
-    pub text: &'static str,
+    /// The bench file, where it is part of the program.
+    embedded: &'static str,
+}
+
+impl Example {
+    /// The bench file. A program that is built without the feature `embed`, as the page is, must have been
+    /// given it ([`give`]); else it is empty.
+    pub fn text(&self) -> &'static str {
+        let given = GIVEN.get().and_then(|all| all.iter().find(|(slug, _)| *slug == self.slug));
+        given.map_or(self.embedded, |(_, text)| text)
+    }
+}
+
+/// What [`give`] was given: slugs and bench files.
+static GIVEN: OnceLock<Vec<(&str, &str)>> = OnceLock::new();
+
+/// The character before each example in the file of all of them: the record separator of RFC 7464.
+pub const SEPARATOR: char = '\u{1e}';
+
+/// Gives the bench files to a program that does not hold them: for each of them [`SEPARATOR`], the slug on
+/// a line, the file. Only the first giving counts.
+pub fn give(all: String) {
+    let all: &'static str = all.leak();
+    let _ = GIVEN.set(all.split(SEPARATOR).filter_map(|it| it.split_once('\n')).collect());
+}
+
+/// A bench file of an example.
+macro_rules! embedded {
+    ($slug:literal) => {{
+        #[cfg(feature = "embed")]
+        {
+            include_str!(concat!("examples/", $slug, ".json"))
+        }
+        #[cfg(not(feature = "embed"))]
+        ""
+    }};
 }
 
 /// A bench that works.
-const fn right(slug: &'static str, title: &'static str, about: &'static str, text: &'static str) -> Example {
-    Example { slug, title, about, twin: None, mistake: None, text }
+const fn right(
+    slug: &'static str,
+    title: &'static str,
+    about: &'static str,
+    embedded: &'static str,
+) -> Example {
+    Example { slug, title, about, twin: None, mistake: None, embedded }
 }
 
 /// A bench with one mistake.
@@ -33,9 +74,9 @@ const fn wrong(
     title: &'static str,
     about: &'static str,
     (twin, mistake): (&'static str, &'static str),
-    text: &'static str,
+    embedded: &'static str,
 ) -> Example {
-    Example { slug, title, about, twin: Some(twin), mistake: Some(mistake), text }
+    Example { slug, title, about, twin: Some(twin), mistake: Some(mistake), embedded }
 }
 
 /// All examples: the right ones in the order in which a class meets them, then their twins.
@@ -44,183 +85,183 @@ pub static ALL: [Example; 28] = [
         "pier-lights",
         "Pier lights",
         "Three LEDs along the pier, each with a resistor of its own. All three are lit.",
-        include_str!("examples/pier-lights.json"),
+        embedded!("pier-lights"),
     ),
     right(
         "lighthouse",
         "Lighthouse",
         "A potentiometer dims the lamp; a fixed resistor still protects it when the knob is turned all the way up.",
-        include_str!("examples/lighthouse.json"),
+        embedded!("lighthouse"),
     ),
     right(
         "fog-lamp",
         "Fog lamp",
         "It lights when it gets dark: in daylight the light sensor leads the current past the lamp.",
-        include_str!("examples/fog-lamp.json"),
+        embedded!("fog-lamp"),
     ),
     right(
         "harbour-gate",
         "Harbour gate",
         "The green lamp lights only while the keeper’s switch is slid towards leg 1 and the skipper presses the button.",
-        include_str!("examples/harbour-gate.json"),
+        embedded!("harbour-gate"),
     ),
     right(
         "stair-light",
         "Stair light",
         "Two slide switches, one at each end of the stairs. Either of them turns the lamp on and off.",
-        include_str!("examples/stair-light.json"),
+        embedded!("stair-light"),
     ),
     right(
         "frost-warning",
         "Frost warning",
         "The blue lamp glows weakly when it gets cold: the heat sensor then leads less current past it.",
-        include_str!("examples/frost-warning.json"),
+        embedded!("frost-warning"),
     ),
     right(
         "blinking-lighthouse",
         "Blinking lighthouse",
         "A 555 lets the white lamp shine for two thirds of a second and rest for one third, over and over. Two resistors and a capacitor set the time.",
-        include_str!("examples/blinking-lighthouse.json"),
+        embedded!("blinking-lighthouse"),
     ),
     right(
         "fog-horn",
         "Fog horn",
         "While the button is pressed, a 555 moves the piezo disc to and fro some 320 times a second: a deep tone.",
-        include_str!("examples/fog-horn.json"),
+        embedded!("fog-horn"),
     ),
     right(
         "crane-motor",
         "Crane motor",
         "A button switches the crane’s motor through a MOSFET. A diode catches the kick when the motor is switched off.",
-        include_str!("examples/crane-motor.json"),
+        embedded!("crane-motor"),
     ),
     right(
         "tide-gauge",
         "Tide gauge",
         "The float turns the knob; a comparator lights the red lamp while the water stands higher than half.",
-        include_str!("examples/tide-gauge.json"),
+        embedded!("tide-gauge"),
     ),
     right(
         "traffic-light",
         "Traffic light of the harbour gate",
         "A 555 beats once a second and a counter passes that on: two beats red, one yellow, two green, one yellow. Diodes let two outputs share a lamp.",
-        include_str!("examples/traffic-light.json"),
+        embedded!("traffic-light"),
     ),
     right(
         "quiz-buzzer",
         "Quiz buzzer",
         "Two players, a button and a lamp each: who presses first locks the other out, until the third button is pressed.",
-        include_str!("examples/quiz-buzzer.json"),
+        embedded!("quiz-buzzer"),
     ),
     right(
         "dice",
         "Dice",
         "While the button is pressed a counter runs from 1 to 6 a hundred times a second and more; let go, it shows what was thrown.",
-        include_str!("examples/dice.json"),
+        embedded!("dice"),
     ),
     right(
         "night-light",
         "Night light",
         "When it gets dark the phototransistor lets go of the transistor’s base, and the white lamp lights.",
-        include_str!("examples/night-light.json"),
+        embedded!("night-light"),
     ),
     wrong(
         "pier-lights-find-it",
         "Pier lights: find the mistake",
         "Two lamps of the pier are lit and the middle one stays dark. One thing is wrong.",
         ("pier-lights", "D2"),
-        include_str!("examples/pier-lights-find-it.json"),
+        embedded!("pier-lights-find-it"),
     ),
     wrong(
         "lighthouse-find-it",
         "Lighthouse: find the mistake",
         "The lamp stays dark wherever the knob stands. One thing is wrong.",
         ("lighthouse", "D1"),
-        include_str!("examples/lighthouse-find-it.json"),
+        embedded!("lighthouse-find-it"),
     ),
     wrong(
         "fog-lamp-find-it",
         "Fog lamp: find the mistake",
         "It is dark outside, and so is the lamp. One thing is wrong.",
         ("fog-lamp", "W2"),
-        include_str!("examples/fog-lamp-find-it.json"),
+        embedded!("fog-lamp-find-it"),
     ),
     wrong(
         "harbour-gate-find-it",
         "Harbour gate: find the mistake",
         "The lamp is lit though nobody presses the button. One thing is wrong.",
         ("harbour-gate", "SB1"),
-        include_str!("examples/harbour-gate-find-it.json"),
+        embedded!("harbour-gate-find-it"),
     ),
     wrong(
         "stair-light-find-it",
         "Stair light: find the mistake",
         "The lamp stays dark in every position of the switches. One thing is wrong.",
         ("stair-light", "W4"),
-        include_str!("examples/stair-light-find-it.json"),
+        embedded!("stair-light-find-it"),
     ),
     wrong(
         "frost-warning-find-it",
         "Frost warning: find the mistake",
         "It is freezing, and the lamp stays dark. One thing is wrong.",
         ("frost-warning", "R1"),
-        include_str!("examples/frost-warning-find-it.json"),
+        embedded!("frost-warning-find-it"),
     ),
     wrong(
         "blinking-lighthouse-find-it",
         "Blinking lighthouse: find the mistake",
         "The lighthouse does not blink as it should, and something on the board begins to swell. One thing is wrong.",
         ("blinking-lighthouse", "C3"),
-        include_str!("examples/blinking-lighthouse-find-it.json"),
+        embedded!("blinking-lighthouse-find-it"),
     ),
     wrong(
         "fog-horn-find-it",
         "Fog horn: find the mistake",
         "The fog horn stays silent however long you press. One thing is wrong.",
         ("fog-horn", "U1"),
-        include_str!("examples/fog-horn-find-it.json"),
+        embedded!("fog-horn-find-it"),
     ),
     wrong(
         "crane-motor-find-it",
         "Crane motor: find the mistake",
         "The crane does not lift, and two parts get hot when the button is pressed. One thing is wrong.",
         ("crane-motor", "D1"),
-        include_str!("examples/crane-motor-find-it.json"),
+        embedded!("crane-motor-find-it"),
     ),
     wrong(
         "tide-gauge-find-it",
         "Tide gauge: find the mistake",
         "The lamp does what it likes, whatever the water does. One thing is wrong.",
         ("tide-gauge", "W7"),
-        include_str!("examples/tide-gauge-find-it.json"),
+        embedded!("tide-gauge-find-it"),
     ),
     wrong(
         "traffic-light-find-it",
         "Traffic light of the harbour gate: find the mistake",
         "Red turns to green without yellow, while green still turns to red as it should. One thing is wrong.",
         ("traffic-light", "D3"),
-        include_str!("examples/traffic-light-find-it.json"),
+        embedded!("traffic-light-find-it"),
     ),
     wrong(
         "quiz-buzzer-find-it",
         "Quiz buzzer: find the mistake",
         "One player can press as much as they like. One thing is wrong.",
         ("quiz-buzzer", "W11"),
-        include_str!("examples/quiz-buzzer-find-it.json"),
+        embedded!("quiz-buzzer-find-it"),
     ),
     wrong(
         "dice-find-it",
         "Dice: find the mistake",
         "The middle row of lamps never lights, some throws show nothing at all, and a chip gets hot. One thing is wrong.",
         ("dice", "W28"),
-        include_str!("examples/dice-find-it.json"),
+        embedded!("dice-find-it"),
     ),
     wrong(
         "night-light-find-it",
         "Night light: find the mistake",
         "It is night, and the lamp hardly glows. One thing is wrong.",
         ("night-light", "Q2"),
-        include_str!("examples/night-light-find-it.json"),
+        embedded!("night-light-find-it"),
     ),
 ];
 
@@ -232,4 +273,17 @@ pub fn find(slug: &str) -> Option<&'static Example> {
 /// The example that has this title, which its bench keeps however it is saved, shared and changed.
 pub fn titled(title: &str) -> Option<&'static Example> {
     ALL.iter().find(|example| example.title == title)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_given_takes_the_place_of_what_is_embedded() {
+        assert!(find("fog-lamp").is_some_and(|it| it.text().contains("Fog lamp")));
+        give(format!("{SEPARATOR}fog-lamp\n{{}}\n{SEPARATOR}nobody\n{{}}"));
+        assert_eq!(find("fog-lamp").map(|it| it.text()), Some("{}\n"));
+        assert!(find("lighthouse").is_some_and(|it| it.text().contains("Lighthouse")));
+    }
 }

@@ -108,7 +108,7 @@ fn a_title_that_no_file_can_hold_is_made_to_fit_so_that_what_is_saved_can_be_ope
 #[test]
 fn the_examples_are_bench_files() {
     for example in &examples::ALL {
-        let bench = read(example.text).unwrap_or_else(|error| panic!("{}: {error}", example.slug));
+        let bench = read(example.text()).unwrap_or_else(|error| panic!("{}: {error}", example.slug));
         comes_back(&bench);
     }
 }

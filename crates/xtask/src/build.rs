@@ -97,9 +97,10 @@ impl Assembly {
         let old = page.add_hashed("old-browser", "js", template("old-browser.js")?.into_bytes());
         // Its licence comes first and stays: packing it away saves less than a hundred bytes.
         let deflate = page.add_hashed("deflate", "js", template("deflate.js")?.into_bytes());
+        let examples = page.add_hashed("examples", "txt", examples()?.into_bytes());
         let boot_text = fill(
             &template("boot.js")?,
-            &[("module", &module), ("wasm", &wasm), ("deflate", &deflate)],
+            &[("module", &module), ("wasm", &wasm), ("deflate", &deflate), ("examples", &examples)],
             "boot.js",
         )?;
         let boot = page.add_hashed("boot", "js", boot_text.into_bytes());
@@ -204,6 +205,19 @@ impl Assembly {
         }
         Ok(())
     }
+}
+
+/// The bench files of all examples as one: see `halfrow_file::examples::give`.
+fn examples() -> Outcome<String> {
+    let folder = house::root().join("crates/file/src/examples");
+    let mut files: Vec<_> = at(&folder, fs::read_dir(&folder))?.flatten().map(|file| file.path()).collect();
+    files.sort();
+    let mut all = String::new();
+    for file in files {
+        let slug = file.file_stem().unwrap_or_default().to_string_lossy();
+        all += &format!("\u{1e}{slug}\n{}", at(&file, fs::read_to_string(&file))?);
+    }
+    Ok(all)
 }
 
 /// Puts values in place of `{{name}}`; refuses a template that asks for more.

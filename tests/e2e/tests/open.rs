@@ -49,7 +49,7 @@ fn every_example_opens_without_errors_and_the_right_ones_without_faults() -> Res
                 assert!(told.contains(mistake), "{}: {mistake} is not in {told}", example.slug);
             }
         }
-        let bench = halfrow_file::read(example.text).expect("an example is a bench");
+        let bench = halfrow_file::read(example.text()).expect("an example is a bench");
         assert_eq!(page.wiring()?, halfrow_file::wiring::to_text(&bench), "{}", example.slug);
         assert_eq!(page.errors()?, [""; 0], "{}", example.slug);
     }
@@ -60,7 +60,7 @@ fn every_example_opens_without_errors_and_the_right_ones_without_faults() -> Res
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_link_builds_the_bench_that_it_holds() -> Result {
     let example = examples::find("lighthouse").expect("an example");
-    let bench = halfrow_file::read(example.text).expect("a bench");
+    let bench = halfrow_file::read(example.text()).expect("a bench");
     let mut visit = Visit::at(&link::encode(&bench))?;
     let page = &mut visit.page;
     assert_eq!(title(page)?, example.title);
@@ -68,7 +68,7 @@ fn a_link_builds_the_bench_that_it_holds() -> Result {
 
     // Pasted into the address of an open page, another link replaces the bench, and undo brings the
     // first one back.
-    let other = halfrow_file::read(examples::find("fog-lamp").expect("an example").text).expect("a bench");
+    let other = halfrow_file::read(examples::find("fog-lamp").expect("an example").text()).expect("a bench");
     page.evaluate(&format!("void (location.hash = {:?})", link::encode(&other)))?;
     page.wait_for("document.querySelector('input.title').value === 'Fog lamp'")?;
     page.click_hole("a30")?;
@@ -101,7 +101,7 @@ fn the_shared_link_leads_to_the_same_bench() -> Result {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn spoilt_links_are_refused_with_words_and_the_page_lives_on() -> Result {
-    let bench = halfrow_file::read(examples::ALL[0].text).expect("a bench");
+    let bench = halfrow_file::read(examples::ALL[0].text()).expect("a bench");
     let good = link::encode(&bench);
     let cut = good[..good.len() / 2].to_owned();
     let flipped = good.replacen(&good[20..24], "AAAA", 1);

@@ -47,7 +47,7 @@ pub fn wiring(data: &[u8]) {
 
 /// Timed actions, for an example's bench.
 pub fn actions(data: &[u8]) {
-    let text = halfrow_file::examples::find("quiz-buzzer").expect("an example").text;
+    let text = halfrow_file::examples::find("quiz-buzzer").expect("an example").text();
     let bench = halfrow_file::read(text).expect("a right bench");
     match halfrow_file::actions::read(&String::from_utf8_lossy(data), &bench) {
         Ok(actions) => assert!(actions.is_sorted_by(|a, b| a.at <= b.at)),

@@ -58,13 +58,13 @@ fn feed(target: fn(&[u8]), seeds: &[Vec<u8>]) {
 
 #[test]
 fn spoilt_files() {
-    feed(halfrow_fuzz::file, &ALL.iter().map(|it| it.text.as_bytes().to_vec()).collect::<Vec<_>>());
+    feed(halfrow_fuzz::file, &ALL.iter().map(|it| it.text().as_bytes().to_vec()).collect::<Vec<_>>());
 }
 
 #[test]
 fn spoilt_links() {
     let links =
-        ALL.iter().map(|it| halfrow_file::link::encode(&halfrow_file::read(it.text).unwrap()).into_bytes());
+        ALL.iter().map(|it| halfrow_file::link::encode(&halfrow_file::read(it.text()).unwrap()).into_bytes());
     feed(halfrow_fuzz::link, &links.collect::<Vec<_>>());
 }
 
@@ -72,7 +72,7 @@ fn spoilt_links() {
 fn spoilt_wiring_lists() {
     let lists = ALL
         .iter()
-        .map(|it| halfrow_file::wiring::to_text(&halfrow_file::read(it.text).unwrap()).into_bytes());
+        .map(|it| halfrow_file::wiring::to_text(&halfrow_file::read(it.text()).unwrap()).into_bytes());
     feed(halfrow_fuzz::wiring, &lists.collect::<Vec<_>>());
 }
 

@@ -193,7 +193,7 @@ fn slips_of_the_hand_are_noticed_and_mended() {
     let wordy = std::env::var("HALFROW_SLIPS").is_ok();
     let mut by_kind: Vec<(String, Tally)> = Vec::new();
     for example in ALL.iter().filter(|example| example.twin.is_none()) {
-        let right = halfrow_file::read(example.text).unwrap();
+        let right = halfrow_file::read(example.text()).unwrap();
         let meant = joins(&right);
         for slip in slips(&right) {
             if joins(&slip.bench) == meant {

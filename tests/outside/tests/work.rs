@@ -76,7 +76,7 @@ fn figures(text: &mut String, name: &str, bench: &Bench) {
 fn every_example_takes_this_much_work() {
     let mut text = String::new();
     for example in &examples::ALL {
-        let bench = halfrow_file::read(example.text).expect("an example reads");
+        let bench = halfrow_file::read(example.text()).expect("an example reads");
         figures(&mut text, example.slug, &bench);
         if let Some(pressed) = pressed(&bench) {
             figures(&mut text, &format!("{} pressed", example.slug), &pressed);

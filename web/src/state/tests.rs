@@ -253,7 +253,7 @@ fn a_bench_that_was_kept_is_no_change_unless_something_came_before_it() {
 
 fn open(state: &mut State, slug: &str) {
     let example = examples::find(slug).unwrap();
-    state.apply(Action::Open(Box::new(halfrow_file::read(example.text).unwrap()), "Open.".into()));
+    state.apply(Action::Open(Box::new(halfrow_file::read(example.text()).unwrap()), "Open.".into()));
 }
 
 #[test]
@@ -359,7 +359,7 @@ fn what_is_pasted_is_put_down_or_opened() {
     assert!(state.said.contains("no part, wiring list, bench or link"), "{}", state.said);
     state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
     assert!(state.said.starts_with("1 part put down."), "{}", state.said);
-    let full = halfrow_file::read(examples::find("traffic-light").unwrap().text).unwrap();
+    let full = halfrow_file::read(examples::find("traffic-light").unwrap().text()).unwrap();
     state.apply(Action::Paste(halfrow_file::write(&full)));
     assert_eq!(state.bench().parts.len(), 1, "{}", state.said);
     state.apply(Action::Undo);
