@@ -254,7 +254,7 @@ impl System {
     pub fn longest_step(&self) -> f64 {
         let step = |&wave: &usize| match self.laws[wave] {
             // Forty points a period: between two of them a sine leaves its parabola by 1e-4.
-            Law::Sine { hertz, .. } => 1.0 / (40.0 * hertz),
+            Law::Sine { amplitude, hertz, .. } if amplitude != 0.0 => 1.0 / (40.0 * hertz),
             _ => f64::INFINITY,
         };
         self.waves.iter().map(step).fold(f64::INFINITY, f64::min)

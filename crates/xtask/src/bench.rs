@@ -17,6 +17,8 @@ use crate::{build, house, serve, squeeze};
 use halfrow_e2e::browser::Browser;
 use halfrow_e2e::page::Page;
 use halfrow_e2e::wire::{Result, Trouble};
+use halfrow_laws::chance::Chance;
+use halfrow_laws::throw::Throw;
 
 /// One line of the table.
 struct Measure {
@@ -89,6 +91,12 @@ pub fn bench(fast: bool) -> Outcome {
     rows.push(Measure {
         what: "the longest frame of all examples, processor 6 times slower",
         value: longest_of_examples(&mut browser, &address),
+        budget: 50.0,
+        unit: "ms",
+    });
+    rows.push(Measure {
+        what: "the longest frame of 20 benches thrown by chance, processor 6 times slower",
+        value: longest_of_chance(&mut browser, &address),
         budget: 50.0,
         unit: "ms",
     });
@@ -191,14 +199,34 @@ const TIME_FRAMES: &str = "(() => { const ask = requestAnimationFrame.bind(windo
      window.requestAnimationFrame = (run) => ask((at) => { const from = performance.now(); run(at); \
      Promise.resolve().then(() => {}).then(() => frameTimes.push(performance.now() - from)); }); })()";
 
-/// The longest frame of all examples that take time, milliseconds, with the name of its example. Each runs
-/// for three seconds on a processor a sixth as fast.
+/// The longest frame of all examples that take time, milliseconds.
 fn longest_of_examples(browser: &mut Browser, address: &str) -> Result<f64> {
+    let all = examples()?.into_iter().map(|name| (format!("{address}?example={name}"), name));
+    longest_frame("examples", browser, all)
+}
+
+/// The longest frame of benches of up to forty parts of all kinds, thrown at boards by chance. Many have no
+/// voltages that are easy to find, hum at megahertz, or burn.
+fn longest_of_chance(browser: &mut Browser, address: &str) -> Result<f64> {
+    let all = (0..20).map(|seed| {
+        let bench = Throw::with_clock().bench(&mut Chance::new(1_000_000 + seed));
+        (format!("{address}{}", halfrow_file::link::encode(&bench)), format!("seed {seed}"))
+    });
+    longest_frame("benches thrown by chance", browser, all)
+}
+
+/// The longest frame of these addresses, milliseconds. Each runs for three seconds on a processor a sixth as
+/// fast.
+fn longest_frame(
+    what: &str,
+    browser: &mut Browser,
+    all: impl Iterator<Item = (String, String)>,
+) -> Result<f64> {
     let mut longest = (0.0, String::new());
-    for name in examples()? {
+    for (address, name) in all {
         let mut page = browser.page()?;
         page.resize(1366, 768)?;
-        page.open(&format!("{address}?example={name}"))?;
+        page.open(&address)?;
         page.wait_until_live()?;
         page.evaluate(TIME_FRAMES)?;
         page.evaluate("new Promise((done) => setTimeout(done, 1000))")?;
@@ -213,7 +241,7 @@ fn longest_of_examples(browser: &mut Browser, address: &str) -> Result<f64> {
             longest = (worst, name);
         }
     }
-    say(&format!("the longest frame of all examples: {:.1} ms, {}", longest.0, longest.1));
+    say(&format!("the longest frame of all {what}: {:.1} ms, {}", longest.0, longest.1));
     Ok(longest.0)
 }
 

@@ -267,6 +267,10 @@ fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
             );
         }
     }
+    // A chip that is turned round pulls the supply down for all of them.
+    if findings.iter().any(|it| [CHIP_TURNED.code, CHIP_REVERSED.code].contains(&it.code)) {
+        findings.retain(|it| it.code != CHIP_SUPPLY.code);
+    }
     findings
 }
 

@@ -72,7 +72,12 @@ fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             severity: TRANSISTOR_LEGS.severity,
             parts: vec![part],
             holes: holes(judged.bench, part),
-            symptom: format!("What {} should switch stays off or hardly works.", it.id),
+            symptom: format!(
+                "What {} should switch {}.",
+                it.id,
+                // A MOSFET conducts backwards whatever its gate is told.
+                if !steers.base && wrong == steers.load { "is always on" } else { "stays off or hardly works" }
+            ),
             says: format!(
                 "{}’s legs are in the wrong order: its {}{} is at {rail}, where its {}{} belongs.",
                 it.id,
