@@ -245,7 +245,7 @@ fn parse(words: impl Iterator<Item = OsString>) -> Result<Request, BadRequest> {
 
 /// The options of `run` and what each needs.
 const RUN_OPTIONS: [(&str, &str); 7] = [
-    ("--for", "a length of time, such as --for 2s"),
+    ("--for", "a length of time up to a day, such as --for 2s"),
     ("--every", "a length of time, such as --every 10ms"),
     ("--watch", "holes, parts or legs, such as --watch e5,R1,D1.A"),
     ("--actions", "the name of a file"),

@@ -233,7 +233,7 @@ fn examples_are_listed_and_printed() {
 
 #[test]
 fn a_file_is_read_by_name_also_with_a_byte_order_mark() {
-    let text = find("lighthouse").unwrap().text;
+    let text = find("lighthouse").unwrap().text();
     let plain = Kept::new("plain.json", text.as_bytes());
     let marked = Kept::new("marked.json", format!("\u{feff}{text}").as_bytes());
     for file in [&plain, &marked] {
@@ -252,7 +252,7 @@ fn bad_input_is_told_with_file_place_and_remedy() {
     let message = refused(&["check", torn.name()], "");
     assert!(message.contains(torn.name()) && message.contains("Line 2"), "{message}");
 
-    let text = find("pier-lights").unwrap().text;
+    let text = find("pier-lights").unwrap().text();
     let message = refused(&["check", "-"], &text.replace("\"e14\"", "\"k14\""));
     for place in ["standard input", "D2", "“k14”", "Holes are called e12"] {
         assert!(message.contains(place), "{place}: {message}");
@@ -300,7 +300,7 @@ fn whoever_stops_reading_early_gets_no_complaint() {
         .expect("the binary runs");
     // The reading end is closed before the binary gets its bench, so before it can write.
     drop(child.stdout.take());
-    let text = find("pier-lights").unwrap().text;
+    let text = find("pier-lights").unwrap().text();
     child.stdin.take().expect("a pipe").write_all(text.as_bytes()).expect("the bench is read");
     let mut complaint = String::new();
     child.stderr.take().expect("a pipe").read_to_string(&mut complaint).expect("text");

@@ -249,6 +249,9 @@ fn suggestion(f: &mut fmt::Formatter<'_>, nearest: Option<&String>, known: &[Str
     if let Some(nearest) = nearest {
         write!(f, "Did you mean “{nearest}”? ")?;
     }
+    if known.is_empty() {
+        return f.write_str("There is nothing to set here.");
+    }
     let more = known.len().saturating_sub(MOST_LISTED);
     write!(f, "Known here: {}", known[..known.len() - more].join(", "))?;
     if more > 0 { write!(f, " and {more} more.") } else { f.write_str(".") }
