@@ -22,6 +22,10 @@ use crate::words::free_hole;
 /// Dearer than any sensible number of tries; keeps a bench full of rubbish from taking long.
 const MAX_TRIES: usize = 1200;
 
+/// The same for large benches, in tries times the edges and vertices that each of them walks over: what the
+/// slips on the examples need is a third of it at most.
+const MAX_WALKED: usize = 50_000;
+
 /// So many ends alone wait for a part that is missing: chips use this many of their pins at least, and
 /// nobody misses his rows so often.
 const GAP_ENDS: usize = 5;
@@ -360,7 +364,8 @@ impl Search<'_> {
         let mut helpful: Vec<Repair> = Vec::new();
         for Try { mend, change, cost } in tries {
             self.tries += 1;
-            if self.tries > MAX_TRIES {
+            let size = self.graph.edges.len() + self.graph.vertices;
+            if self.tries > MAX_TRIES.min(MAX_WALKED / size.max(1)) {
                 break;
             }
             let Some((revived, penalty)) = self.effect(&change) else { continue };
