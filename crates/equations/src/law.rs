@@ -16,9 +16,10 @@ pub const LEAK_SIEMENS: f64 = 1e-12;
 /// today needs it; ideal sources do.
 pub const BRANCH_BELOW_OHMS: f64 = 5e-4;
 
-/// How round the corner is at which a control of a [`Law::Gain`] comes to count no more, volts. Larger, and
-/// controls well above it are still told apart; smaller, and Newton's method may jump over it.
-const HEADROOM_ROUND: f64 = 0.005;
+/// How round the corner is at which a control of a [`Law::Gain`] comes to count no more, volts. Twice as
+/// large, and an amplifier still tells apart what stands a quarter of a volt above it; much smaller, and
+/// Newton's method jumps over it.
+const HEADROOM_ROUND: f64 = 0.02;
 
 /// The exponential law of a pn junction with a resistance in series.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -293,9 +294,13 @@ impl Law {
                 // The lesser of the control and the highest that counts, and its slope over the control.
                 let seen = |control: f64| {
                     let Some(headroom_volts) = headroom_volts else { return (control, 1.0) };
-                    let over = control - (a - headroom_volts);
-                    let round = (over * over + HEADROOM_ROUND * HEADROOM_ROUND).sqrt();
-                    (control - 0.5 * (over + round), 0.5 - 0.5 * over / round)
+                    let room = (a - headroom_volts - control) / HEADROOM_ROUND;
+                    // What is far inside or outside needs no exponential, and must not get an endless one.
+                    if room > 40.0 {
+                        return (control, 1.0);
+                    }
+                    let e = math::exp(room.max(-40.0));
+                    (a - headroom_volts - HEADROOM_ROUND * math::ln(1.0 + e), e / (1.0 + e))
                 };
                 let ((c, of_c), (d, of_d)) = (seen(c), seen(d));
                 let x = siemens * (c - d) / limit_amps;

@@ -55,8 +55,10 @@ const TYPES: [Type; 2] = [
     },
 ];
 
-/// Capacitance of the inner point, farads; with it the bandwidth and slew rate say the rest.
-const INNER_FARADS: f64 = 3e-11;
+/// Capacitance of the inner point, farads; with it the bandwidth and slew rate say the rest. What charges it
+/// comes from V+: ten times as large, that moves the V+ of a chip without power, and with it the common-mode
+/// limit, so much that no voltages may be found; much smaller, and the leaks that are everywhere count.
+const INNER_FARADS: f64 = 3e-12;
 
 /// Resistance of an output that has room, ohms.
 const OUT_OHMS: f64 = 50.0;
