@@ -24,7 +24,7 @@ struct Type {
 const TYPES: [Type; 3] = [
     Type { drop_volts: 1.3, drop_ohms: 0.7, limit_amps: 2.2, rest_amps: 0.005, watts: 1.5 },
     Type { drop_volts: 1.5, drop_ohms: 5.0, limit_amps: 0.14, rest_amps: 0.003, watts: 0.6 },
-    Type { drop_volts: 0.1, drop_ohms: 0.4, limit_amps: 1.9, rest_amps: 0.01, watts: 1.5 },
+    Type { drop_volts: 0.1, drop_ohms: 0.32, limit_amps: 1.9, rest_amps: 0.01, watts: 1.5 },
 ];
 
 /// The card.
