@@ -452,6 +452,28 @@ fn a_step_allocates_nothing() {
 }
 
 #[test]
+fn no_step_of_any_example_allocates_anything() {
+    for example in &halfrow_file::examples::ALL {
+        let mut bench = halfrow_file::read(example.text()).expect("a bench");
+        for part in &mut bench.parts {
+            part.set("pressed", Value::Flag(true));
+        }
+        let mut run = Run::new(&bench, Care::LIVE);
+        // What burns makes the equations anew, which is no step.
+        let (mut counted, mut burnt) = (0, run.burnt().len());
+        for step in 0..1200 {
+            let own = allocation_counter::measure(|| run.advance()).count_total;
+            if run.burnt().len() > burnt {
+                burnt = run.burnt().len();
+            } else if step >= 200 {
+                counted += own;
+            }
+        }
+        assert_eq!(counted, 0, "{}", example.slug);
+    }
+}
+
+#[test]
 fn the_counter_of_allocations_counts() {
     let counted = allocation_counter::measure(|| drop(Run::new(&filter(), Care::LIVE)));
     assert!(counted.count_total > 20, "{counted:?}");
