@@ -118,6 +118,44 @@ fn what_blinks_too_fast_for_the_eye_is_steady_with_its_frequency_beside_it() -> 
     Ok(())
 }
 
+/// Counts, over two seconds of real time, how often the light of the lamp on the board turns from getting
+/// brighter to getting darker or back.
+const TURNS: &str = "(async () => {
+    let turns = 0, extreme = 0, brighter = false;
+    for (const began = performance.now(); performance.now() < began + 2000; ) {
+        await new Promise(requestAnimationFrame);
+        const now = Number(document.querySelector('svg.board [fill^=\"url(#glow\"]')?.getAttribute('opacity') ?? 1);
+        if ((now > extreme) === brighter) extreme = now;
+        else if (Math.abs(now - extreme) > 0.1) [extreme, brighter, turns] = [now, !brighter, turns + 1];
+    }
+    return turns;
+})()";
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn what_flashes_is_drawn_by_real_time() -> Result {
+    let mut visit = open(&blinker(1.0))?;
+    let page = &mut visit.page;
+    let steady = "[...document.querySelectorAll('.over text')].some((it) => it.textContent.includes('Hz'))";
+    for (letters, hertz) in [("5", 5.0), ("10", 10.0)] {
+        choose(page, ".clock select", letters, letters)?;
+        page.wait_for(steady)?;
+        // From the first looks on it may be changing to steady.
+        let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
+        assert!(turns <= 2.0, "{turns} turns at {hertz} Hz");
+    }
+    drop(visit);
+    // Ten times a second at a tenth of the speed is once a second.
+    let mut visit = open(&blinker(10.0))?;
+    let page = &mut visit.page;
+    page.wait_for(steady)?;
+    choose(page, ".clock select", "0.1", "0.1")?;
+    page.wait_for(&format!("!({steady})"))?;
+    let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
+    assert!((1.0..7.0).contains(&turns), "{turns} turns");
+    Ok(())
+}
+
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_capacitor_keeps_its_charge_while_another_part_is_moved() -> Result {

@@ -20,7 +20,7 @@ fn put(state: &mut State, kind: &str, holes: &[&str]) {
 }
 
 fn tick(state: &mut State, run: &Run) {
-    let (point, blinking) = run.point_for_the_eye(run.time());
+    let (point, blinking) = run.point_for_the_eye(run.time(), 3.0);
     state.apply(Action::Tick(Rc::new(Tick {
         bench: state.solved.bench.clone(),
         point: Rc::new(point),
