@@ -71,6 +71,8 @@ pub struct Clock {
     pub running: bool,
     /// Simulated seconds a second that are wanted.
     pub speed: f64,
+    /// Whether the reader has turned the sound on.
+    pub sound: bool,
     /// Counts openings of benches: a new one begins at zero.
     pub epoch: u32,
     /// Single steps that were asked for.
@@ -92,6 +94,7 @@ impl Default for Clock {
         Clock {
             running: true,
             speed: 1.0,
+            sound: false,
             epoch: 0,
             steps: 0,
             replaced: None,
@@ -181,7 +184,9 @@ struct Driver {
     swiftest: f64,
     /// How often a second of its own time a lamp is still drawn blinking.
     most: f64,
+    /// What sounds loudest on the bench, hertz, and what the loudspeaker was told.
     tone: f32,
+    played: f32,
 }
 
 thread_local! {
@@ -273,6 +278,7 @@ impl Driver {
             swiftest: 1.0,
             most: FLASHES,
             tone: 0.0,
+            played: 0.0,
         }
     }
 
@@ -282,6 +288,7 @@ impl Driver {
         let bench = &page.state.solved.bench;
         let mut changed = false;
         if clock.epoch != self.epoch {
+            set_tone(0.0);
             *self = Driver::new(bench.clone(), clock).await;
             with_traces(Traces::clear);
             changed = true;
@@ -382,12 +389,14 @@ impl Driver {
         if !changed && !hurt && !at_rest && !moved {
             return None;
         }
-        // A bench on which nothing moves need not be told again.
+        // A bench on which nothing moves need not be told again; what sounds on it is looked up once.
         if !changed && !hurt && self.run.is_still() {
+            if self.lively.is_empty() {
+                self.look();
+            }
             return None;
         }
-        let tone = self.look();
-        self.sound(tone);
+        self.look();
         let blinking = self.run.blinking(self.shown, self.most);
         self.told_sight = at;
         if self.run.is_timed() && (changed || at_rest || at - self.told_time >= TIME_MS) {
@@ -459,8 +468,8 @@ impl Driver {
         }
     }
 
-    /// Looks at every part that can change by itself; what sounds loudest comes back, hertz.
-    fn look(&mut self) -> f32 {
+    /// Looks at every part that can change by itself.
+    fn look(&mut self) {
         if self.lively.len() != self.bench.parts.len() {
             self.lively = (0..self.bench.parts.len())
                 .map(|part| {
@@ -473,7 +482,7 @@ impl Driver {
         }
         let (at, time) = (now(), self.shown);
         let steps = |glow: f32| (glow * 32.0).round() as u8;
-        let mut tone = 0.0_f32;
+        self.tone = 0.0;
         self.seen.clear();
         for (part, reading) in self.lively.iter_mut().enumerate() {
             let memory = self.run.memories()[part];
@@ -482,7 +491,7 @@ impl Driver {
                 continue;
             };
             *state = self.run.glance(PartIx(part), self.shown, self.most, reading);
-            tone = tone.max(state.tone);
+            self.tone = self.tone.max(state.tone);
             let it = &self.bench.parts[part];
             if it.card.group == Group::Light {
                 self.lamps.look(&it.id, if memory.burnt { "burnt out" } else { state.word }, (time, at));
@@ -492,7 +501,6 @@ impl Driver {
             let shown = if self.bench.parts[part].card.chip { 0 } else { memory.shown };
             self.seen.push((steps(state.glow), state.lights.map(steps), spin, shown, memory.burnt));
         }
-        tone
     }
 
     /// The parts that look different from what was told last.
@@ -501,10 +509,13 @@ impl Driver {
         told.filter(|(_, (now, was))| now != was).map(|(part, _)| PartIx(part))
     }
 
-    /// Tells the loudspeaker, where the reader has turned it on.
-    fn sound(&mut self, tone: f32) {
-        if (tone - self.tone).abs() > 0.01 * tone.max(1.0) || (tone == 0.0) != (self.tone == 0.0) {
-            self.tone = tone;
+    /// Tells the loudspeaker, where the reader has turned it on. What has a clock is silent while that
+    /// stands.
+    fn sound(&mut self, running: bool) {
+        let stands = self.run.stalled().is_some() || (self.run.is_timed() && !running);
+        let tone = if stands { 0.0 } else { self.tone };
+        if (tone - self.played).abs() > 0.01 * self.played {
+            self.played = tone;
             set_tone(tone);
         }
     }
@@ -549,7 +560,7 @@ fn set_tone(hertz: f32) {
 }
 
 /// Turns the loudspeaker on or off; the reader's own doing, as browsers ask.
-pub fn set_sound(on: bool) {
+fn set_sound(on: bool) {
     call_sound("halfrow_sound", if on { 1.0 } else { 0.0 });
 }
 
@@ -600,6 +611,7 @@ pub fn use_clock(page: Handle) {
                         if let Some(tick) = it.tell(passed) {
                             page.dispatch(Action::Tick(Rc::new(tick)));
                         }
+                        it.sound(page.state.clock.running);
                         if let Some(lamps) = it.news(&page) {
                             page.dispatch(Action::Lamps(lamps));
                         }
@@ -615,15 +627,16 @@ pub fn use_clock(page: Handle) {
     }));
 }
 
-/// The controls of the clock, where the bench has to do with time.
+/// The controls of the clock, where the bench has to do with time, and of the sound, where it has to do
+/// with that.
 pub fn controls(page: &Handle) -> Html {
     let clock = &page.state.clock;
     let bench = page.state.bench();
     let sounds = bench.parts.iter().any(|part| matches!(part.card.kind, "buzzer" | "piezo"));
-    if !clock.timed {
+    let (timed, running, speed) = (clock.timed, clock.running, clock.speed);
+    if !timed && !sounds {
         return html! {};
     }
-    let speed = clock.speed;
     let onchange = page.on(|event: Event| {
         let index = event.target_unchecked_into::<web_sys::HtmlSelectElement>().selected_index();
         Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
@@ -638,33 +651,27 @@ pub fn controls(page: &Handle) -> Html {
         };
         html! { <span class="slow">{ words }</span> }
     });
-    let running = clock.running;
+    let sound = clock.sound;
+    let on_sound = page.on(move |_| {
+        set_sound(!sound);
+        Action::SetSound(!sound)
+    });
     html! {
-        <div class="clock" role="group" aria-label="Clock">
-            { Button::new(if running { "Pause" } else { "Run" }).does(page, Action::SetRunning(!running)) }
-            if !running {
-                { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
+        <div class="clock" role="group" aria-label={if timed { "Clock" } else { "Sound" }}>
+            if timed {
+                { Button::new(if running { "Pause" } else { "Run" }).does(page, Action::SetRunning(!running)) }
+                if !running {
+                    { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
+                }
+                <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
             }
-            <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
-            if sounds { <Sound /> }
-            <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
-            { slow }
+            if sounds { { Button::new("Sound").pressed(sound).view(on_sound) } }
+            if timed {
+                <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
+                { slow }
+            }
         </div>
     }
-}
-
-/// The button that turns sound on; off until the reader asks.
-#[component]
-fn Sound() -> Html {
-    let on = use_state_eq(|| false);
-    let onclick = {
-        let on = on.clone();
-        Callback::from(move |_: MouseEvent| {
-            set_sound(!*on);
-            on.set(!*on);
-        })
-    };
-    Button::new("Sound").pressed(*on).view(onclick)
 }
 
 #[cfg(test)]

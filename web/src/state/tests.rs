@@ -432,3 +432,13 @@ fn a_title_is_kept_as_the_file_will_hold_it() {
     state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
     assert_eq!(state.bench().title, "Pierlights");
 }
+
+#[test]
+fn the_sound_stays_on_when_another_bench_is_opened() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetSound(true));
+    state.apply(Action::Open(Box::new(empty()), String::new()));
+    assert!(state.clock.sound);
+    state.apply(Action::Undo);
+    assert!(state.clock.sound);
+}
