@@ -379,7 +379,7 @@ impl Driver {
     }
 
     /// What there is to tell.
-    fn tell(&mut self, Passed { changed, before, at }: Passed) -> Option<Tick> {
+    fn tell(&mut self, Passed { changed, before, at }: Passed, speed: f64) -> Option<Tick> {
         let harm = Harm::of(&self.run);
         let hurt = harm != self.harm;
         self.harm.clone_from(&harm);
@@ -401,7 +401,7 @@ impl Driver {
         self.told_sight = at;
         if self.run.is_timed() && (changed || at_rest || at - self.told_time >= TIME_MS) {
             self.told_time = at;
-            show_time(self.shown);
+            show_time(self.shown, speed);
         }
         let figures = changed || hurt || at_rest || at - self.told_figures >= FIGURES_MS;
         if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
@@ -536,12 +536,21 @@ fn alike(now: &[(PartIx, f64)], told: &[(PartIx, f64)]) -> bool {
     now.len() == told.len() && now.iter().zip(told).all(same)
 }
 
+/// The time since the power came on, with as many decimals as a single step at this speed is seen by.
+fn time_words(seconds: f64, speed: f64) -> String {
+    let (mut step, mut decimals) = (speed / 10.0, 1);
+    while step < 0.999 {
+        (step, decimals) = (10.0 * step, decimals + 1);
+    }
+    format!("{seconds:.decimals$} s")
+}
+
 /// Writes the time beside the clock's controls: many times a second, past yew, which writes nothing
 /// there.
-fn show_time(seconds: f64) {
+fn show_time(seconds: f64, speed: f64) {
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(place) = document.and_then(|document| document.get_element_by_id("clock-time")) {
-        place.set_text_content(Some(&halfrow_core::amount::time(seconds)));
+        place.set_text_content(Some(&time_words(seconds, speed)));
     }
 }
 
@@ -608,7 +617,7 @@ pub fn use_clock(page: Handle) {
                 };
                 match done {
                     Some((mut it, passed)) => {
-                        if let Some(tick) = it.tell(passed) {
+                        if let Some(tick) = it.tell(passed, page.state.clock.speed) {
                             page.dispatch(Action::Tick(Rc::new(tick)));
                         }
                         it.sound(page.state.clock.running);
@@ -642,15 +651,6 @@ pub fn controls(page: &Handle) -> Html {
         Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
     });
     let options = SPEEDS.map(|it| html! { <option selected={it == speed}>{ format!("{it} ×") }</option> });
-    let slow = clock.short_of.filter(|_| clock.running).map(|share| {
-        let times = 1.0 / (share * speed).max(1e-12);
-        let words = if times > 1.05 {
-            format!("too fast to follow: {} times slower than real", halfrow_core::amount::round(times))
-        } else {
-            "this machine can’t keep up".to_owned()
-        };
-        html! { <span class="slow">{ words }</span> }
-    });
     let sound = clock.sound;
     let on_sound = page.on(move |_| {
         set_sound(!sound);
@@ -668,15 +668,38 @@ pub fn controls(page: &Handle) -> Html {
             if sounds { { Button::new("Sound").pressed(sound).view(on_sound) } }
             if timed {
                 <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
-                { slow }
             }
         </div>
     }
 }
 
+/// What is said of a clock that does not run as fast as it shall.
+pub fn slow(clock: &Clock) -> Option<String> {
+    let share = clock.short_of.filter(|_| clock.running && clock.timed)?;
+    let times = 1.0 / (share * clock.speed).max(1e-12);
+    Some(if times > 1.05 {
+        format!("Too fast to follow: {} times slower than real.", halfrow_core::amount::round(times))
+    } else {
+        "This machine can’t keep up.".to_owned()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_single_step_is_seen_in_the_time_at_each_speed() {
+        for speed in SPEEDS {
+            for seconds in [0.0, 0.5, 46.2, 3599.9] {
+                let (now, next) = (time_words(seconds, speed), time_words(seconds + speed / 100.0, speed));
+                assert_ne!(now, next, "{speed}");
+                assert!(next.len() <= "3600.00000 s".len(), "{next}");
+            }
+        }
+        assert_eq!(time_words(46.2, 1.0), "46.20 s");
+        assert_eq!(time_words(46.2, 0.01), "46.2000 s");
+    }
 
     #[test]
     fn a_lamp_on_a_slow_machine_is_seen_after_a_while_and_steady_at_once_when_it_catches_up() {
@@ -686,5 +709,15 @@ mod tests {
         }
         assert!(share < 0.03, "{share}");
         assert_eq!(swiftest(share, 0.8), 0.8);
+    }
+
+    #[test]
+    fn how_slowly_the_clock_runs_is_said_while_it_runs() {
+        let mut clock = Clock { timed: true, short_of: Some(0.5), ..Clock::default() };
+        assert_eq!(slow(&clock).as_deref(), Some("Too fast to follow: 2 times slower than real."));
+        clock.speed = 10.0;
+        assert_eq!(slow(&clock).as_deref(), Some("This machine can’t keep up."));
+        clock.running = false;
+        assert_eq!(slow(&clock), None);
     }
 }

@@ -158,6 +158,31 @@ fn what_flashes_is_drawn_by_real_time() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_time_and_the_notice_of_a_slow_clock_are_apart_and_off_the_board() -> Result {
+    // Faster than any machine follows.
+    let mut visit = open(&blinker(400_000.0))?;
+    let page = &mut visit.page;
+    for _ in 0..3 {
+        page.wait_for("/^Too fast to follow: [\\d.]+ (thousand |million )?times slower than real[.]$/.test(document.querySelector('.slow')?.innerText)")?;
+        page.wait_for("/^\\d+[.]\\d\\d s$/.test(document.querySelector('#clock-time').innerText)")?;
+        press(page, "Pause")?;
+        page.wait_for("!document.querySelector('.slow')")?;
+        page.wait_for("/^\\d+[.]\\d\\d s$/.test(document.querySelector('#clock-time').innerText)")?;
+        let board = "document.querySelector('#all-on-board > g').getBoundingClientRect()";
+        for part in [".clock", ".foot"] {
+            let covered = page.evaluate(&format!(
+                "((a, b) => a.right > b.left && a.left < b.right && a.bottom > b.top && a.top < b.bottom)({board}, document.querySelector('{part}').getBoundingClientRect())"
+            ))?;
+            assert_eq!(covered, false, "{part} lies on the board");
+        }
+        press(page, "Run")?;
+    }
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_capacitor_keeps_its_charge_while_another_part_is_moved() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
