@@ -113,6 +113,29 @@ fn the_kind_that_is_dragged_out_of_the_list_stays_the_one_in_hand() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_knob_is_chosen_and_dragged_by_its_body_and_a_relay_chosen() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.put_part("Knob", &["e10"])?;
+    page.put_part("Relay", &["e20"])?;
+    page.keys("Escape")?;
+    let chosen = |id: &str| format!("document.querySelector('.strip-head')?.innerText.includes('{id}')");
+    // The middle of the knob lies two holes to the left of its pins and two rows below the first.
+    let (x, y) = hole("c12")?;
+    page.click_in(BOARD, x, y)?;
+    page.wait_for(&chosen("RV1"))?;
+    let (relay_x, relay_y) = hole("e22")?;
+    page.click_in(BOARD, relay_x + 30.0, relay_y)?;
+    page.wait_for(&chosen("K1"))?;
+    let before = page.wiring()?;
+    page.drag_in(BOARD, (x, y), (x, y - 100.0))?;
+    assert_eq!(page.wiring()?, before.replace("e10", "e5"));
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_wiring_list_is_edited_and_built() -> Result {
     let (mut visit, built) = pier_light()?;
     let page = &mut visit.page;

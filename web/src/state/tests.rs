@@ -434,6 +434,16 @@ fn a_title_is_kept_as_the_file_will_hold_it() {
 }
 
 #[test]
+fn a_hand_on_a_relay_which_has_no_lever_chooses_it() {
+    let mut state = State::new(empty());
+    put(&mut state, "relay", &["e5"]);
+    state.apply(Action::ChooseThese(Default::default()));
+    state.apply(Action::Work(PartIx(0)));
+    assert_eq!(state.only_chosen(), Some(PartIx(0)));
+    assert_eq!(state.can(), (true, false));
+}
+
+#[test]
 fn the_sound_stays_on_when_another_bench_is_opened() {
     let mut state = State::new(empty());
     state.apply(Action::SetSound(true));
