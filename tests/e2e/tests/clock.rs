@@ -183,6 +183,38 @@ fn the_time_and_the_notice_of_a_slow_clock_are_apart_and_off_the_board() -> Resu
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn figures_on_the_board_are_those_of_the_readings() -> Result {
+    let mut visit = Visit::at("?example=crane-motor")?;
+    let page = &mut visit.page;
+    page.open_tab("Readings")?;
+    // The button between columns e and f and rows 6 and 8.
+    let (x, y) = page.point_in("svg.board", 110.0, 140.0)?;
+    let figures = |id: &str| {
+        format!(
+            "(() => {{ const texts = [...document.querySelectorAll('svg.board text')].map((it) => it.textContent); \
+             const cells = [...document.querySelectorAll('.readings tbody tr')].find((row) => row.cells[0].innerText.startsWith('{id} ')).cells; \
+             return [texts[texts.findIndex((it) => it.startsWith('{id} · ')) + 1], `${{cells[1].innerText}} · ${{cells[2].innerText}}`]; }})()"
+        )
+    };
+    // Held and let go several times: what was shown once may come again.
+    for _ in 0..2 {
+        page.hold(x, y)?;
+        page.wait_for(&format!("{} === 'turns'", now("M1")))?;
+        for _ in 0..10 {
+            page.evaluate("new Promise((done) => setTimeout(done, 250))")?;
+            for id in ["M1", "BT1"] {
+                let both = page.evaluate(&figures(id))?;
+                assert_eq!(both[0], both[1], "{id}");
+            }
+        }
+        page.release(x, y)?;
+        page.wait_for(&format!("{} === 'stands'", now("M1")))?;
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_capacitor_keeps_its_charge_while_another_part_is_moved() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
