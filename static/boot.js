@@ -13,6 +13,7 @@ function halt(title, why, what, error) {
   byId("halt-detail").textContent = String(error);
   section.hidden = false;
   document.querySelector(".skeleton")?.setAttribute("aria-busy", "false");
+  globalThis.halfrow_sound(false);
 }
 
 function cannotStart(error) {
@@ -58,8 +59,11 @@ let tone = 0;
 function play() {
   if (!audio) return;
   audio.oscillator.frequency.value = Math.min(Math.max(tone, 20), 12000);
-  audio.volume.gain.setTargetAtTime(tone > 0 ? 0.06 : 0, audio.context.currentTime, 0.01);
+  // In a hidden tab the bench stands still.
+  const heard = tone > 0 && !document.hidden;
+  audio.volume.gain.setTargetAtTime(heard ? 0.06 : 0, audio.context.currentTime, 0.01);
 }
+document.addEventListener("visibilitychange", play);
 globalThis.halfrow_sound = (on) => {
   if (!on) {
     audio?.context.close();

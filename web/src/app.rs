@@ -87,6 +87,7 @@ pub fn App() -> Html {
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
+                if let Some(slow) = clock::slow(&page.state.clock) { <span class="slow">{ slow }</span> }
                 // The region stays; what is said anew is a new piece in it, even where the words are the same.
                 <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>

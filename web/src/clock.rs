@@ -37,6 +37,10 @@ const PORTION: u64 = 500;
 /// it doesn't. Fewer and the looks cost as much as the steps.
 const CHUNK: u64 = 32;
 
+/// How often a second of real time a lamp may be seen to blink: the limit on flashes of WCAG 2.2, 2.3.1.
+/// What would blink more often is drawn steady.
+const FLASHES: f64 = 3.0;
+
 /// The longest real time that counts, seconds: a page that slept does not wake up and rush.
 const LONGEST_FRAME: f64 = 0.1;
 
@@ -67,6 +71,8 @@ pub struct Clock {
     pub running: bool,
     /// Simulated seconds a second that are wanted.
     pub speed: f64,
+    /// Whether the reader has turned the sound on.
+    pub sound: bool,
     /// Counts openings of benches: a new one begins at zero.
     pub epoch: u32,
     /// Single steps that were asked for.
@@ -88,6 +94,7 @@ impl Default for Clock {
         Clock {
             running: true,
             speed: 1.0,
+            sound: false,
             epoch: 0,
             steps: 0,
             replaced: None,
@@ -173,7 +180,13 @@ struct Driver {
     said: (u32, f64),
     /// Share of the wanted speed over the last frames.
     pace: f64,
+    /// The largest share of it of late: no lamp has blinked faster than that.
+    swiftest: f64,
+    /// How often a second of its own time a lamp is still drawn blinking.
+    most: f64,
+    /// What sounds loudest on the bench, hertz, and what the loudspeaker was told.
     tone: f32,
+    played: f32,
 }
 
 thread_local! {
@@ -262,7 +275,10 @@ impl Driver {
             lamps: Watch::default(),
             said: (0, f64::NEG_INFINITY),
             pace: 1.0,
+            swiftest: 1.0,
+            most: FLASHES,
             tone: 0.0,
+            played: 0.0,
         }
     }
 
@@ -272,6 +288,7 @@ impl Driver {
         let bench = &page.state.solved.bench;
         let mut changed = false;
         if clock.epoch != self.epoch {
+            set_tone(0.0);
             *self = Driver::new(bench.clone(), clock).await;
             with_traces(Traces::clear);
             changed = true;
@@ -349,6 +366,7 @@ impl Driver {
             self.owed = if ends { 0.0 } else { before + wanted - self.shown };
             if clock.running {
                 let share = (self.shown - before) / wanted;
+                self.swiftest = swiftest(self.swiftest, share);
                 let frames = f64::from(FRAMES.get());
                 self.pace += (0.1 * frames).min(1.0) * (share / frames - self.pace);
                 if there && self.pace > 0.95 {
@@ -356,11 +374,12 @@ impl Driver {
                 }
             }
         }
+        self.most = FLASHES / (clock.speed * self.swiftest);
         Passed { changed, before, at }
     }
 
     /// What there is to tell.
-    fn tell(&mut self, Passed { changed, before, at }: Passed) -> Option<Tick> {
+    fn tell(&mut self, Passed { changed, before, at }: Passed, speed: f64) -> Option<Tick> {
         let harm = Harm::of(&self.run);
         let hurt = harm != self.harm;
         self.harm.clone_from(&harm);
@@ -370,17 +389,19 @@ impl Driver {
         if !changed && !hurt && !at_rest && !moved {
             return None;
         }
-        // A bench on which nothing moves need not be told again.
+        // A bench on which nothing moves need not be told again; what sounds on it is looked up once.
         if !changed && !hurt && self.run.is_still() {
+            if self.lively.is_empty() {
+                self.look();
+            }
             return None;
         }
-        let tone = self.look();
-        self.sound(tone);
-        let blinking = self.run.blinking(self.shown);
+        self.look();
+        let blinking = self.run.blinking(self.shown, self.most);
         self.told_sight = at;
         if self.run.is_timed() && (changed || at_rest || at - self.told_time >= TIME_MS) {
             self.told_time = at;
-            show_time(self.shown);
+            show_time(self.shown, speed);
         }
         let figures = changed || hurt || at_rest || at - self.told_figures >= FIGURES_MS;
         if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
@@ -394,7 +415,7 @@ impl Driver {
         if !figures && alike(&blinking, &self.blinking) {
             return None;
         }
-        let (point, blinking) = self.run.point_for_the_eye(self.shown);
+        let (point, blinking) = self.run.point_for_the_eye(self.shown, self.most);
         if figures {
             self.told_figures = at;
             self.figures_of = self.shown;
@@ -447,8 +468,8 @@ impl Driver {
         }
     }
 
-    /// Looks at every part that can change by itself; what sounds loudest comes back, hertz.
-    fn look(&mut self) -> f32 {
+    /// Looks at every part that can change by itself.
+    fn look(&mut self) {
         if self.lively.len() != self.bench.parts.len() {
             self.lively = (0..self.bench.parts.len())
                 .map(|part| {
@@ -461,7 +482,7 @@ impl Driver {
         }
         let (at, time) = (now(), self.shown);
         let steps = |glow: f32| (glow * 32.0).round() as u8;
-        let mut tone = 0.0_f32;
+        self.tone = 0.0;
         self.seen.clear();
         for (part, reading) in self.lively.iter_mut().enumerate() {
             let memory = self.run.memories()[part];
@@ -469,8 +490,8 @@ impl Driver {
                 self.seen.push((0, [0; 8], 0, 0, memory.burnt));
                 continue;
             };
-            *state = self.run.glance(PartIx(part), self.shown, reading);
-            tone = tone.max(state.tone);
+            *state = self.run.glance(PartIx(part), self.shown, self.most, reading);
+            self.tone = self.tone.max(state.tone);
             let it = &self.bench.parts[part];
             if it.card.group == Group::Light {
                 self.lamps.look(&it.id, if memory.burnt { "burnt out" } else { state.word }, (time, at));
@@ -480,7 +501,6 @@ impl Driver {
             let shown = if self.bench.parts[part].card.chip { 0 } else { memory.shown };
             self.seen.push((steps(state.glow), state.lights.map(steps), spin, shown, memory.burnt));
         }
-        tone
     }
 
     /// The parts that look different from what was told last.
@@ -489,13 +509,23 @@ impl Driver {
         told.filter(|(_, (now, was))| now != was).map(|(part, _)| PartIx(part))
     }
 
-    /// Tells the loudspeaker, where the reader has turned it on.
-    fn sound(&mut self, tone: f32) {
-        if (tone - self.tone).abs() > 0.01 * tone.max(1.0) || (tone == 0.0) != (self.tone == 0.0) {
-            self.tone = tone;
+    /// Tells the loudspeaker, where the reader has turned it on. What has a clock is silent while that
+    /// stands.
+    fn sound(&mut self, running: bool) {
+        let stands = self.run.stalled().is_some() || (self.run.is_timed() && !running);
+        let tone = if stands { 0.0 } else { self.tone };
+        if (tone - self.played).abs() > 0.01 * self.played {
+            self.played = tone;
             set_tone(tone);
         }
     }
+}
+
+/// The largest share of the wanted speed of late, after one more: it rises at once, since a machine that
+/// catches up makes lamps blink faster at once, and falls by half in some twenty frames, so that lamps
+/// that a slow machine slows down are seen blinking.
+fn swiftest(before: f64, share: f64) -> f64 {
+    share.max(0.97 * before)
 }
 
 /// Whether the same parts blink about as often: what is written beside them is the same to an eye.
@@ -506,12 +536,21 @@ fn alike(now: &[(PartIx, f64)], told: &[(PartIx, f64)]) -> bool {
     now.len() == told.len() && now.iter().zip(told).all(same)
 }
 
+/// The time since the power came on, with as many decimals as a single step at this speed is seen by.
+fn time_words(seconds: f64, speed: f64) -> String {
+    let (mut step, mut decimals) = (speed / 10.0, 1);
+    while step < 0.999 {
+        (step, decimals) = (10.0 * step, decimals + 1);
+    }
+    format!("{seconds:.decimals$} s")
+}
+
 /// Writes the time beside the clock's controls: many times a second, past yew, which writes nothing
 /// there.
-fn show_time(seconds: f64) {
+fn show_time(seconds: f64, speed: f64) {
     let document = web_sys::window().and_then(|window| window.document());
     if let Some(place) = document.and_then(|document| document.get_element_by_id("clock-time")) {
-        place.set_text_content(Some(&halfrow_core::amount::time(seconds)));
+        place.set_text_content(Some(&time_words(seconds, speed)));
     }
 }
 
@@ -530,7 +569,7 @@ fn set_tone(hertz: f32) {
 }
 
 /// Turns the loudspeaker on or off; the reader's own doing, as browsers ask.
-pub fn set_sound(on: bool) {
+fn set_sound(on: bool) {
     call_sound("halfrow_sound", if on { 1.0 } else { 0.0 });
 }
 
@@ -578,9 +617,10 @@ pub fn use_clock(page: Handle) {
                 };
                 match done {
                     Some((mut it, passed)) => {
-                        if let Some(tick) = it.tell(passed) {
+                        if let Some(tick) = it.tell(passed, page.state.clock.speed) {
                             page.dispatch(Action::Tick(Rc::new(tick)));
                         }
+                        it.sound(page.state.clock.running);
                         if let Some(lamps) = it.news(&page) {
                             page.dispatch(Action::Lamps(lamps));
                         }
@@ -596,54 +636,88 @@ pub fn use_clock(page: Handle) {
     }));
 }
 
-/// The controls of the clock, where the bench has to do with time.
+/// The controls of the clock, where the bench has to do with time, and of the sound, where it has to do
+/// with that.
 pub fn controls(page: &Handle) -> Html {
     let clock = &page.state.clock;
     let bench = page.state.bench();
     let sounds = bench.parts.iter().any(|part| matches!(part.card.kind, "buzzer" | "piezo"));
-    if !clock.timed {
+    let (timed, running, speed) = (clock.timed, clock.running, clock.speed);
+    if !timed && !sounds {
         return html! {};
     }
-    let speed = clock.speed;
     let onchange = page.on(|event: Event| {
         let index = event.target_unchecked_into::<web_sys::HtmlSelectElement>().selected_index();
         Action::SetSpeed(SPEEDS[index.clamp(0, SPEEDS.len() as i32 - 1) as usize])
     });
     let options = SPEEDS.map(|it| html! { <option selected={it == speed}>{ format!("{it} ×") }</option> });
-    let slow = clock.short_of.filter(|_| clock.running).map(|share| {
-        let times = 1.0 / (share * speed).max(1e-12);
-        let words = if times > 1.05 {
-            format!("too fast to follow: {} times slower than real", halfrow_core::amount::round(times))
-        } else {
-            "this machine can’t keep up".to_owned()
-        };
-        html! { <span class="slow">{ words }</span> }
+    let sound = clock.sound;
+    let on_sound = page.on(move |_| {
+        set_sound(!sound);
+        Action::SetSound(!sound)
     });
-    let running = clock.running;
     html! {
-        <div class="clock" role="group" aria-label="Clock">
-            { Button::new(if running { "Pause" } else { "Run" }).does(page, Action::SetRunning(!running)) }
-            if !running {
-                { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
+        <div class="clock" role="group" aria-label={if timed { "Clock" } else { "Sound" }}>
+            if timed {
+                { Button::new(if running { "Pause" } else { "Run" }).does(page, Action::SetRunning(!running)) }
+                if !running {
+                    { Button::new("Step").title("A hundredth of a second at this speed").does(page, Action::StepClock) }
+                }
+                <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
             }
-            <label><span class="away">{ "Speed" }</span><select {onchange}>{ for options }</select></label>
-            if sounds { <Sound /> }
-            <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
-            { slow }
+            if sounds { { Button::new("Sound").pressed(sound).view(on_sound) } }
+            if timed {
+                <span id="clock-time" role="timer" aria-live="off" aria-label="Time since the power came on" />
+            }
         </div>
     }
 }
 
-/// The button that turns sound on; off until the reader asks.
-#[component]
-fn Sound() -> Html {
-    let on = use_state_eq(|| false);
-    let onclick = {
-        let on = on.clone();
-        Callback::from(move |_: MouseEvent| {
-            set_sound(!*on);
-            on.set(!*on);
-        })
-    };
-    Button::new("Sound").pressed(*on).view(onclick)
+/// What is said of a clock that does not run as fast as it shall.
+pub fn slow(clock: &Clock) -> Option<String> {
+    let share = clock.short_of.filter(|_| clock.running && clock.timed)?;
+    let times = 1.0 / (share * clock.speed).max(1e-12);
+    Some(if times > 1.05 {
+        format!("Too fast to follow: {} times slower than real.", halfrow_core::amount::round(times))
+    } else {
+        "This machine can’t keep up.".to_owned()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_single_step_is_seen_in_the_time_at_each_speed() {
+        for speed in SPEEDS {
+            for seconds in [0.0, 0.5, 46.2, 3599.9] {
+                let (now, next) = (time_words(seconds, speed), time_words(seconds + speed / 100.0, speed));
+                assert_ne!(now, next, "{speed}");
+                assert!(next.len() <= "3600.00000 s".len(), "{next}");
+            }
+        }
+        assert_eq!(time_words(46.2, 1.0), "46.20 s");
+        assert_eq!(time_words(46.2, 0.01), "46.2000 s");
+    }
+
+    #[test]
+    fn a_lamp_on_a_slow_machine_is_seen_after_a_while_and_steady_at_once_when_it_catches_up() {
+        let mut share = 1.0;
+        for _ in 0..120 {
+            share = swiftest(share, 0.01);
+        }
+        assert!(share < 0.03, "{share}");
+        assert_eq!(swiftest(share, 0.8), 0.8);
+    }
+
+    #[test]
+    fn how_slowly_the_clock_runs_is_said_while_it_runs() {
+        let mut clock = Clock { timed: true, short_of: Some(0.5), ..Clock::default() };
+        assert_eq!(slow(&clock).as_deref(), Some("Too fast to follow: 2 times slower than real."));
+        clock.speed = 10.0;
+        assert_eq!(slow(&clock).as_deref(), Some("This machine can’t keep up."));
+        clock.running = false;
+        assert_eq!(slow(&clock), None);
+    }
 }

@@ -31,7 +31,7 @@ impl Props {
 }
 
 /// A finger's events go to where it is, as a mouse's do, and not to where it came down.
-fn let_go(event: PointerEvent) {
+fn let_go(event: &PointerEvent) {
     if let Some(target) = event.target().and_then(|it| it.dyn_into::<Element>().ok()) {
         let _ = target.release_pointer_capture(event.pointer_id());
     }
@@ -69,6 +69,8 @@ pub fn Drawer(props: &Props) -> Html {
     };
     // The list is one stop of the Tab key: the part where the arrows went last.
     let last = use_state_eq(|| "");
+    // The kind that the pointer came down on and has not left yet.
+    let pressed = use_mut_ref(|| "");
     let found: Vec<&'static Card> = CARDS.iter().copied().filter(fits).collect();
     let stop = found.iter().find(|card| card.kind == *last).or(found.first()).map(|card| card.kind);
     let mut group = None;
@@ -78,9 +80,15 @@ pub fn Drawer(props: &Props) -> Html {
         group = Some(card.group);
         let taken = props.in_hand == Some(card.kind);
         let (to, drag_to) = (props.to.clone(), props.to.clone());
-        // Dragged out of the list, it is in hand; the board takes it from there.
+        // Dragged out of the list, it is in hand; the board takes it from there. Other kinds that the
+        // pointer crosses on its way are nothing to it.
+        let (down, left) = (pressed.clone(), pressed.clone());
+        let onpointerdown = Callback::from(move |event: PointerEvent| {
+            let_go(&event);
+            down.replace(card.kind);
+        });
         let onpointerleave = Callback::from(move |event: PointerEvent| {
-            if event.buttons() & 1 == 1 {
+            if left.take() == card.kind && event.buttons() & 1 == 1 {
                 drag_to.dispatch(Action::Take(card));
             }
         });
@@ -91,7 +99,7 @@ pub fn Drawer(props: &Props) -> Html {
                 <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
                     tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
                     onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
-                    onpointerdown={Callback::from(let_go)} {onpointerleave}
+                    {onpointerdown} {onpointerleave}
                     onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
                     <span>{ card.name }</span>{ key }
                 </button>

@@ -78,47 +78,51 @@ impl PartialEq for PictureProps {
 #[component]
 pub fn Picture(props: &PictureProps) -> Html {
     // Between two drawings of the page the clock tells a picture alone that it looks different; what it
-    // was told holds as long as the page has not told it anything else since.
-    let told = use_state(|| None::<(scene::Looks, scene::Looks)>);
-    let drawn = use_mut_ref(|| props.looks.clone());
-    drawn.borrow_mut().clone_from(&props.looks);
+    // was told holds until the page tells it anything else.
+    let told = use_mut_ref(|| None::<scene::Looks>);
+    let by_page = use_mut_ref(|| props.looks.clone());
+    if *by_page.borrow() != props.looks {
+        by_page.borrow_mut().clone_from(&props.looks);
+        told.take();
+    }
     let id = props.solved.bench.part(props.ix).id.clone();
-    let setter = told.setter();
-    use_effect_with(id, move |id| {
-        let by_page = drawn.clone();
-        crate::clock::watch(
-            id,
-            Callback::from(move |looks| setter.set(Some((by_page.borrow().clone(), looks)))),
-        );
-        let id = id.clone();
-        move || crate::clock::unwatch(&id)
-    });
-    let looks = match &*told {
-        Some((by_page, looks)) if *by_page == props.looks => looks,
-        _ => &props.looks,
-    };
+    let draw = use_force_update();
+    {
+        let told = told.clone();
+        use_effect_with(id, move |id| {
+            let tell = move |looks| {
+                told.replace(Some(looks));
+                draw.force_update();
+            };
+            crate::clock::watch(id, Callback::from(tell));
+            let id = id.clone();
+            move || crate::clock::unwatch(&id)
+        });
+    }
+    let told = told.borrow();
+    let looks = told.as_ref().unwrap_or(&props.looks);
     // A lamp that blinks has two looks that come again and again.
-    let known = use_mut_ref(Vec::<(scene::Looks, (Html, Html))>::new);
+    let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
     let mut known = known.borrow_mut();
     let type_of = use_mut_ref(|| 0.0);
     if type_of.replace(props.least) != props.least {
         known.clear();
     }
     let bench = &props.solved.bench;
-    let (body, label) = match known.iter().find(|(own, _)| own == looks) {
+    let body = match known.iter().find(|(own, _)| own == looks) {
         Some((_, picture)) => picture.clone(),
         None => {
             // What is printed on a part may be a hair smaller.
             let body = shapes::legible(&scene::part(bench, props.ix, looks), 0.95 * props.least);
-            let label = shapes::view(&scene::shelf_label(bench, props.ix, looks, props.least));
-            let picture = (body, label);
             if known.len() >= KNOWN_LOOKS {
                 known.clear();
             }
-            known.push((looks.clone(), picture.clone()));
-            picture
+            known.push((looks.clone(), body.clone()));
+            body
         }
     };
+    // Figures are those of the page's readings, to the moment.
+    let label = shapes::view(&scene::shelf_label(bench, props.ix, &props.looks, props.least));
     // The label stays outside of what is lifted out as chosen: a halo would blur it.
     html! { <><g class={props.chosen.then_some("chosen")}>{ body }</g>{ label }</> }
 }

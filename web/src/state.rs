@@ -420,6 +420,7 @@ impl State {
                 self.say(if running { "The clock runs." } else { "The clock is paused." });
             }
             Action::SetSpeed(speed) => self.clock.speed = speed,
+            Action::SetSound(on) => self.clock.sound = on,
             Action::StepClock => self.clock.steps += 1,
             Action::Replace(part) => {
                 let id = self.bench().part(part).id.clone();

@@ -58,16 +58,19 @@ fn in_steps(glow: f32) -> u8 {
 
 /// What the picture of a part depends on.
 pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
-    looks_by(bench, ix, point.state(bench, ix), point.part(ix))
-}
-
-/// The same by what the part does and reads.
-pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) -> Looks {
-    let it = bench.part(ix);
+    let reading = point.part(ix);
     let figures = layout::is_off_board(bench, ix).then(|| {
         let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
-        format!("{volts} · {}", amount::amps(reading.pins[1].amps))
+        // Of a source what it gives, of all else what it takes.
+        let pin = usize::from(bench.part(ix).card.source.is_some());
+        format!("{volts} · {}", amount::amps(reading.pins[pin].amps))
     });
+    Looks { figures, ..looks_by(bench, ix, point.state(bench, ix), reading) }
+}
+
+/// The same by what the part does and reads, without its figures.
+pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) -> Looks {
+    let it = bench.part(ix);
     Looks {
         part: it.clone(),
         boards: bench.boards.clone(),
@@ -86,7 +89,7 @@ pub fn looks_by(bench: &Bench, ix: PartIx, state: State, reading: &PartReading) 
             // A chip shows nothing of what it does.
             shown: if it.card.chip { 0 } else { reading.memory.shown },
         },
-        figures,
+        figures: None,
     }
 }
 
@@ -279,4 +282,29 @@ pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec
     shapes.extend(labels::draw(&labels::labels(bench, 0.0, None), 0.0));
     shapes.extend(marks(bench, findings, 0.0));
     shapes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::board::{BoardKind, Hole};
+    use halfrow_core::parts;
+    use halfrow_core::solve::solve;
+
+    #[test]
+    fn a_battery_tells_what_it_gives_and_a_motor_what_it_takes() {
+        let mut bench = Bench::new(BoardKind::Half);
+        for (kind, holes) in [("battery", ["L+1", "L-1"]), ("motor", ["L+5", "L-5"])] {
+            let part = PartIx(bench.parts.len());
+            bench.parts.push(Part::new(kind, parts::card(kind).unwrap()));
+            for (pin, hole) in holes.into_iter().enumerate() {
+                bench.put_leg(LegId { part, pin }, Hole::parse(hole)).unwrap();
+            }
+        }
+        let point = solve(&bench);
+        let figures = |part| looks(&bench, &point, PartIx(part)).figures.unwrap();
+        let (given, taken) = (figures(0), figures(1));
+        assert!(given.ends_with(" mA") && !given.contains('\u{2212}'), "{given}");
+        assert_eq!(given, taken);
+    }
 }

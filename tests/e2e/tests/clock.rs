@@ -118,6 +118,101 @@ fn what_blinks_too_fast_for_the_eye_is_steady_with_its_frequency_beside_it() -> 
     Ok(())
 }
 
+/// Counts, over two seconds of real time, how often the light of the lamp on the board turns from getting
+/// brighter to getting darker or back.
+const TURNS: &str = "(async () => {
+    let turns = 0, extreme = 0, brighter = false;
+    for (const began = performance.now(); performance.now() < began + 2000; ) {
+        await new Promise(requestAnimationFrame);
+        const now = Number(document.querySelector('svg.board [fill^=\"url(#glow\"]')?.getAttribute('opacity') ?? 1);
+        if ((now > extreme) === brighter) extreme = now;
+        else if (Math.abs(now - extreme) > 0.1) [extreme, brighter, turns] = [now, !brighter, turns + 1];
+    }
+    return turns;
+})()";
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn what_flashes_is_drawn_by_real_time() -> Result {
+    let mut visit = open(&blinker(1.0))?;
+    let page = &mut visit.page;
+    let steady = "[...document.querySelectorAll('.over text')].some((it) => it.textContent.includes('Hz'))";
+    for (letters, hertz) in [("5", 5.0), ("10", 10.0)] {
+        choose(page, ".clock select", letters, letters)?;
+        page.wait_for(steady)?;
+        // From the first looks on it may be changing to steady.
+        let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
+        assert!(turns <= 2.0, "{turns} turns at {hertz} Hz");
+    }
+    drop(visit);
+    // Ten times a second at a tenth of the speed is once a second.
+    let mut visit = open(&blinker(10.0))?;
+    let page = &mut visit.page;
+    page.wait_for(steady)?;
+    choose(page, ".clock select", "0.1", "0.1")?;
+    page.wait_for(&format!("!({steady})"))?;
+    let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
+    assert!((1.0..7.0).contains(&turns), "{turns} turns");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_time_and_the_notice_of_a_slow_clock_are_apart_and_off_the_board() -> Result {
+    // Faster than any machine follows.
+    let mut visit = open(&blinker(400_000.0))?;
+    let page = &mut visit.page;
+    for _ in 0..3 {
+        page.wait_for("/^Too fast to follow: [\\d.]+ (thousand |million )?times slower than real[.]$/.test(document.querySelector('.slow')?.innerText)")?;
+        page.wait_for("/^\\d+[.]\\d\\d s$/.test(document.querySelector('#clock-time').innerText)")?;
+        press(page, "Pause")?;
+        page.wait_for("!document.querySelector('.slow')")?;
+        page.wait_for("/^\\d+[.]\\d\\d s$/.test(document.querySelector('#clock-time').innerText)")?;
+        let board = "document.querySelector('#all-on-board > g').getBoundingClientRect()";
+        for part in [".clock", ".foot"] {
+            let covered = page.evaluate(&format!(
+                "((a, b) => a.right > b.left && a.left < b.right && a.bottom > b.top && a.top < b.bottom)({board}, document.querySelector('{part}').getBoundingClientRect())"
+            ))?;
+            assert_eq!(covered, false, "{part} lies on the board");
+        }
+        press(page, "Run")?;
+    }
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn figures_on_the_board_are_those_of_the_readings() -> Result {
+    let mut visit = Visit::at("?example=crane-motor")?;
+    let page = &mut visit.page;
+    page.open_tab("Readings")?;
+    // The button between columns e and f and rows 6 and 8.
+    let (x, y) = page.point_in("svg.board", 110.0, 140.0)?;
+    let figures = |id: &str| {
+        format!(
+            "(() => {{ const texts = [...document.querySelectorAll('svg.board text')].map((it) => it.textContent); \
+             const cells = [...document.querySelectorAll('.readings tbody tr')].find((row) => row.cells[0].innerText.startsWith('{id} ')).cells; \
+             return [texts[texts.findIndex((it) => it.startsWith('{id} · ')) + 1], `${{cells[1].innerText}} · ${{cells[2].innerText}}`]; }})()"
+        )
+    };
+    // Held and let go several times: what was shown once may come again.
+    for _ in 0..2 {
+        page.hold(x, y)?;
+        page.wait_for(&format!("{} === 'turns'", now("M1")))?;
+        for _ in 0..10 {
+            page.evaluate("new Promise((done) => setTimeout(done, 250))")?;
+            for id in ["M1", "BT1"] {
+                let both = page.evaluate(&figures(id))?;
+                assert_eq!(both[0], both[1], "{id}");
+            }
+        }
+        page.release(x, y)?;
+        page.wait_for(&format!("{} === 'stands'", now("M1")))?;
+    }
+    Ok(())
+}
+
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_capacitor_keeps_its_charge_while_another_part_is_moved() -> Result {

@@ -80,6 +80,62 @@ fn a_wire_is_drawn_from_hole_to_hole_and_a_part_dragged_out_of_the_list() -> Res
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_kind_that_is_dragged_out_of_the_list_stays_the_one_in_hand() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    // Aslant, so that the pointer crosses other kinds on its way.
+    let to = hole("b28").and_then(|(x, y)| page.point_in(BOARD, x, y))?;
+    for place in [2, 3, 5, 7] {
+        let button = format!(".drawer button.kind:nth-of-type({place})");
+        let [x, y, _, high] = page.place(&button)?;
+        let (from, mut crossed) = ((x + 6.0, y + high / 2.0), 0);
+        page.hold(from.0, from.1)?;
+        for step in 1..=40 {
+            let part = f64::from(step) / 40.0;
+            let at = (from.0 + (to.0 - from.0) * part, from.1 + (to.1 - from.1) * part);
+            page.carry(at.0, at.1)?;
+            let under = format!(
+                "document.elementFromPoint({}, {}).closest('button.kind:not(:nth-of-type({place}))')",
+                at.0, at.1
+            );
+            crossed += usize::from(page.evaluate(&format!("Boolean({under})"))? == true);
+        }
+        assert!(crossed > 0, "no other kind lies on the way");
+        page.wait_for(&format!("document.querySelector(\"{button}\").ariaPressed === 'true'"))?;
+        assert_eq!(page.count(".drawer button.kind.on")?, 1);
+        // Let go of outside of the board's holes, it stays in hand.
+        page.release(to.0, to.1)?;
+        page.keys("Escape Control+z")?;
+    }
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_knob_is_chosen_and_dragged_by_its_body_and_a_relay_chosen() -> Result {
+    let mut visit = Visit::start()?;
+    let page = &mut visit.page;
+    page.put_part("Knob", &["e10"])?;
+    page.put_part("Relay", &["e20"])?;
+    page.keys("Escape")?;
+    let chosen = |id: &str| format!("document.querySelector('.strip-head')?.innerText.includes('{id}')");
+    // The middle of the knob lies two holes to the left of its pins and two rows below the first.
+    let (x, y) = hole("c12")?;
+    page.click_in(BOARD, x, y)?;
+    page.wait_for(&chosen("RV1"))?;
+    let (relay_x, relay_y) = hole("e22")?;
+    page.click_in(BOARD, relay_x + 30.0, relay_y)?;
+    page.wait_for(&chosen("K1"))?;
+    let before = page.wiring()?;
+    page.drag_in(BOARD, (x, y), (x, y - 100.0))?;
+    assert_eq!(page.wiring()?, before.replace("e10", "e5"));
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_wiring_list_is_edited_and_built() -> Result {
     let (mut visit, built) = pier_light()?;
     let page = &mut visit.page;

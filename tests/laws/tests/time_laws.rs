@@ -378,7 +378,7 @@ fn who_looks_at_a_run_does_not_change_it() {
     for _ in 0..300 {
         looked.advance();
         let (start, end) = looked.last_step();
-        let _ = (looked.point_at(0.5 * (start + end)), looked.point_for_the_eye(end));
+        let _ = (looked.point_at(0.5 * (start + end)), looked.point_for_the_eye(end, 3.0));
         alone.advance();
     }
     assert_eq!(looked.time().to_bits(), alone.time().to_bits());

@@ -207,6 +207,8 @@ pub enum Action {
     SetRunning(bool),
     /// How fast the clock shall run.
     SetSpeed(f64),
+    /// Whether what sounds on the bench is heard.
+    SetSound(bool),
     /// One step of the paused clock.
     StepClock,
     /// Puts a new part in the place of a burnt one.

@@ -149,7 +149,8 @@ impl State {
 
     /// Works a switch; a button stays as it is then.
     pub(super) fn work(&mut self, part: PartIx) {
-        let Some(param) = self.lever(part) else { return };
+        // A relay has none: a hand on it only chooses it.
+        let Some(param) = self.lever(part) else { return self.apply(Action::Choose(part, false)) };
         let it = self.bench().part(part);
         let value = match (it.values[param], it.card.params[param].range) {
             (Value::Flag(on), _) => Value::Flag(!on),

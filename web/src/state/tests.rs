@@ -20,7 +20,7 @@ fn put(state: &mut State, kind: &str, holes: &[&str]) {
 }
 
 fn tick(state: &mut State, run: &Run) {
-    let (point, blinking) = run.point_for_the_eye(run.time());
+    let (point, blinking) = run.point_for_the_eye(run.time(), 3.0);
     state.apply(Action::Tick(Rc::new(Tick {
         bench: state.solved.bench.clone(),
         point: Rc::new(point),
@@ -431,4 +431,24 @@ fn a_title_is_kept_as_the_file_will_hold_it() {
     let mut state = State::new(empty());
     state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
     assert_eq!(state.bench().title, "Pierlights");
+}
+
+#[test]
+fn a_hand_on_a_relay_which_has_no_lever_chooses_it() {
+    let mut state = State::new(empty());
+    put(&mut state, "relay", &["e5"]);
+    state.apply(Action::ChooseThese(Default::default()));
+    state.apply(Action::Work(PartIx(0)));
+    assert_eq!(state.only_chosen(), Some(PartIx(0)));
+    assert_eq!(state.can(), (true, false));
+}
+
+#[test]
+fn the_sound_stays_on_when_another_bench_is_opened() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetSound(true));
+    state.apply(Action::Open(Box::new(empty()), String::new()));
+    assert!(state.clock.sound);
+    state.apply(Action::Undo);
+    assert!(state.clock.sound);
 }

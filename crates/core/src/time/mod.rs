@@ -485,13 +485,14 @@ impl Run {
         self.point_at(self.time)
     }
 
-    /// The same, with lamps that blink faster than three times a second at their mean current, as an
-    /// eye sees them, and how often each such part blinks, hertz.
-    pub fn point_for_the_eye(&self, time: f64) -> (OperatingPoint, Vec<(PartIx, f64)>) {
+    /// The same, with lamps that blink more often than `most` times a second at their mean current, as an
+    /// eye shall see them, and how often each such part blinks, hertz. `most` is in simulated time: where
+    /// that runs slowly, an eye follows more.
+    pub fn point_for_the_eye(&self, time: f64, most: f64) -> (OperatingPoint, Vec<(PartIx, f64)>) {
         let mut point = self.point_at(time);
-        let blinking = self.blinking(time);
+        let blinking = self.blinking(time, most);
         if !blinking.is_empty() {
-            for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time)) {
+            for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time, most)) {
                 point.element_amps[lamp.element] = lamp.mean;
             }
             point.read(&self.bench);
@@ -499,10 +500,10 @@ impl Run {
         (point, blinking)
     }
 
-    /// The parts with a lamp that blinks faster than three times a second, and how often, hertz.
-    pub fn blinking(&self, time: f64) -> Vec<(PartIx, f64)> {
+    /// The parts with a lamp that blinks more often than `most` times a second, and how often, hertz.
+    pub fn blinking(&self, time: f64, most: f64) -> Vec<(PartIx, f64)> {
         let mut blinking: Vec<(PartIx, f64)> = Vec::new();
-        for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time)) {
+        for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time, most)) {
             let part = self.circuit.elements[lamp.element].part;
             if blinking.last().is_none_or(|(last, _)| *last != part) {
                 blinking.push((part, 1.0 / lamp.period));
@@ -524,16 +525,16 @@ impl Run {
         PartReading::blank(&self.circuit, &self.node_island, &self.islands, part)
     }
 
-    /// What a part does at a time within the last step, as an eye sees it: nothing but its own reading
-    /// is worked out, and nothing allocated.
-    pub fn glance(&self, part: PartIx, time: f64, reading: &mut PartReading) -> State {
+    /// What a part does at a time within the last step, as an eye shall see it (see
+    /// [`Run::point_for_the_eye`]): nothing but its own reading is worked out, and nothing allocated.
+    pub fn glance(&self, part: PartIx, time: f64, most: f64, reading: &mut PartReading) -> State {
         let at = self.within(time);
         let memory = self.memories_at(at)[part.0];
         if memory.burnt {
             return State::plain("burnt out");
         }
         let amps = |element: usize| {
-            let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time));
+            let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time, most));
             blinks.map_or_else(|| self.element_amps(at, element), |lamp| lamp.mean)
         };
         reading.memory = memory;

@@ -398,7 +398,7 @@ fn a_bad_contact_heats_itself_and_not_the_part() {
     assert!((rest.parts[1].watts - 15.0 * amps * amps).abs() < 4e-3, "{}", rest.parts[1].watts);
     let mut run = Run::new(&bench, Care::LIVE);
     let mut glanced = run.blank_reading(PartIx(1));
-    run.glance(PartIx(1), 0.0, &mut glanced);
+    run.glance(PartIx(1), 0.0, 3.0, &mut glanced);
     for reading in [&run.point().parts[1], &glanced] {
         for (pin, wanted) in reading.pins.iter().zip(&rest.parts[1].pins) {
             assert!((pin.volts - wanted.volts).abs() < 1e-9 && (pin.amps - wanted.amps).abs() < 1e-9);
@@ -473,14 +473,14 @@ fn a_lamp_that_blinks_goes_on_blinking_over_an_edit() {
     bench.put_leg(LegId { part: PartIx(1), pin: 0 }, Hole::parse("b7")).unwrap();
     let mut run = Run::new(&bench, Care::LIVE);
     run.until(1.02, 100_000);
-    let mean = |run: &Run, time: f64| run.point_for_the_eye(time).0.leg(LegId { part, pin: 0 }).amps;
+    let mean = |run: &Run, time: f64| run.point_for_the_eye(time, 3.0).0.leg(LegId { part, pin: 0 }).amps;
     let steady = mean(&run, 1.02);
     for edit in 1..8 {
         let time = 1.02 + 0.007 * f64::from(edit);
         run.until(time, 100_000);
         run.rewind_to(time);
         run.set_bench(&bench);
-        let &[(_, hertz)] = run.blinking(time).as_slice() else { panic!("{time}: it blinks") };
+        let &[(_, hertz)] = run.blinking(time, 3.0).as_slice() else { panic!("{time}: it blinks") };
         assert!((hertz - 20.0).abs() < 0.05, "{time}: {hertz}");
         assert!((mean(&run, time) / steady - 1.0).abs() < 0.01, "{time}: {}", mean(&run, time));
     }
