@@ -401,7 +401,7 @@ impl Driver {
         self.told_sight = at;
         if self.run.is_timed() && (changed || at_rest || at - self.told_time >= TIME_MS) {
             self.told_time = at;
-            show_time(self.shown, speed);
+            show_time(self.shown, speed * self.pace);
         }
         let figures = changed || hurt || at_rest || at - self.told_figures >= FIGURES_MS;
         if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
@@ -539,7 +539,7 @@ fn alike(now: &[(PartIx, f64)], told: &[(PartIx, f64)]) -> bool {
 /// The time since the power came on, with as many decimals as a single step at this speed is seen by.
 fn time_words(seconds: f64, speed: f64) -> String {
     let (mut step, mut decimals) = (speed / 10.0, 1);
-    while step < 0.999 {
+    while step < 0.999 && decimals < 12 {
         (step, decimals) = (10.0 * step, decimals + 1);
     }
     format!("{seconds:.decimals$} s")
@@ -680,7 +680,10 @@ pub fn slow(clock: &Clock) -> Option<String> {
     Some(if times > 1.05 {
         format!("Too fast to follow: {} times slower than real.", halfrow_core::amount::round(times))
     } else {
-        "This machine can’t keep up.".to_owned()
+        format!(
+            "This machine can’t keep up: {} times as fast as real.",
+            halfrow_core::amount::round(1.0 / times)
+        )
     })
 }
 
@@ -716,7 +719,7 @@ mod tests {
         let mut clock = Clock { timed: true, short_of: Some(0.5), ..Clock::default() };
         assert_eq!(slow(&clock).as_deref(), Some("Too fast to follow: 2 times slower than real."));
         clock.speed = 10.0;
-        assert_eq!(slow(&clock).as_deref(), Some("This machine can’t keep up."));
+        assert_eq!(slow(&clock).as_deref(), Some("This machine can’t keep up: 5 times as fast as real."));
         clock.running = false;
         assert_eq!(slow(&clock), None);
     }

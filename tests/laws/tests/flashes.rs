@@ -51,15 +51,38 @@ fn flashes(turns: &[f64]) -> usize {
     turns.iter().map(within).max().unwrap_or(0) / 2
 }
 
+/// A lamp that is bright and less bright in turn, and never dark.
+fn flicker(hertz: f64, shape: &str) -> Bench {
+    let text = format!(
+        r#"{{"halfrow":1,"title":"{shape} {hertz}","boards":[{{"id":"A","kind":"half"}}],"parts":[
+        {{"id":"SG1","kind":"signal","shape":"{shape}","hertz":{hertz},"offset_volts":4,"amplitude_volts":1.5,
+          "pins":{{"+":"L+1","-":"L-1"}}}},
+        {{"id":"R1","kind":"resistor","ohms":330,"pins":{{"1":"L+3","2":"b3"}}}},
+        {{"id":"D1","kind":"led","pins":{{"A":"e3","K":"L-4"}}}}]}}"#
+    );
+    halfrow_file::read(&text).expect("a bench")
+}
+
+#[test]
+fn a_lamp_that_never_gets_dark_blinks_all_the_same() {
+    let mut run = Run::new(&flicker(8.0, "square"), Care::LIVE);
+    assert!(run.until(2.0, 100_000));
+    let blinking = run.blinking(2.0, MOST);
+    assert!(matches!(blinking[..], [(PartIx(2), hertz)] if (hertz - 8.0).abs() < 0.1), "{blinking:?}");
+}
+
 #[test]
 fn no_lamp_flashes_more_than_three_times_a_second_at_any_speed() {
     let mut benches: Vec<Bench> = examples::ALL
         .iter()
         .filter(|it| it.twin.is_none())
-        .map(|it| halfrow_file::read(it.text).expect("an example"))
+        .map(|it| halfrow_file::read(it.text()).expect("an example"))
         .collect();
     benches.extend([1.0, 2.0, 2.9, 3.1, 10.0].map(blinker));
     benches.extend([2.0, 10.0].map(running_lights));
+    for shape in ["square", "sine", "triangle"] {
+        benches.extend([2.0, 5.0, 8.0].map(|hertz| flicker(hertz, shape)));
+    }
     for bench in benches {
         for speed in [0.1, 0.5, 1.0, 2.0, 5.0, 10.0] {
             for light in turns(&bench, speed, 8.0) {

@@ -117,6 +117,11 @@ struct Lamp {
     period: f64,
     /// Mean current of the last period, amperes.
     mean: f64,
+    /// Current above which it counts as lit and below which as dark, amperes.
+    levels: (f64, f64),
+    /// Since when, seconds, and between which currents it has been of late, amperes.
+    since: f64,
+    range: (f64, f64),
 }
 
 /// The step that ends at the present time.
@@ -249,6 +254,9 @@ impl Run {
                     last_rise: f64::NEG_INFINITY,
                     period: f64::INFINITY,
                     mean: 0.0,
+                    levels: Lamp::LIT,
+                    since: time,
+                    range: Lamp::NOWHERE,
                 });
             }
         }
