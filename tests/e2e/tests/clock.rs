@@ -137,6 +137,7 @@ fn what_flashes_is_drawn_by_real_time() -> Result {
     let mut visit = open(&blinker(1.0))?;
     let page = &mut visit.page;
     let steady = "[...document.querySelectorAll('.over text')].some((it) => it.textContent.includes('Hz'))";
+    page.wait_for("document.querySelector('.clock select')")?;
     for (letters, hertz) in [("5", 5.0), ("10", 10.0)] {
         choose(page, ".clock select", letters, letters)?;
         page.wait_for(steady)?;
@@ -383,6 +384,7 @@ fn where_less_motion_is_asked_for_the_clock_begins_paused() -> Result {
     page.open(&address)?;
     page.wait_until_live()?;
     page.wait_for("[...document.querySelectorAll('.clock button')].some((it) => it.innerText === 'Run')")?;
+    page.wait_for("document.querySelector('#clock-time').innerText === '0.00 s'")?;
     let seen = "document.querySelector('svg.board').innerHTML";
     let before = page.evaluate(seen)?;
     page.evaluate("new Promise((done) => setTimeout(done, 1500))")?;
