@@ -399,9 +399,10 @@ impl Driver {
         self.look();
         let blinking = self.run.blinking(self.shown, self.most);
         self.told_sight = at;
+        let mut written = true;
         if self.run.is_timed() && (changed || at_rest || at - self.told_time >= TIME_MS) {
             self.told_time = at;
-            show_time(self.shown, speed * self.pace);
+            written = show_time(self.shown, speed * self.pace);
         }
         let figures = changed || hurt || at_rest || at - self.told_figures >= FIGURES_MS;
         if !figures && self.changed_parts().next().is_none() && alike(&blinking, &self.blinking) {
@@ -418,7 +419,8 @@ impl Driver {
         let (point, blinking) = self.run.point_for_the_eye(self.shown, self.most);
         if figures {
             self.told_figures = at;
-            self.figures_of = self.shown;
+            // The first tick brings the clock to the page; the next one finds a place for the time.
+            self.figures_of = if written { self.shown } else { f64::NAN };
         }
         let differs = |(now, told): (&f64, &f64)| (now - told).abs() > 1e-6 + 1e-4 * told.abs();
         let new_figures = self.run.is_timed()
@@ -546,12 +548,14 @@ fn time_words(seconds: f64, speed: f64) -> String {
 }
 
 /// Writes the time beside the clock's controls: many times a second, past yew, which writes nothing
-/// there.
-fn show_time(seconds: f64, speed: f64) {
+/// there. Says whether the place for it is there.
+fn show_time(seconds: f64, speed: f64) -> bool {
     let document = web_sys::window().and_then(|window| window.document());
-    if let Some(place) = document.and_then(|document| document.get_element_by_id("clock-time")) {
+    let place = document.and_then(|document| document.get_element_by_id("clock-time"));
+    place.is_some_and(|place| {
         place.set_text_content(Some(&time_words(seconds, speed)));
-    }
+        true
+    })
 }
 
 /// Calls the page's loudspeaker (see `boot.js`): a pitch in hertz, 0 for silence.

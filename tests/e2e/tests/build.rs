@@ -6,12 +6,22 @@ use halfrow_e2e::wire::Result;
 
 /// The LED is lit at a current of a pier light: 4 cells at 70 % charge, a red LED, 220 Ω make some
 /// 15 mA by Ohm's law.
+///
+/// A machine undoes within a third of a second what it did. To the limit on flashes that is a lamp that
+/// blinks, and it shows its mean until it has been steady for a moment.
 fn assert_lit(page: &mut Page) -> Result {
-    let [_, current, _, now] = page.reading("D1")?;
-    assert_eq!(now, "lit");
-    let milliamperes = current.strip_suffix(" mA").and_then(|figure| figure.parse::<f64>().ok());
-    assert!(milliamperes.is_some_and(|it| (10.0..20.0).contains(&it)), "{current}");
-    Ok(())
+    let mut told = String::new();
+    for _ in 0..20 {
+        let [_, current, _, now] = page.reading("D1")?;
+        assert_eq!(now, "lit");
+        let milliamperes = current.strip_suffix(" mA").and_then(|figure| figure.parse::<f64>().ok());
+        if milliamperes.is_some_and(|it| (10.0..20.0).contains(&it)) {
+            return Ok(());
+        }
+        told = current;
+        page.evaluate("new Promise((done) => setTimeout(done, 150))")?;
+    }
+    panic!("{told}")
 }
 
 #[test]
