@@ -59,6 +59,10 @@ const CIRCUITS: &[(&str, &str)] = &[
         "a motor that two slide switches turn either way, beside a chip",
         "U1 74hc04 e20 | W1 wire R+19 j20 | W2 wire colour=black a26 L-20 | C1 capacitor R+8 R-8 | S1 slide-switch c3 | W3 wire L+3 a3 | W4 wire colour=black a5 L-5 | S2 slide-switch c9 | W5 wire L+9 a9 | W6 wire colour=black a11 L-11 | M1 motor a4 a10 | W7 wire colour=black a20 L-14 | W8 wire colour=black a22 L-15 | W9 wire colour=black a24 L-16 | W10 wire colour=black j21 R-11 | W11 wire colour=black j23 R-13 | W12 wire colour=black j25 R-15",
     ),
+    (
+        "two inverters side by side that light a lamp",
+        "U1 74hc04 e10 | W1 wire R+9 j10 | W2 wire colour=black a16 L-16 | C1 capacitor R+8 R-8 | SB1 push-button e3 | W3 wire L+3 a3 | W4 wire colour=yellow a5 a10 | R2 resistor 10000 b10 L-10 | W5 wire colour=yellow c10 c12 | W6 wire colour=yellow b11 b13 | R1 resistor 470 c11 c20 | D1 led e20 f20 | W7 wire colour=black j20 R-18 | W8 wire colour=black a14 L-13 | W9 wire colour=black j11 R-11 | W10 wire colour=black j13 R-13 | W11 wire colour=black j15 R-15",
+    ),
     ("a buzzer with a button", "SB1 push-button e10 | W1 wire L+9 a10 | BZ1 buzzer a12 L-12"),
     (
         "a lamp that a knob dims, its track used at both ends",

@@ -105,6 +105,10 @@ fn outputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 continue;
             }
             if let Some(&(_, other, other_pin)) = seen.iter().find(|it| it.0 == own) {
+                if other == part && hears(judged, part, pin) == hears(judged, part, other_pin) {
+                    // Gates of one chip that are told the same say the same: side by side they give more.
+                    continue;
+                }
                 findings.push(Finding {
                     code: OUTPUTS_FIGHT.code,
                     severity: OUTPUTS_FIGHT.severity,
@@ -156,6 +160,24 @@ pub(crate) fn groups(card: &Card) -> Vec<Vec<usize>> {
         ];
     }
     vec![all]
+}
+
+/// What the inputs of an output's gate are joined to by metal; nothing where the chip has no gates.
+fn hears(judged: &Judged<'_>, part: PartIx, output: usize) -> Result<Vec<usize>, usize> {
+    let card = judged.bench.part(part).card;
+    let mut groups = groups(card);
+    if groups.len() < 2 {
+        return Err(output);
+    }
+    groups.retain(|group| group.contains(&output));
+    let mut heard: Vec<usize> = groups
+        .concat()
+        .into_iter()
+        .filter(|&pin| card.duty(pin) == Duty::Input)
+        .map(|pin| metal(judged, part, pin))
+        .collect();
+    heard.sort_unstable();
+    Ok(heard)
 }
 
 /// Whether anything but wires is joined to a leg by metal.
