@@ -310,6 +310,24 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
 }
 
 #[test]
+fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
+    let mut state = pier_light();
+    let cells = |state: &State| state.bench().parts[0].values[1];
+    assert_eq!(cells(&state), Value::Whole(4));
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(2), false));
+    assert_eq!(cells(&state), Value::Whole(4), "from one cell to another the pack stays");
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    assert_eq!(cells(&state), Value::Whole(1));
+    assert!(state.said.contains("BT1: Cells of type 9 V block. BT1: Cells in series 1."), "{}", state.said);
+    state.apply(Action::Undo);
+    assert_eq!((cells(&state), state.bench().parts[0].values[0]), (Value::Whole(4), Value::Choice(2)));
+    // Who wants two of them has two.
+    state.apply(Action::Redo);
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(2), false));
+    assert_eq!(cells(&state), Value::Whole(2));
+}
+
+#[test]
 fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
     let mut state = pier_light();
     state.apply(Action::Take(parts::card("resistor").unwrap()));
