@@ -30,12 +30,16 @@ pub struct Refused {
     pub why: String,
 }
 
+/// The number that a text means, times a power of ten.
+fn number(text: &str, power: i32) -> Result<f64, String> {
+    numbers::scaled(text, power).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))
+}
+
 /// The value that a text means.
 fn value_of(param: &Param, text: &str) -> Result<Value, String> {
-    let number =
-        numbers::read(text).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))?;
+    let per_cent = matches!(param.range, Range::Number { unit: Unit::Share, .. });
+    let number = number(text, if per_cent { -2 } else { 0 })?;
     let value = match param.range {
-        Range::Number { unit: Unit::Share, .. } => Some(Value::Number(number * 0.01)),
         Range::Number { .. } => Some(Value::Number(number)),
         _ => (number.fract() == 0.0 && (0.0..256.0).contains(&number)).then_some(Value::Whole(number as u8)),
     };

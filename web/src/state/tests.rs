@@ -310,6 +310,18 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
 }
 
 #[test]
+fn a_value_stands_in_the_wiring_list_as_it_was_typed() {
+    let mut state = pier_light();
+    put(&mut state, "capacitor", &["a20", "a22"]);
+    for text in ["22n", "470n", "10u", "4n7", "1,5 µF", "33p", "8.2n"] {
+        state.apply(Action::Write(PartIx(4), Field::Value(0), text.into()));
+        let typed = text.replace('u', "µ").replace("4n7", "4.7n").replace(',', ".").replace([' ', 'F'], "");
+        let line = halfrow_file::wiring::line(&state.bench().parts[4]);
+        assert!(line.contains(&format!("={typed} ")), "{text}: {line}");
+    }
+}
+
+#[test]
 fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
     let mut state = pier_light();
     let cells = |state: &State| state.bench().parts[0].values[1];
