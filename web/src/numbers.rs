@@ -19,14 +19,10 @@ const LETTERS: [(char, i32); 11] = [
 ];
 
 /// Reads a number with a prefix: `4.7k`, `4,7 k`, `330`, `20m`; also with the prefix in the place of the
-/// point, as it is printed on parts (the letter code of IEC 60062): `4k7`, `220R`.
-pub fn read(text: &str) -> Option<f64> {
-    scaled(text, 0)
-}
-
-/// The same times a power of ten. Powers are written out, so that the nearest number is found and not that
-/// of a product: 22n is 2.2e-8 to the bit.
-pub fn scaled(text: &str, power: i32) -> Option<f64> {
+/// point, as it is printed on parts (the letter code of IEC 60062): `4k7`, `220R`. The number comes back
+/// times ten to `power`. Powers are written out, so that the nearest number is found and not that of a
+/// product: 22n is 2.2e-8 to the bit.
+pub fn read(text: &str, power: i32) -> Option<f64> {
     let text = text.trim().replace(',', ".");
     let text = text.trim_end_matches("Hz").trim_end_matches("mm");
     let text = text.trim_end_matches(['Ω', 'V', 'A', '%', 'F', 'H', 'C', '°']).trim_end();
@@ -54,6 +50,10 @@ pub fn shown(value: f64, unit: Unit) -> String {
 mod tests {
     use super::*;
 
+    fn plain(text: &str) -> Option<f64> {
+        read(text, 0)
+    }
+
     #[test]
     fn numbers_are_read_as_people_write_them() {
         for (text, value) in [
@@ -79,12 +79,12 @@ mod tests {
             ("1e3", 1000.0),
             ("20 mm", 20.0),
         ] {
-            assert_eq!(read(text), Some(value), "{text}");
+            assert_eq!(plain(text), Some(value), "{text}");
         }
         assert!(
             ["", "k", "abc", "NaN", "1e999", "1e3k", "4k7k", "4.7k3", "4kk", "-"]
                 .into_iter()
-                .all(|text| read(text).is_none())
+                .all(|text| plain(text).is_none())
         );
     }
 
@@ -97,12 +97,12 @@ mod tests {
                 let tenths = format!("{}.{}", e24 / 10, e24 % 10);
                 for digits in [tenths, format!("{e24}"), format!("{e24}0")] {
                     let nearest = format!("{digits}e{power}").parse::<f64>().ok();
-                    assert_eq!(read(&format!("{digits}{prefix}")), nearest, "{digits}{prefix}");
+                    assert_eq!(plain(&format!("{digits}{prefix}")), nearest, "{digits}{prefix}");
                 }
             }
         }
-        assert_eq!(read("4n7"), Some(4.7e-9));
-        assert_eq!((scaled("70", -2), scaled("33.3 %", -2)), (Some(0.7), Some(0.333)));
+        assert_eq!(plain("4n7"), Some(4.7e-9));
+        assert_eq!((read("70", -2), read("33.3 %", -2)), (Some(0.7), Some(0.333)));
     }
 
     #[test]
@@ -116,7 +116,7 @@ mod tests {
             (20.0, Unit::Celsius, "20"),
         ] {
             assert_eq!(shown(value, unit), text);
-            assert_eq!(scaled(text, if unit == Unit::Share { -2 } else { 0 }), Some(value), "{text}");
+            assert_eq!(read(text, if unit == Unit::Share { -2 } else { 0 }), Some(value), "{text}");
         }
     }
 }

@@ -25,7 +25,7 @@ mod moves;
 mod steps;
 
 pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
-pub use fields::{Field, Refused};
+pub use fields::{Field, NO_PART, Refused};
 pub use moves::put_down;
 use steps::Step;
 

@@ -322,6 +322,22 @@ fn a_value_stands_in_the_wiring_list_as_it_was_typed() {
 }
 
 #[test]
+fn a_trigger_level_that_is_no_number_stays_in_its_field_with_the_reason() {
+    let mut state = pier_light();
+    let mut write = |text: &str| {
+        state.apply(Action::Write(NO_PART, Field::Level, text.into()));
+        (state.refused_at("", Field::Level).map(|it| it.text.clone()), state.chart.level)
+    };
+    assert_eq!(write("2,5"), (None, 2.5));
+    assert_eq!(write("abc"), (Some("abc".to_owned()), 2.5));
+    assert_eq!(write("20m"), (None, 0.02));
+    write("x");
+    assert_eq!(&*state.said, "“x” is no number. Write 220, 4.7k or 4k7.");
+    state.apply(Action::SetTitle("Pier".to_owned()));
+    assert!(state.refused_at("", Field::Level).is_some(), "another change leaves it there");
+}
+
+#[test]
 fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
     let mut state = pier_light();
     let cells = |state: &State| state.bench().parts[0].values[1];
