@@ -58,7 +58,7 @@ pub fn news(told: &mut Lamps, now: &[(String, Shine)]) -> String {
             let words = match *shine {
                 Shine::Steady(word) => word.to_owned(),
                 Shine::Blinks(hertz) if hertz < 9.95 => format!("blinks, {hertz:.1} Hz"),
-                Shine::Blinks(hertz) => format!("blinks, {} Hz", amount::round(hertz)),
+                Shine::Blinks(hertz) => format!("blinks, {}", amount::with_prefix(hertz, "Hz")),
             };
             match said.iter_mut().find(|(own, _)| *own == words) {
                 Some((_, names)) => names.push(id),
@@ -166,7 +166,9 @@ mod tests {
         let many: Vec<String> = (1..=7).map(|n| format!("D{n}")).collect();
         let all = |shine| many.iter().map(|id| (id.clone(), shine)).collect::<Lamps>();
         assert_eq!(news(&mut Lamps::new(), &all(LIT)), "D1, D2, D3, D4 and 3 more lit.");
-        assert_eq!(news(&mut told, &all(Shine::Blinks(52.4))), "D1, D2, D3, D4 and 3 more blink, 52 Hz.");
+        assert_eq!(news(&mut told, &all(Shine::Blinks(52.4))), "D1, D2, D3, D4 and 3 more blink, 52.4 Hz.");
+        // The same words as beside the lamp.
+        assert_eq!(news(&mut told, &lamps(&[("D1", Shine::Blinks(98_800.0))])), "D1 blinks, 98.8 kHz.");
         assert_eq!(
             news(&mut told, &lamps(&[("D1", Shine::Blinks(1.02)), ("D2", DARK)])),
             "D1 blinks, 1.0 Hz. D2 dark."

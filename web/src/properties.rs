@@ -4,7 +4,7 @@ use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::card::{Param, Range, Unit, Value};
 use halfrow_core::math;
-use halfrow_core::part::Depth;
+use halfrow_core::part::{Depth, Part};
 use halfrow_core::preferred::E24;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
@@ -90,17 +90,22 @@ pub fn strip(page: &Handle) -> Html {
     }
 }
 
-/// A field of a part that is written into. What is refused stays in it, with the reason beside it.
-struct Written {
-    part: PartIx,
-    field: Field,
-    id: String,
-    class: &'static str,
-    value: String,
+/// A field that is written into. What is refused stays in it, with the reason beside it.
+pub(crate) struct Written {
+    /// The part that it belongs to, or [`NO_PART`](crate::state::NO_PART).
+    pub part: PartIx,
+    /// Which it is.
+    pub field: Field,
+    /// Its place in the page.
+    pub id: String,
+    /// How it looks.
+    pub class: &'static str,
+    /// What it holds while nothing is refused.
+    pub value: String,
 }
 
 impl Written {
-    fn view(
+    pub(crate) fn view(
         self,
         page: &Handle,
         label: Option<String>,
@@ -108,18 +113,17 @@ impl Written {
         unit: &'static str,
     ) -> Html {
         let Written { part, field, id, class, value } = self;
-        let it = page.state.bench().part(part);
-        let fixed = matches!(field, Field::Hole(_)) && it.is_rigid();
-        let refused = page.state.refused_at(&it.id, field);
+        let it = page.state.bench().parts.get(part.0);
+        let fixed = matches!(field, Field::Hole(_)) && it.is_some_and(Part::is_rigid);
+        let name = it.map_or("", |it| &it.id).to_owned();
+        let refused = page.state.refused_at(&name, field);
         let onchange = page.on(move |event: Event| {
             Action::Write(part, field, event.target_unchecked_into::<HtmlInputElement>().value())
         });
         let onkeydown = {
             let (page, value) = (page.clone(), value.clone());
             Callback::from(move |event: KeyboardEvent| {
-                if event.key() == "Escape"
-                    && page.state.refused_at(&page.state.bench().part(part).id, field).is_some()
-                {
+                if event.key() == "Escape" && page.state.refused_at(&name, field).is_some() {
                     event.stop_propagation();
                     event.target_unchecked_into::<HtmlInputElement>().set_value(&value);
                     page.dispatch(Action::Write(part, field, value.clone()));

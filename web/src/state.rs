@@ -25,7 +25,7 @@ mod moves;
 mod steps;
 
 pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
-pub use fields::{Field, Refused};
+pub use fields::{Field, NO_PART, Refused};
 pub use moves::put_down;
 use steps::Step;
 
@@ -310,9 +310,18 @@ impl State {
                 if card.is_wire() && card.params[param].key == COLOUR {
                     self.wire_colour = Some(value);
                 }
-                bench.parts[part.0].values[param] = value;
+                let it = &mut bench.parts[part.0];
+                it.values[param] = value;
+                let mut says = words::value_set(it, param);
+                if let Some((index, value)) = (card.follows)(it, param) {
+                    it.values[index] = value;
+                    says.push(' ');
+                    says += &words::value_set(it, index);
+                }
                 // A slider tells its own value as it goes.
-                let says = if held { String::new() } else { words::value_set(bench.part(part), param) };
+                if held {
+                    says.clear();
+                }
                 self.change(bench, says, Some((part, param)));
                 if !held {
                     self.gesture = None;

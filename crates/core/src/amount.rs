@@ -29,16 +29,19 @@ pub fn value(value: f64, unit: Unit) -> String {
         other => (value, other.symbol()),
     };
     match unit {
-        Unit::Ohm | Unit::Volt | Unit::Amp | Unit::Farad | Unit::Henry | Unit::Hertz => {
-            let text = with_prefix(value, symbol);
-            let (number, rest) = text.split_once(' ').expect("a space before the unit");
-            if number.contains('.') {
-                format!("{} {rest}", number.trim_end_matches('0').trim_end_matches('.'))
-            } else {
-                text
-            }
-        }
+        Unit::Ohm | Unit::Volt | Unit::Amp | Unit::Farad | Unit::Henry | Unit::Hertz => plain(value, symbol),
         _ => format!("{} {symbol}", trimmed(value)),
+    }
+}
+
+/// A value that was chosen and not measured: like [`with_prefix`], without trailing zeros: `20 ms`.
+pub fn plain(value: f64, symbol: &str) -> String {
+    let text = with_prefix(value, symbol);
+    match text.split_once(' ') {
+        Some((number, rest)) if number.contains('.') => {
+            format!("{} {rest}", number.trim_end_matches('0').trim_end_matches('.'))
+        }
+        _ => text,
     }
 }
 
@@ -100,7 +103,7 @@ fn three_digits(x: f64) -> String {
 }
 
 /// So many digits after the point, with the minus sign of print.
-fn decimals(x: f64, after_point: usize) -> String {
+pub fn decimals(x: f64, after_point: usize) -> String {
     format!("{x:.after_point$}").replace('-', "\u{2212}")
 }
 

@@ -398,6 +398,8 @@ pub struct Card {
     pub footprint: Footprint,
     /// Its parameters, in the order in which files and screens list them.
     pub params: &'static [Param],
+    /// What another parameter becomes when one of this index has been chosen: a block is no pack of four.
+    pub follows: fn(&Part, usize) -> Option<(usize, Value)>,
     /// The law that it obeys, as a line of text, [`on_paper`].
     pub equation: Option<&'static str>,
     /// Where its figures come from, a line each, [`on_paper`].
@@ -464,6 +466,7 @@ impl Card {
         pins: &[],
         footprint: Footprint::OffBoard,
         params: &[],
+        follows: |_, _| None,
         equation: None,
         sources: None,
         shared: &[],

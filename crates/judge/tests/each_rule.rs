@@ -555,6 +555,30 @@ fn what_no_line_can_make_is_found_too() {
 }
 
 #[test]
+fn no_symptom_says_that_a_chip_works_which_has_no_power() {
+    let chip = "U1 74hc04 e10 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | W4 wire L+8 a10";
+    for supply in ["", "PS1 usb L+1 _ |", "BT1 battery cells=1 L+1 L-1 |"] {
+        let found = findings(&format!("{supply} {chip}"));
+        assert!(found.iter().any(|it| it.code == "input-unused"), "{}", in_words(&found));
+        assert!(found.iter().all(|it| !it.symptom.starts_with("It works")), "{}", in_words(&found));
+    }
+}
+
+#[test]
+fn a_capacitor_that_has_burst_is_not_told_that_it_may() {
+    let backwards = bench("BT1 battery cells=6 L+1 L-1 | C1 electrolytic L-5 L+5");
+    let symptom =
+        |found: &[Finding]| found.iter().find(|it| it.code == "backwards").map(|it| it.symptom.clone());
+    assert_eq!(
+        symptom(&check(&backwards, &solve(&backwards))).unwrap(),
+        "C1 gets warm, swells and may burst."
+    );
+    let mut run = Run::new(&backwards, Care::LIVE);
+    run.until(60.0, 1_000_000);
+    assert_eq!(symptom(&check(&backwards, &run.point())).unwrap(), "A new C1 will burst as well.");
+}
+
+#[test]
 fn every_rule_finds_something_in_a_line_here() {
     let lines = TABLE.iter().map(|&(_, told)| told);
     let told: Vec<&str> =

@@ -343,6 +343,59 @@ fn the_chart_is_set_and_read_by_keys_alone_and_saved_as_a_table() -> Result {
 }
 
 #[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn volts_and_amperes_have_a_scale_each_and_paper_tells_the_lines_apart() -> Result {
+    let mut visit = open(&blinker(20.0))?;
+    let page = &mut visit.page;
+    page.open_tab("Chart")?;
+    choose(page, ".chart-probes label:nth-child(1) select", "net", "net")?;
+    choose(page, ".chart-probes label:nth-child(2) select", "current into D1", "current into D1")?;
+    let says = |words: &str| format!("document.querySelector('.chart > p').innerText.includes('{words}')");
+    page.wait_for(&says("left 1 V"))?;
+    page.wait_for(&says("right 2 mA"))?;
+    // The lines that are to be seen in the table, with their dashes.
+    let lines = "[...document.querySelectorAll('.chart tbody th svg')].filter((it) => it.getBoundingClientRect().width > 9).map((it) => it.firstChild.getAttribute('stroke-dasharray')).join()";
+    assert_eq!(page.evaluate(lines)?, "", "on the screen they stand above the chart");
+    for look in [Look::Light, Look::Forced] {
+        page.look(look)?;
+        page.on_paper(true)?;
+        assert_eq!(page.evaluate(lines)?, ",7 4", "{look:?}: full, dashes");
+        assert_eq!(page.evaluate("document.querySelector('.chart > p').offsetHeight > 9")?, true, "{look:?}");
+        page.on_paper(false)?;
+    }
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn the_triggers_level_keeps_what_it_refuses_and_says_when_it_waits() -> Result {
+    let mut visit = open(&blinker(20.0))?;
+    let page = &mut visit.page;
+    page.open_tab("Chart")?;
+    choose(page, ".chart-probes label:nth-child(1) select", "current into D1", "current into D1")?;
+    choose(page, ".chart .strip-fields label:nth-child(3) select", "on a rise", "on a rise")?;
+    let write = |page: &mut Page, text: &str| -> Result {
+        page.evaluate("document.querySelector('#level').select()")?;
+        page.type_text(text)?;
+        page.keys("Enter")
+    };
+    write(page, "abc")?;
+    page.wait_for("document.querySelector('#level-why')?.innerText.includes('is no number')")?;
+    let field =
+        "(() => { const it = document.querySelector('#level'); return it.value + ' ' + it.ariaInvalid; })()";
+    assert_eq!(page.evaluate(field)?, "abc true");
+    page.keys("Escape")?;
+    page.wait_for("!document.querySelector('#level-why') && document.querySelector('#level').value === '1'")?;
+    let waits = "document.querySelector('.chart').innerText.includes('waits for trace 1')";
+    write(page, "30")?;
+    page.wait_for(waits)?;
+    // Its lamp takes more than five milliamperes while it is lit.
+    write(page, "5m")?;
+    page.wait_for(&format!("!{waits} && document.querySelector('#level').value === '0.005'"))?;
+    Ok(())
+}
+
+#[test]
 #[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
 fn axe_finds_nothing_while_the_clock_runs_nor_on_the_chart() -> Result {
     let mut found = Vec::new();

@@ -7,8 +7,9 @@ mod traces;
 
 pub use traces::{Measures, PROBES, Probe, Traces};
 
-use halfrow_core::amount;
+use halfrow_core::amount::{self, plain};
 use halfrow_core::board::Hole;
+use halfrow_core::math;
 use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
@@ -17,13 +18,28 @@ use crate::button::Button;
 use crate::clock::with_traces;
 use crate::page::Handle;
 use crate::platform::{files, page as browser};
-use crate::state::Action;
+use crate::properties::Written;
+use crate::state::{Action, Field, NO_PART};
 
-/// Seconds a division on offer.
-pub const SECONDS: [f64; 17] =
-    [1e-7, 1e-6, 1e-5, 2e-5, 5e-5, 1e-4, 2e-4, 5e-4, 1e-3, 2e-3, 5e-3, 0.01, 0.02, 0.05, 0.1, 0.5, 1.0];
-/// Volts a division on offer; 0 fits by itself.
-pub const VOLTS: [f64; 8] = [0.0, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0];
+/// The steps that a division can be, seconds or volts: 1, 2 and 5 of each power of ten, from 100 ns on.
+fn step(index: usize) -> f64 {
+    [1.0, 2.0, 5.0][index % 3] * math::pow(10.0, (index / 3) as f64 - 7.0)
+}
+
+/// How many of them are on offer as seconds, up to 5 s.
+const SECONDS: usize = 24;
+/// The one that a chart begins with, 200 ms: what blinks once a second is seen to do so twice.
+const BEGINS: usize = 19;
+/// How many are on offer as volts, up to 5 V; a place before them stands for what fits by itself.
+const VOLTS: usize = 7;
+
+/// Volts a division by their place, 0 where they fit by themselves.
+fn volts(place: usize) -> f64 {
+    if place == 0 { 0.0 } else { step(SECONDS - VOLTS - 1 + place) }
+}
+
+/// The units of the scales, the side that each stands on, and its type's.
+const AXES: [(&str, &str, &str); 2] = [("V", ", left ", "right"), ("A", ", right ", "left")];
 
 /// Points of the canvas for a pixel of the page: sharp on paper and on fine screens.
 const SHARP: f64 = 2.0;
@@ -56,9 +72,9 @@ pub enum Trigger {
 pub struct Chart {
     /// What it shows.
     pub probes: [Option<Probe>; PROBES],
-    /// Index into [`SECONDS`].
+    /// Place of the [`step`] that a division is.
     pub seconds: usize,
-    /// Index into [`VOLTS`].
+    /// Place of the [`volts`] that one is upwards.
     pub volts: usize,
     /// When it begins anew.
     pub trigger: Trigger,
@@ -74,7 +90,7 @@ impl Default for Chart {
     fn default() -> Chart {
         Chart {
             probes: [const { None }; PROBES],
-            seconds: 14,
+            seconds: BEGINS,
             volts: 0,
             trigger: Trigger::Free,
             level: 1.0,
@@ -85,25 +101,26 @@ impl Default for Chart {
 }
 
 impl Chart {
-    /// The times at the left and right edge.
-    fn window(&self, traces: &mut Traces) -> (f64, f64) {
-        let division = SECONDS[self.seconds];
+    /// The times at the left and right edge, and whether it waits for the first trace to pass the level.
+    fn window(&self, traces: &mut Traces) -> (f64, f64, bool) {
+        let division = step(self.seconds);
         let end = traces.end();
-        let free = (end - ACROSS * division, end);
-        if self.trigger == Trigger::Free {
-            return free;
-        }
-        let rising = self.trigger == Trigger::Rise;
+        let triggered = self.trigger != Trigger::Free;
         let latest = end - (ACROSS - 1.0) * division;
-        match traces.last_pass(0, self.level, rising, latest) {
+        let pass = || traces.last_pass(0, self.level, self.trigger == Trigger::Rise, latest);
+        let from = match triggered.then(pass).flatten() {
             Some(pass) => {
-                if self.single {
-                    traces.held = true;
-                }
-                (pass - division, pass + (ACROSS - 1.0) * division)
+                traces.held |= self.single;
+                pass - division
             }
-            None => free,
-        }
+            None => return (end - ACROSS * division, end, triggered),
+        };
+        (from, from + ACROSS * division, false)
+    }
+
+    /// Whether it shows something of this unit.
+    fn shows(&self, unit: &str) -> bool {
+        self.probes.iter().flatten().any(|probe| probe.unit() == unit)
     }
 }
 
@@ -135,42 +152,33 @@ pub fn ChartTab(props: &Props) -> Html {
             move || drop(timer)
         });
     }
-    let (from, to) = with_traces(|traces| chart.window(traces));
-    let set = |change: fn(&mut Chart, &str)| {
+    let (from, to, waits) = with_traces(|traces| chart.window(traces));
+    // What is chosen is told by its place; that of a box that is ticked is 0.
+    let set = |change: fn(&mut Chart, usize)| {
         let chart = chart.clone();
         page.on(move |event: Event| {
-            let target = event.target();
-            let value = target
-                .as_ref()
-                .and_then(|it| it.dyn_ref::<HtmlSelectElement>().map(HtmlSelectElement::value))
-                .or_else(|| {
-                    target
-                        .as_ref()
-                        .and_then(|it| it.dyn_ref::<HtmlInputElement>().map(HtmlInputElement::value))
-                })
-                .unwrap_or_default();
             let mut chart = chart.clone();
-            change(&mut chart, &value);
+            change(&mut chart, selected(&event));
             Action::SetChart(Box::new(chart))
         })
     };
-    let seconds = SECONDS.iter().map(|&it| plain(it, "s")).collect();
-    let volts = VOLTS.iter().map(|&it| if it == 0.0 { "fits".to_owned() } else { plain(it, "V") }).collect();
+    let seconds = (0..SECONDS).map(|it| plain(step(it), "s")).collect();
+    let volts =
+        (0..=VOLTS).map(|it| if it == 0 { "fits".to_owned() } else { plain(volts(it), "V") }).collect();
     let triggers = ["runs free", "on a rise", "on a fall"].map(str::to_owned).to_vec();
     let held = with_traces(|traces| traces.held);
-    let hold = {
-        let chart = chart.clone();
-        page.on(move |_: MouseEvent| {
-            with_traces(|traces| if traces.held { traces.clear() } else { traces.held = true });
-            Action::SetChart(Box::new(chart.clone()))
-        })
-    };
-    let cursors = {
-        let chart = chart.clone();
-        page.on(move |_: MouseEvent| {
-            let cursors = if chart.cursors.is_some() { None } else { Some((0.3, 0.7)) };
-            Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
-        })
+    let hold = page.on(|_: MouseEvent| {
+        with_traces(|traces| if traces.held { traces.clear() } else { traces.held = true });
+        Action::Say(String::new())
+    });
+    let cursors = if chart.cursors.is_some() { None } else { Some((0.3, 0.7)) };
+    let cursors = Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }));
+    let level = Written {
+        part: NO_PART,
+        field: Field::Level,
+        id: "level".to_owned(),
+        class: "number",
+        value: chart.level.to_string(),
     };
     html! {
         <div class="chart">
@@ -178,26 +186,32 @@ pub fn ChartTab(props: &Props) -> Html {
             <canvas ref={canvas} class="chart-face" role="img"
                 aria-label="Voltages and currents over time; the figures stand in the table below" />
             <div class="strip-fields">
-                { choice("Across", seconds, chart.seconds, "a division", set(|it, value| it.seconds = value.parse().unwrap_or(14).min(SECONDS.len() - 1))) }
-                { choice("Up", volts, chart.volts, "", set(|it, value| it.volts = value.parse().unwrap_or(0).min(VOLTS.len() - 1))) }
-                { choice("Trigger", triggers, chart.trigger as usize, "", set(|it, value| it.trigger = match value { "1" => Trigger::Rise, "2" => Trigger::Fall, _ => Trigger::Free })) }
+                { choice("Across", seconds, chart.seconds, "a division", set(|it, at| it.seconds = at)) }
+                { choice("Up", volts, chart.volts, "", set(|it, at| it.volts = at)) }
+                { choice("Trigger", triggers, chart.trigger as usize, "", set(|it, at| it.trigger = [Trigger::Free, Trigger::Rise, Trigger::Fall][at.min(2)])) }
                 if chart.trigger != Trigger::Free {
-                    <label class="field"><span>{ "at" }</span><input class="number" value={chart.level.to_string()}
-                        onchange={set(|it, value| if let Some(level) = crate::numbers::read(value) { it.level = level })} /></label>
+                    <label class="field"><span>{ "at" }</span>{ level.view(page, None, None, "") }</label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
+                    if waits { <span class="quiet">{ "waits for trace 1 to pass it" }</span> }
                 }
                 { Button::new(if held { "Go on" } else { "Hold" }).pressed(held).view(hold) }
-                { Button::new("Cursors").pressed(chart.cursors.is_some()).view(cursors) }
+                { Button::new("Cursors").pressed(chart.cursors.is_some()).does(page, cursors) }
                 { Button::new("CSV").view(page.on(move |_| { save_csv(from, to); Action::Say("The chart is saved as a table.".into()) })) }
                 { Button::new("Print").view(page.on(|_| { browser::print(); Action::Say(String::new()) })) }
             </div>
             { cursor_fields(page, &chart, from, to) }
             { table(&chart, from, to) }
+            <p class="quiet pad">{ with_traces(|traces| scales(&chart, traces, from, to)) }</p>
         </div>
     }
 }
 
-/// A field to choose one of some words; its value is the index.
+/// The place of what is chosen in a field of words.
+fn selected(event: &Event) -> usize {
+    event.target_unchecked_into::<HtmlSelectElement>().selected_index().max(0) as usize
+}
+
+/// A field to choose one of some words.
 #[inline(never)]
 fn choice(
     name: &'static str,
@@ -207,9 +221,17 @@ fn choice(
     onchange: Callback<Event>,
 ) -> Html {
     let options = words.into_iter().enumerate().map(|(index, words)| {
-        html! { <option value={index.to_string()} selected={index == chosen}>{ words }</option> }
+        html! { <option selected={index == chosen}>{ words }</option> }
     });
     html! { <label class="field"><span>{ name }</span><select {onchange}>{ for options }</select><span>{ after }</span></label> }
+}
+
+/// The line of a trace: what tells it from the others, on paper as well.
+#[inline(never)]
+fn line(index: usize) -> Html {
+    let (colour, dash, name) = LOOKS[index];
+    let dash = dash.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
+    html! { <svg width="26" height="8" role="img" aria-label={name}><path d="M1 4H25" stroke={format!("var({colour})")} stroke-width="2.4" stroke-dasharray={dash} /></svg> }
 }
 
 /// A field that chooses what a trace shows.
@@ -238,16 +260,13 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
         .collect();
     let chart = chart.clone();
     let onchange = page.on(move |event: Event| {
-        let at = event.target_unchecked_into::<HtmlSelectElement>().selected_index().max(0) as usize;
         let mut chart = chart.clone();
-        chart.probes[index] = options.get(at).and_then(|(probe, _)| probe.clone());
+        chart.probes[index] = options.get(selected(&event)).and_then(|(probe, _)| probe.clone());
         Action::SetChart(Box::new(chart))
     });
-    let (colour, dash, name) = LOOKS[index];
-    let dash = dash.iter().map(f64::to_string).collect::<Vec<_>>().join(" ");
     html! {
         <label class="field">
-            <svg width="26" height="8" role="img" aria-label={name}><path d="M1 4H25" stroke={format!("var({colour})")} stroke-width="2.4" stroke-dasharray={dash} /></svg>
+            { line(index) }
             <span class="away">{ format!("Trace {}", index + 1) }</span>
             <select {onchange}>{ for fields }</select>
         </label>
@@ -265,7 +284,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
             let cursors = Some(if first { (share, b) } else { (a, share) });
             Action::SetChart(Box::new(Chart { cursors, ..chart.clone() }))
         });
-        let words = amount::time(from + share * (to - from));
+        let words = moment(from + share * (to - from), (from, to), 1e-3);
         html! {
             <label class="field"><span>{ name }</span><input type="range" min="0" max="1000" value={(share * 1000.0).round().to_string()}
                 aria-valuetext={words.clone()} {oninput} /><output>{ words }</output></label>
@@ -303,7 +322,7 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
             let hertz = measures.and_then(|it| it.hertz).map_or("–".to_owned(), |it| amount::with_prefix(it, "Hz"));
             let duty = measures.and_then(|it| it.duty).map_or("–".to_owned(), |it| format!("{:.0} %", 100.0 * it));
             Some(html! {
-                <tr><th scope="row">{ probe.name() }</th><td>{ amount(|it| it.mean) }</td><td>{ amount(|it| it.rms) }</td>
+                <tr><th scope="row">{ line(index) }{ probe.name() }</th><td>{ amount(|it| it.mean) }</td><td>{ amount(|it| it.rms) }</td>
                     <td>{ amount(|it| it.high - it.low) }</td><td>{ hertz }</td><td>{ duty }</td></tr>
             })
         })
@@ -313,21 +332,33 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
     }
     html! {
         <table class="readings">
-            <thead><tr><th scope="col">{ "Trace" }</th><th scope="col">{ "Mean" }</th><th scope="col">{ "RMS" }</th><th scope="col"><abbr title="Peak to peak">{ "p–p" }</abbr></th><th scope="col"><abbr title="Frequency">{ "Freq." }</abbr></th><th scope="col"><abbr title="Duty cycle: the share of the time above the middle">{ "Duty" }</abbr></th></tr></thead>
+            <thead><tr><th scope="col">{ "Trace" }</th><th scope="col"><abbr title="Over whole periods; without a frequency, over what is in sight">{ "Mean" }</abbr></th><th scope="col">{ "RMS" }</th><th scope="col"><abbr title="Peak to peak">{ "p–p" }</abbr></th><th scope="col"><abbr title="Frequency">{ "Freq." }</abbr></th><th scope="col"><abbr title="Duty cycle: the share of the time above the middle">{ "Duty" }</abbr></th></tr></thead>
             <tbody>{ for rows }</tbody>
         </table>
     }
 }
 
-/// A round value with its unit: `20 ms`.
-fn plain(value: f64, unit: &str) -> String {
-    let text = amount::with_prefix(value, unit);
-    match text.split_once(' ') {
-        Some((number, rest)) if number.contains('.') => {
-            format!("{} {rest}", number.trim_end_matches('0').trim_end_matches('.'))
+/// What a division is, and on which side the figures of each scale stand.
+fn scales(chart: &Chart, traces: &Traces, from: f64, to: f64) -> String {
+    let mut words = "A division: ".to_owned();
+    words += &plain(step(chart.seconds), "s");
+    for (unit, side, _) in AXES {
+        if chart.shows(unit) {
+            let (low, high) = scale(chart, traces, unit, from, to);
+            words += side;
+            words += &plain((high - low) / UP, unit);
         }
-        _ => text,
     }
+    words
+}
+
+/// A moment in the unit that suits what is shown, with the digits that tell it from one that is this share
+/// of the width away: `185.2 s`.
+fn moment(time: f64, (from, to): (f64, f64), share: f64) -> String {
+    let units = [(1.0, "s"), (1e-3, "ms"), (1e-6, "µs")];
+    let (factor, unit) = units.into_iter().find(|it| to.max(to - from) >= it.0).unwrap_or(units[2]);
+    let digits = (-math::log10(share * (to - from) / factor) - 0.01).ceil().max(0.0) as usize;
+    format!("{} {unit}", amount::decimals(time / factor, digits))
 }
 
 /// The lowest and highest value of the scale of all traces with one unit.
@@ -343,7 +374,7 @@ fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64
             }
         }
     }
-    axis(low, high, unit, if unit == "V" { VOLTS[chart.volts] } else { 0.0 })
+    axis(low, high, unit, if unit == "V" { volts(chart.volts) } else { 0.0 })
 }
 
 /// The ends of an axis that holds values from `low` (at most 0) to `high`, in divisions of this size, or of
@@ -351,10 +382,9 @@ fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64
 fn axis(low: f64, high: f64, unit: &str, division: f64) -> (f64, f64) {
     let fits = division == 0.0;
     let division = if fits {
-        // The next of 1, 2, 5 at which everything fits, without magnifying what a meter shows as zero.
+        // The next step at which everything fits, without magnifying what a meter shows as zero.
         let rough = ((high - low) / UP).max(if unit == "V" { 1e-3 } else { 1e-6 });
-        let ten = halfrow_core::math::pow(10.0, halfrow_core::math::log10(rough).floor());
-        [1.0, 2.0, 5.0, 10.0].into_iter().map(|it| it * ten).find(|it| *it >= 0.999 * rough).unwrap_or(rough)
+        (0..99).map(step).find(|it| *it >= 0.999 * rough).unwrap_or(rough)
     } else {
         division
     };
@@ -373,8 +403,9 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         canvas.set_width((SHARP * width) as u32);
         canvas.set_height((SHARP * height) as u32);
     }
-    let (left, bottom) = (56.0, 22.0);
-    let (right, top) = (8.0, 8.0);
+    // Room for the figures of each scale that there is.
+    let [left, right] = AXES.map(|(unit, ..)| if chart.shows(unit) { 60.0 } else { 8.0 });
+    let (top, bottom) = (8.0, 22.0);
     let (w, h) = (width - left - right, height - top - bottom);
     let (ink, rule) = (colour(canvas, "--ink"), colour(canvas, "--rule"));
     let _ = paint.set_transform(SHARP, 0.0, 0.0, SHARP, 0.0, 0.0);
@@ -397,24 +428,24 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         line(left, y, left + w, y);
     }
     with_traces(|traces| {
-        let (from, to) = chart.window(traces);
+        let (from, to, _) = chart.window(traces);
         let x = |time: f64| left + w * (time - from) / (to - from);
         paint.set_fill_style_str(&ink);
         paint.set_font("12px Inter, system-ui, sans-serif");
-        let mut labelled = None;
+        for ((unit, _, align), at) in AXES.into_iter().zip([left - 5.0, left + w + 5.0]) {
+            if chart.shows(unit) {
+                let (low, high) = scale(chart, traces, unit, from, to);
+                paint.set_text_align(align);
+                for step in [0, 2, 4, 6, 8].map(f64::from) {
+                    let value = low + (high - low) * step / UP;
+                    let _ = paint.fill_text(&plain(value, unit), at, top + h * (1.0 - step / UP) + 4.0);
+                }
+            }
+        }
         for (index, probe) in chart.probes.iter().enumerate() {
             let Some(probe) = probe else { continue };
             let (low, high) = scale(chart, traces, probe.unit(), from, to);
             let y = |value: f64| top + h * (1.0 - (value - low) / (high - low)).clamp(-0.02, 1.02);
-            if labelled.is_none() {
-                labelled = Some(probe.unit());
-                paint.set_text_align("right");
-                for step in [0, 2, 4, 6, 8] {
-                    let value = low + (high - low) * f64::from(step) / UP;
-                    let _ = paint.fill_text(&plain(value, probe.unit()), left - 5.0, y(value) + 4.0);
-                }
-                paint.set_text_align("left");
-            }
             let (stroke, dash, _) = LOOKS[index];
             let dash: js_sys::Array =
                 dash.iter().map(|&it| wasm_bindgen::JsValue::from_f64(0.9 * it)).collect();
@@ -449,8 +480,12 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         paint.set_fill_style_str(&ink);
         for (step, align) in [(0.0, "left"), (0.5, "center"), (1.0, "right")] {
             let time = from + (to - from) * step;
-            paint.set_text_align(align);
-            let _ = paint.fill_text(&amount::time(time), x(time), height - 6.0);
+            let words = moment(time, (from, to), 1.0 / ACROSS);
+            // Long ones leave no room for a third.
+            if step != 0.5 || 21.0 * words.len() as f64 <= w {
+                paint.set_text_align(align);
+                let _ = paint.fill_text(&words, x(time), height - 6.0);
+            }
         }
         paint.set_text_align("left");
         if let Some((a, b)) = chart.cursors {
@@ -507,6 +542,64 @@ pub fn add(chart: &mut Chart, hole: Hole) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn neighbouring_moments_read_differently() {
+        for (from, division, labels) in [
+            (184.6, 0.1, ["184.6 s", "185.1 s", "185.6 s"]),
+            (1234.0, 0.2, ["1234.0 s", "1235.0 s", "1236.0 s"]),
+            (-1.9, 0.2, ["−1.9 s", "−0.9 s", "0.1 s"]),
+            (0.0120, 1e-5, ["12.00 ms", "12.05 ms", "12.10 ms"]),
+            (185.0, 1e-7, ["185.0000000 s", "185.0000005 s", "185.0000010 s"]),
+            (0.0, 1e-7, ["0.0 µs", "0.5 µs", "1.0 µs"]),
+        ] {
+            let end = from + ACROSS * division;
+            let at = |share: f64| moment(from + share * (end - from), (from, end), 0.1);
+            assert_eq!([at(0.0), at(0.5), at(1.0)], labels);
+        }
+    }
+
+    #[test]
+    fn times_on_offer_go_in_steps_of_1_2_5() {
+        let words =
+            |from: usize| (from..from + 7).map(|it| plain(step(it), "s")).collect::<Vec<_>>().join(", ");
+        assert_eq!(words(0), "100 ns, 200 ns, 500 ns, 1 µs, 2 µs, 5 µs, 10 µs");
+        assert_eq!(words(SECONDS - 7), "50 ms, 100 ms, 200 ms, 500 ms, 1 s, 2 s, 5 s");
+        assert_eq!(plain(step(BEGINS), "s"), "200 ms");
+        assert_eq!([0, 1, VOLTS].map(volts).map(|it| plain(it, "V")), ["0 V", "50 mV", "5 V"]);
+    }
+
+    #[test]
+    fn a_small_current_has_a_scale_of_its_own_beside_volts() {
+        let hole = Hole::parse("e5").unwrap();
+        let mut chart = Chart::default();
+        chart.probes[1] = Some(Probe::Part("R1".to_owned()));
+        let wave =
+            |i: u32| (f64::from(i) * 0.01, [5.0, if i.is_multiple_of(2) { 6e-5 } else { -6e-5 }, 0.0, 0.0]);
+        let traces = Traces::of((0..100).map(wave));
+        let words = |chart: &Chart| scales(chart, &traces, 0.0, 1.0);
+        assert_eq!(words(&chart), "A division: 200 ms, right 20 µA");
+        chart.probes[0] = Some(Probe::Hole(hole));
+        assert_eq!(words(&chart), "A division: 200 ms, left 1 V, right 20 µA");
+        assert_eq!(words(&Chart::default()), "A division: 200 ms");
+    }
+
+    #[test]
+    fn a_trigger_whose_level_is_never_reached_waits() {
+        let mut traces =
+            Traces::of((0..500).map(|i| (f64::from(i) * 0.01, [(f64::from(i) * 0.1).sin() as f32; PROBES])));
+        let mut chart = Chart { trigger: Trigger::Rise, level: 0.5, ..Chart::default() };
+        let (from, to, waits) = chart.window(&mut traces);
+        assert!(
+            !waits
+                && (to - from - 2.0).abs() < 1e-9
+                && (traces.at(0, from + 0.2).unwrap() - 0.5).abs() < 1e-6
+        );
+        chart.level = 5.0;
+        assert!(chart.window(&mut traces).2);
+        chart.trigger = Trigger::Free;
+        assert!(!chart.window(&mut traces).2);
+    }
 
     #[test]
     fn a_quiet_net_is_a_flat_line_and_noise_is_no_depth() {

@@ -55,6 +55,11 @@ pub struct Traces {
 }
 
 impl Traces {
+    #[cfg(test)]
+    pub(super) fn of(samples: impl Iterator<Item = (f64, [f32; PROBES])>) -> Traces {
+        Traces { samples: samples.collect(), ..Traces::default() }
+    }
+
     /// Forgets all samples.
     pub fn clear(&mut self) {
         self.samples.clear();
@@ -140,14 +145,21 @@ impl Traces {
         })
     }
 
-    /// What can be measured on a probe from one time to another.
+    /// What can be measured on a probe from one time to another. Where that shows less than a period,
+    /// what went before tells it, as far as it swings alike.
     pub fn measures(&self, probe: usize, from: f64, to: f64) -> Option<Measures> {
-        let points: Vec<(f64, f64)> = self
-            .between(from, to)
-            .map(|sample| (sample.0, f64::from(sample.1[probe])))
-            .filter(|(_, value)| value.is_finite())
-            .collect();
-        Measures::of(&points)
+        let mut seen: Option<Measures> = None;
+        for back in [0.0, 2.0] {
+            let samples = self.between(from - back * (to - from), to);
+            let points = samples.map(|sample| (sample.0, f64::from(sample.1[probe])));
+            let it = Measures::of(&points.filter(|(_, value)| value.is_finite()).collect::<Vec<_>>())?;
+            if seen.is_none_or(|seen| {
+                seen.hertz.is_none() && it.hertz.is_some() && seen.high - seen.low > 0.9 * (it.high - it.low)
+            }) {
+                seen = Some(it);
+            }
+        }
+        seen
     }
 }
 
@@ -158,9 +170,9 @@ pub struct Measures {
     pub low: f64,
     /// Highest.
     pub high: f64,
-    /// Mean over time.
+    /// Mean over a whole number of periods, or over all where there is no frequency.
     pub mean: f64,
-    /// Root of the mean square over time.
+    /// Root of the mean square over the same.
     pub rms: f64,
     /// Rises through the middle a second, where there are two or more.
     pub hertz: Option<f64>,
@@ -172,55 +184,59 @@ impl Measures {
     /// Of points in order of time; `None` for less than two. Between points the trace is straight.
     pub fn of(points: &[(f64, f64)]) -> Option<Measures> {
         let (first, last) = (points.first()?, points.last()?);
-        let whole = last.0 - first.0;
-        if whole <= 0.0 {
+        if last.0 <= first.0 {
             return None;
         }
         let low = points.iter().map(|it| it.1).fold(f64::INFINITY, f64::min);
         let high = points.iter().map(|it| it.1).fold(f64::NEG_INFINITY, f64::max);
-        let (mut sum, mut squares) = (0.0, 0.0);
-        for pair in points.windows(2) {
-            let (length, a, b) = (pair[1].0 - pair[0].0, pair[0].1, pair[1].1);
-            sum += 0.5 * length * (a + b);
-            squares += length * (a * a + a * b + b * b) / 3.0;
-        }
         let middle = 0.5 * (low + high);
         // A tenth of the swing on either side has to be passed too, so that ripple is no period.
         let half = 0.1 * (high - low);
-        let mut rises: Vec<f64> = Vec::new();
-        let mut above_since_first = 0.0;
-        let mut above_at_last = 0.0;
-        let mut armed = false;
+        // Time, and the sums over it of the trace, its square and what is above the middle; so far, at the
+        // first rise, at the last.
+        let (mut all, mut first, mut last) = ([0.0; 4], None, [0.0; 4]);
+        let mut rises = 0;
+        let mut passed = None;
         for pair in points.windows(2) {
-            let ((t0, a), (t1, b)) = (pair[0], pair[1]);
-            armed |= a < middle - half;
-            if !rises.is_empty() {
-                above_since_first += (t1 - t0) * share_above(a - middle, b - middle);
+            let (length, a, b) = (pair[1].0 - pair[0].0, pair[0].1, pair[1].1);
+            // After a low, a rise is where the trace went through the middle last before it was high.
+            if a < middle - half {
+                passed = Some(all);
             }
-            if armed && b > middle + half.min(high - middle - 1e-12) && high > low {
-                let passed = if b > a && a < middle { t0 + (t1 - t0) * (middle - a) / (b - a) } else { t0 };
-                if rises.is_empty() {
-                    above_since_first = t1 - passed;
-                    above_at_last = 0.0;
-                } else {
-                    above_at_last = above_since_first - (t1 - passed);
-                }
-                rises.push(passed);
-                armed = false;
+            if passed.is_some() && a < middle && b >= middle {
+                passed = Some(plus(all, length * (middle - a) / (b - a), (a, middle), middle));
+            }
+            all = plus(all, length, (a, b), middle);
+            if b > middle + half.min(high - middle - 1e-12)
+                && high > low
+                && let Some(passed) = passed.take()
+            {
+                first.get_or_insert(passed);
+                last = passed;
+                rises += 1;
             }
         }
-        let periods = rises.len().saturating_sub(1);
-        let span = rises.last().zip(rises.first()).map_or(0.0, |(last, first)| last - first);
-        let hertz = (periods > 0 && span > 0.0).then(|| periods as f64 / span);
+        let periodic = rises > 1;
+        let from = first.filter(|_| periodic).unwrap_or_default();
+        let to = if periodic { last } else { all };
+        let span = to[0] - from[0];
+        let mean = |index: usize| (to[index] - from[index]) / span;
         Some(Measures {
             low,
             high,
-            mean: sum / whole,
-            rms: (squares / whole).sqrt(),
-            hertz,
-            duty: hertz.map(|_| (above_at_last / span).clamp(0.0, 1.0)),
+            mean: mean(1),
+            rms: mean(2).sqrt(),
+            hertz: periodic.then(|| f64::from(rises - 1) / span),
+            duty: periodic.then(|| mean(3).clamp(0.0, 1.0)),
         })
     }
+}
+
+/// The sums with those of one more straight piece, from `a` to `b`.
+fn plus(all: [f64; 4], length: f64, (a, b): (f64, f64), middle: f64) -> [f64; 4] {
+    let above = share_above(a - middle, b - middle);
+    let means = [1.0, 0.5 * (a + b), (a * a + a * b + b * b) / 3.0, above];
+    [0, 1, 2, 3].map(|index| all[index] + length * means[index])
 }
 
 /// Which share of a straight piece from `a` to `b` lies above zero.
@@ -256,6 +272,37 @@ mod tests {
         assert!((it.hertz.unwrap() / 100.0 - 1.0).abs() < 5e-3, "{it:?}");
         assert!((it.duty.unwrap() - 0.25).abs() < 5e-3, "{it:?}");
         assert!((it.mean - 1.25).abs() < 0.02 && (it.rms - 2.5).abs() < 0.02, "{it:?}");
+    }
+
+    #[test]
+    fn parts_of_periods_count_for_nothing() {
+        // Two and a half periods of a square at 50 Hz, wherever the window begins.
+        for shift in 0..20 {
+            let square = |t: f64| if (t + f64::from(shift) * 0.05).fract() < 0.3 { 3.0 } else { 0.0 };
+            let points: Vec<(f64, f64)> =
+                (0..=1000).map(|i| f64::from(i) / 400.0).map(|t| (t * 0.02, square(t))).collect();
+            let it = Measures::of(&points).unwrap();
+            assert!((it.hertz.unwrap() - 50.0).abs() < 0.3, "{shift}: {it:?}");
+            assert!(
+                (it.mean - 0.9).abs() < 0.01 && (it.rms - 2.7_f64.sqrt()).abs() < 0.01,
+                "{shift}: {it:?}"
+            );
+            assert!((it.duty.unwrap() - 0.3).abs() < 5e-3, "{shift}: {it:?}");
+        }
+    }
+
+    #[test]
+    fn a_period_longer_than_what_is_in_sight_is_told_from_what_went_before() {
+        let lit = |time: f64| if time.fract() < 0.4 { 5.0 } else { 0.0 };
+        let samples = (0..=800).map(|i| f64::from(i) * 5e-3).map(|time| (time, [lit(time); PROBES]));
+        let mut traces = Traces::of(samples);
+        for end in [3.2, 3.5, 3.8, 4.0] {
+            let it = traces.measures(0, end - 1.0, end).unwrap();
+            assert!((it.hertz.unwrap() - 1.0).abs() < 0.01 && (it.mean - 2.0).abs() < 0.05, "{end}: {it:?}");
+        }
+        // What is still now does not swing as it did.
+        traces.samples.extend([(4.0, [5.0; PROBES]), (5.0, [5.0; PROBES])]);
+        assert_eq!(traces.measures(0, 4.1, 5.0).unwrap().hertz, None);
     }
 
     #[test]

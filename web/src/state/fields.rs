@@ -15,12 +15,17 @@ pub enum Field {
     Hole(usize),
     /// A cell of the wiring list, by its column.
     Cell(usize),
+    /// The level of the chart's trigger, which is no part's.
+    Level,
 }
+
+/// Stands in the place of a part where a field is no part's.
+pub const NO_PART: PartIx = PartIx(usize::MAX);
 
 /// What was written into a field and refused: the bench keeps what was there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refused {
-    /// The part's name, empty in the wiring list's row for a new part.
+    /// The part's name, empty in the wiring list's row for a new part and where a field is no part's.
     pub id: String,
     /// The field.
     pub field: Field,
@@ -30,12 +35,16 @@ pub struct Refused {
     pub why: String,
 }
 
+/// The number that a text means, times a power of ten.
+fn number(text: &str, power: i32) -> Result<f64, String> {
+    numbers::read(text, power).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))
+}
+
 /// The value that a text means.
 fn value_of(param: &Param, text: &str) -> Result<Value, String> {
-    let number =
-        numbers::read(text).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))?;
+    let per_cent = matches!(param.range, Range::Number { unit: Unit::Share, .. });
+    let number = number(text, if per_cent { -2 } else { 0 })?;
     let value = match param.range {
-        Range::Number { unit: Unit::Share, .. } => Some(Value::Number(number * 0.01)),
         Range::Number { .. } => Some(Value::Number(number)),
         _ => (number.fract() == 0.0 && (0.0..256.0).contains(&number)).then_some(Value::Whole(number as u8)),
     };
@@ -58,8 +67,16 @@ impl State {
         self.refused.retain(|it| it.id != id || it.field != field);
     }
 
-    /// Takes over what was written into a field of the property strip.
+    /// Takes over what was written into a field of the property strip or of the chart.
     pub(super) fn write(&mut self, part: PartIx, field: Field, text: &str) {
+        if field == Field::Level {
+            self.allow("", field);
+            match number(text, 0) {
+                Ok(level) => self.chart.level = level,
+                Err(why) => self.refuse(String::new(), field, text, why),
+            }
+            return;
+        }
         let it = self.bench().part(part);
         let id = it.id.clone();
         let mut bench = self.bench().clone();
@@ -76,6 +93,7 @@ impl State {
                 })
             }
             Field::Cell(column) => return self.set_cell(part.0, column, text),
+            Field::Level => return,
         };
         self.allow(&id, field);
         match done {

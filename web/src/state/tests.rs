@@ -310,6 +310,52 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
 }
 
 #[test]
+fn a_value_stands_in_the_wiring_list_as_it_was_typed() {
+    let mut state = pier_light();
+    put(&mut state, "capacitor", &["a20", "a22"]);
+    for text in ["22n", "470n", "10u", "4n7", "1,5 µF", "33p", "8.2n"] {
+        state.apply(Action::Write(PartIx(4), Field::Value(0), text.into()));
+        let typed = text.replace('u', "µ").replace("4n7", "4.7n").replace(',', ".").replace([' ', 'F'], "");
+        let line = halfrow_file::wiring::line(&state.bench().parts[4]);
+        assert!(line.contains(&format!("={typed} ")), "{text}: {line}");
+    }
+}
+
+#[test]
+fn a_trigger_level_that_is_no_number_stays_in_its_field_with_the_reason() {
+    let mut state = pier_light();
+    let mut write = |text: &str| {
+        state.apply(Action::Write(NO_PART, Field::Level, text.into()));
+        (state.refused_at("", Field::Level).map(|it| it.text.clone()), state.chart.level)
+    };
+    assert_eq!(write("2,5"), (None, 2.5));
+    assert_eq!(write("abc"), (Some("abc".to_owned()), 2.5));
+    assert_eq!(write("20m"), (None, 0.02));
+    write("x");
+    assert_eq!(&*state.said, "“x” is no number. Write 220, 4.7k or 4k7.");
+    state.apply(Action::SetTitle("Pier".to_owned()));
+    assert!(state.refused_at("", Field::Level).is_some(), "another change leaves it there");
+}
+
+#[test]
+fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
+    let mut state = pier_light();
+    let cells = |state: &State| state.bench().parts[0].values[1];
+    assert_eq!(cells(&state), Value::Whole(4));
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(2), false));
+    assert_eq!(cells(&state), Value::Whole(4), "from one cell to another the pack stays");
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    assert_eq!(cells(&state), Value::Whole(1));
+    assert!(state.said.contains("BT1: Cells of type 9 V block. BT1: Cells in series 1."), "{}", state.said);
+    state.apply(Action::Undo);
+    assert_eq!((cells(&state), state.bench().parts[0].values[0]), (Value::Whole(4), Value::Choice(2)));
+    // Who wants two of them has two.
+    state.apply(Action::Redo);
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(2), false));
+    assert_eq!(cells(&state), Value::Whole(2));
+}
+
+#[test]
 fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
     let mut state = pier_light();
     state.apply(Action::Take(parts::card("resistor").unwrap()));

@@ -1,6 +1,6 @@
 //! Battery packs of one to six cells.
 
-use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, Value, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
@@ -8,6 +8,9 @@ use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
 const CELL: usize = 0;
 const CELLS: usize = 1;
 const CHARGE: usize = 2;
+
+/// The place of the 9 V block among the types.
+const BLOCK: usize = 3;
 
 struct Cell {
     name: &'static str,
@@ -103,6 +106,8 @@ pub static CARD: Card = Card {
             live: true,
         },
     ],
+    // A block and a coin are used one by one; four of them in series are rarely meant.
+    follows: |part, param| (param == CELL && part.index(CELL) >= BLOCK).then_some((CELLS, Value::Whole(1))),
     equation: on_paper("v = n · (E − i·r); E and r go in a straight line from full to flat"),
     sources: on_paper(&[
         "Alkaline, full: 1.58 V open circuit, cell makers' tables; 0.214 Ω by the dual-pulse method, Energizer bulletin (2005)",
@@ -157,21 +162,32 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let cell = &TYPES[part.index(CELL)];
     let cells = part.index(CELLS);
     let at = glance.rest;
-    let width = 10.0 + 20.0 * cells as f32;
+    // A block is as wide as three cells; many of them share the room of the largest pack.
+    let block = part.index(CELL) == BLOCK;
+    let pitch = if block { (120.0 / cells as f32).min(60.0) } else { 20.0 };
+    let width = 10.0 + pitch * cells as f32;
     // Not to scale: an AA cell is twenty pitches long; the pack is drawn at a third of its length.
     sketch.group(at, 0.0, |body| {
         body.rect(0.0, 0.0, width, 150.0, 8.0, Style::fill("#232d34").outlined("#0f1519", 1.2));
         for index in 0..cells {
-            let x = 6.0 + 20.0 * index as f32;
-            let up = index % 2 == 0;
-            body.rect(x, 14.0, 17.0, 122.0, 3.5, Style::fill(cell.case));
-            let (tip, nub) = if up { (14.0, 10.0) } else { (104.0, 136.0) };
-            body.rect(x, tip, 17.0, 32.0, 3.5, Style::fill(cell.tip));
-            body.rect(x + 5.0, nub, 7.0, 4.0, 1.0, Style::fill("#d6d8d9"));
+            let x = 6.0 + pitch * index as f32;
+            let wide = pitch - 3.0;
+            let up = block || index % 2 == 0;
+            let high = if block { 8.0 } else { 4.0 };
+            body.rect(x, 14.0, wide, 122.0, 3.5, Style::fill(cell.case));
+            let (tip, nub) = if up { (14.0, 14.0 - high) } else { (104.0, 136.0) };
+            body.rect(x, tip, wide, 32.0, 3.5, Style::fill(cell.tip));
             body.rect(x + 3.0, 18.0, 3.0, 114.0, 1.5, Style::fill("#ffffff").faint(0.22));
-            let sign = if up { 34.0 } else { 124.0 };
+            let sign_at = if up { 34.0 } else { 124.0 };
             let style = Style::fill(if cell.tip == "#3a3f44" { "#f1eee6" } else { "#1d2b33" });
-            body.text(Point::new(x + 8.5, sign), 12.0, Anchor::Middle, true, "+", style);
+            // The snaps of a block: the narrow one is +, the wide one −.
+            let (from, size) = if block { (0.15 * wide, 0.22 * wide) } else { (5.0, 7.0) };
+            let poles = [("+", from, size), ("−", 0.53 * wide, 0.32 * wide)];
+            for (sign, from, size) in poles.into_iter().take(1 + usize::from(block)) {
+                let left = x + from;
+                body.rect(left, nub, size, high, 1.0, Style::fill("#d6d8d9"));
+                body.text(Point::new(left + 0.5 * size, sign_at), 12.0, Anchor::Middle, true, sign, style);
+            }
         }
     });
     off_board_leads(
@@ -210,5 +226,47 @@ pub(super) fn off_board_leads(glance: &Glance<'_>, sketch: &mut Sketch, plus: Po
         sketch.path(d, Style::line("#ffffff", 1.0).faint(0.28));
         sketch.circle(from.x, from.y, 2.8, Style { fill: edge, ..Style::fill(colour) });
         sketch.lead_end(to);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::Shape;
+
+    /// The signs and the bits of bare metal that are drawn of a battery.
+    fn poles(word: &str, cells: u8) -> (String, usize) {
+        let mut part = Part::new("BT1", &CARD);
+        part.set("cells", Value::Whole(cells));
+        let Range::Choice { options, .. } = CARD.params[CELL].range else { unreachable!() };
+        let index = options.iter().position(|it| it.word == word).unwrap();
+        part.set("cell", Value::Choice(index as u8));
+        let mut sketch = Sketch::default();
+        let glance = Glance {
+            legs: &[None, None],
+            rest: Point::new(0.0, 0.0),
+            glow: 0.0,
+            lights: [0.0; 8],
+            spin: 0.0,
+            hot: false,
+            burnt: false,
+            shown: 0,
+        };
+        draw(&part, &glance, &mut sketch);
+        let Some(Shape::Group { shapes, .. }) = sketch.shapes.first() else { panic!("a group") };
+        let metal = Paint::Fixed("#d6d8d9");
+        let signs = shapes.iter().filter_map(|it| match it {
+            Shape::Text { words, .. } => Some(words.as_str()),
+            _ => None,
+        });
+        let bare = shapes.iter().filter(|it| matches!(it, Shape::Rect { style, .. } if style.fill == metal));
+        (signs.collect(), bare.count())
+    }
+
+    #[test]
+    fn a_block_has_two_snaps_and_a_cell_one_tip() {
+        assert_eq!(poles("aa-alkaline", 4), ("++++".to_owned(), 4));
+        assert_eq!(poles("9v-block", 1), ("+−".to_owned(), 2));
+        assert_eq!(poles("9v-block", 2), ("+−+−".to_owned(), 4));
     }
 }

@@ -310,7 +310,7 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         code: NO_DECOUPLING.code,
         severity: NO_DECOUPLING.severity,
         holes: holes(judged.bench, first).into_iter().take(1).collect(),
-        symptom: "It works here; on a long lead it may act up now and then.".to_owned(),
+        symptom: "On a long lead the chip may act up now and then.".to_owned(),
         says: format!("No capacitor stands between + and − of {names}."),
         why: "When outputs switch they take current in pulses. A capacitor close by gives it at once, before the supply at the end of its leads can.".to_owned(),
         remedy: format!("Put 100 nF between the power pins of {names}, as near as there is room."),

@@ -156,7 +156,9 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             severity: BACKWARDS.severity,
             parts: vec![part],
             holes: vec![a, k],
-            symptom: if stores {
+            symptom: if stores && judged.point.part(part).memory.burnt {
+                format!("A new {} will burst as well.", it.id)
+            } else if stores {
                 format!("{} gets warm, swells and may burst.", it.id)
             } else {
                 crate::words::dead_symptom(bench, &dark)

@@ -319,7 +319,7 @@ fn inputs(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
                 severity: INPUT_UNUSED.severity,
                 parts: vec![part],
                 holes: hole_list(judged, part, &unused),
-                symptom: "It works; the chip takes more current than it needs.".to_owned(),
+                symptom: "While the chip works it takes more current than it needs.".to_owned(),
                 says: format!(
                     "{}: {} {} in the air, in a part of it that nobody uses.",
                     it.id,
