@@ -220,9 +220,15 @@ pub fn with_traces<T>(look: impl FnOnce(&mut Traces) -> T) -> T {
     TRACES.with_borrow_mut(look)
 }
 
+thread_local! {
+    /// The browser's clock, kept: it is asked some times a frame.
+    static CLOCK: Option<web_sys::Performance> =
+        web_sys::window().and_then(|window| window.performance());
+}
+
 /// Milliseconds by the browser's clock.
 pub fn now() -> f64 {
-    web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
+    CLOCK.with(|clock| clock.as_ref().map_or(0.0, web_sys::Performance::now))
 }
 
 thread_local! {

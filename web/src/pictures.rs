@@ -28,19 +28,13 @@ pub fn Face(props: &FaceProps) -> Html {
     html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 
-/// The names of the parts, above all of them: drawn again only when they are others.
-#[derive(Properties)]
+/// The names of the parts, above all of them: drawn again only when they are others or elsewhere.
+#[derive(Properties, PartialEq)]
 pub struct NamesProps {
     /// The names and where they stand.
     pub labels: Rc<Vec<Label>>,
     /// The smallest type, in units.
     pub least: f32,
-}
-
-impl PartialEq for NamesProps {
-    fn eq(&self, other: &NamesProps) -> bool {
-        Rc::ptr_eq(&self.labels, &other.labels)
-    }
 }
 
 /// See [`NamesProps`].

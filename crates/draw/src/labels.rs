@@ -94,9 +94,13 @@ impl Placer {
         // The first of equals, so that the usual place wins.
         let mut best = (f32::INFINITY, 0);
         for (index, (area, at)) in areas.iter().zip(places).enumerate() {
-            let price = covered(area) + WAY * at.distance(places[0]);
-            if price < best.0 {
-                best = (price, index);
+            // What is too far away needs no closer look.
+            let way = WAY * at.distance(places[0]);
+            if way < best.0 {
+                let price = covered(area) + way;
+                if price < best.0 {
+                    best = (price, index);
+                }
             }
         }
         let area = areas[best.1];
