@@ -72,9 +72,9 @@ pub enum Trigger {
 pub struct Chart {
     /// What it shows.
     pub probes: [Option<Probe>; PROBES],
-    /// Place of the [`step`] that a division is.
+    /// Place of the `step` that a division is.
     pub seconds: usize,
-    /// Place of the [`volts`] that one is upwards.
+    /// Place of the `volts` that one is upwards.
     pub volts: usize,
     /// When it begins anew.
     pub trigger: Trigger,

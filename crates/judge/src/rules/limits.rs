@@ -42,14 +42,14 @@ pub(crate) static TOO_MUCH_VOLTAGE: Rule = Rule {
     code: "too-much-voltage",
     severity: Severity::Fault,
     what: on_paper("More voltage stands across a part than it is made for."),
-    run: too_much_voltage,
+    run: |judged, findings| too_many_volts(judged, findings, true),
 };
 
 pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
     code: "too-much-reverse",
     severity: Severity::Fault,
     what: on_paper("More voltage stands across a one-way part in its blocking direction than it holds."),
-    run: too_much_reverse,
+    run: |judged, findings| too_many_volts(judged, findings, false),
 };
 
 /// The open-circuit volts of the strongest source.
@@ -360,79 +360,56 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn too_much_voltage(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+/// More volts across a part that minds its way round than it stands, in its own direction or against it.
+fn too_many_volts(judged: &Judged<'_>, findings: &mut Vec<Finding>, forward: bool) {
     let bench = judged.bench;
-    for (index, part) in bench.parts.iter().enumerate() {
-        let part_ix = PartIx(index);
-        let (Some(limit), Some(polarity)) = ((part.card.limits)(part).forward_volts, part.card.polarity)
-        else {
-            continue;
-        };
-        let across = judged
-            .point
-            .part(part_ix)
-            .volts_across(usize::from(polarity.anode), usize::from(polarity.cathode));
-        let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
-        let holes = holes(bench, part_ix);
-        findings.push(Finding {
-            code: TOO_MUCH_VOLTAGE.code,
-            severity: TOO_MUCH_VOLTAGE.severity,
-            parts: vec![part_ix],
-            symptom: format!("{} swells and may burst.", part.id),
-            says: format!(
-                "{} ({}) has {} across it; it is made for {} at most.",
-                part.id,
-                places(&holes),
-                amount::with_prefix(volts, "V"),
-                amount::with_prefix(limit, "V")
-            ),
-            why:
-                "The thin layer inside that holds the charge breaks through, and what is inside turns to gas."
-                    .to_owned(),
-            remedy: format!(
-                "Disconnect the power and put in one for more volts than {}.",
-                amount::with_prefix(volts, "V")
-            ),
-            holes,
-        });
-    }
-}
-
-fn too_much_reverse(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
-    let bench = judged.bench;
-    if findings.iter().any(|it| ["supply-backwards", "short-circuit"].contains(&it.code)) {
+    if !forward && findings.iter().any(|it| ["supply-backwards", "short-circuit"].contains(&it.code)) {
         return;
     }
+    let rule = if forward { &TOO_MUCH_VOLTAGE } else { &TOO_MUCH_REVERSE };
     for (index, part) in bench.parts.iter().enumerate() {
         let part_ix = PartIx(index);
-        let (Some(limit), Some(polarity)) = ((part.card.limits)(part).reverse_volts, part.card.polarity)
-        else {
-            continue;
-        };
-        let across = judged
-            .point
-            .part(part_ix)
-            .volts_across(usize::from(polarity.cathode), usize::from(polarity.anode));
+        let limits = (part.card.limits)(part);
+        let limit = if forward { limits.forward_volts } else { limits.reverse_volts };
+        let (Some(limit), Some(polarity)) = (limit, part.card.polarity) else { continue };
+        let ends = [polarity.anode, polarity.cathode].map(usize::from);
+        let across = judged.point.part(part_ix).volts_across(ends[0], ends[1]);
+        let across = across.map(|volts| if forward { volts } else { -volts });
         let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
         if has(findings, &["backwards"], part_ix) {
             // It is to be turned round anyway.
             continue;
         }
         let holes = holes(bench, part_ix);
+        let it = format!("{} ({})", part.id, places(&holes));
+        let [volts, limit] = [volts, limit].map(|volts| amount::with_prefix(volts, "V"));
+        let (symptom, says, why, remedy) = if forward {
+            (
+                if has(findings, &["burnt-out"], part_ix) {
+                    format!("A new {} will burst as well.", part.id)
+                } else {
+                    format!("{} swells and may burst.", part.id)
+                },
+                format!("{it} has {volts} across it; it is made for {limit} at most."),
+                "The thin layer inside that holds the charge breaks through, and what is inside turns to gas.",
+                format!("Disconnect the power and put in one for more volts than {volts}."),
+            )
+        } else {
+            (
+                format!("{} may be damaged for good.", part.id),
+                format!("{it} has {volts} across it against its direction; it holds {limit}."),
+                "A one-way part blocks only up to its reverse voltage; beyond it breaks down.",
+                format!("Turn {} round, or use fewer volts.", part.id),
+            )
+        };
         findings.push(Finding {
-            code: TOO_MUCH_REVERSE.code,
-            severity: TOO_MUCH_REVERSE.severity,
+            code: rule.code,
+            severity: rule.severity,
             parts: vec![part_ix],
-            symptom: format!("{} may be damaged for good.", part.id),
-            says: format!(
-                "{} ({}) has {} across it against its direction; it holds {}.",
-                part.id,
-                places(&holes),
-                amount::with_prefix(volts, "V"),
-                amount::with_prefix(limit, "V")
-            ),
-            why: "A one-way part blocks only up to its reverse voltage; beyond it breaks down.".to_owned(),
-            remedy: format!("Turn {} round, or use fewer volts.", part.id),
+            symptom,
+            says,
+            why: why.to_owned(),
+            remedy,
             holes,
         });
     }
