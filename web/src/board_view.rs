@@ -8,13 +8,14 @@ use halfrow_core::card::{Footprint, Group};
 use halfrow_core::shape::{Point, n};
 use halfrow_draw::layout::{self, Hit};
 use halfrow_draw::{board, labels, scene};
+use halfrow_judge::Finding;
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
 use crate::overlays;
 use crate::page::Handle;
 use crate::paper;
-use crate::pictures::{self, Face, Names, Picture};
+use crate::pictures::{self, Drawn, Face, Picture};
 use crate::platform::page::{Timer, after, on_resize};
 use crate::shapes;
 use crate::sight::{follow, least_type, room, scrolled, sight, zoomed};
@@ -59,12 +60,12 @@ struct Fingers {
     pinch: Option<Pinch>,
 }
 
-/// A bench that is the same as long as nobody has changed it.
-struct Kept(Rc<Bench>);
+/// A bench with its findings that is the same as long as nobody has changed it.
+struct Kept(Rc<Bench>, Rc<Vec<Finding>>);
 
 impl PartialEq for Kept {
     fn eq(&self, other: &Kept) -> bool {
-        Rc::ptr_eq(&self.0, &other.0)
+        Rc::ptr_eq(&self.0, &other.0) && Rc::ptr_eq(&self.1, &other.1)
     }
 }
 
@@ -150,9 +151,15 @@ pub fn BoardView(props: &Props) -> Html {
     // Where labels are short, one at a time is told in full.
     let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
     let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
-    let names = use_memo((Kept(bench.clone()), least, pointed), |(bench, least, pointed)| {
-        labels::labels(&bench.0, *least, *pointed)
+    let tells = state.help >= Help::Place;
+    let kept = (Kept(bench.clone(), solved.findings.clone()), least, pointed, tells);
+    let drawn = use_memo(kept, |(Kept(bench, findings), least, pointed, tells)| {
+        let names = labels::labels(bench, *least, *pointed);
+        let shown = if *tells { findings.as_slice() } else { &[] };
+        let marks = Rc::new(scene::marks(bench, shown, *least));
+        (Rc::new(labels::draw(&names, *least)), marks, names)
     });
+    let (labels, marks, names) = &*drawn;
     // Keys, findings and lists lead the cursor out of sight; where the pointer is, nothing moves.
     let pointed = use_mut_ref(|| None::<Hole>);
     {
@@ -459,7 +466,6 @@ pub fn BoardView(props: &Props) -> Html {
             _ => overlays::refused(bench, hole),
         }
     });
-    let shown: &[halfrow_judge::Finding] = if state.help >= Help::Place { &solved.findings } else { &[] };
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
@@ -469,10 +475,10 @@ pub fn BoardView(props: &Props) -> Html {
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state, cursor) }
                 { for pictures }
-                <Names labels={names.clone()} {least} />
+                <Drawn shapes={labels.clone()} />
                 { ghost }
-                { shapes::view(&scene::marks(bench, shown, least)) }
-                { overlays::over(state, cursor, least, &names) }
+                <Drawn shapes={marks.clone()} />
+                { overlays::over(state, cursor, least, names) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {

@@ -4,8 +4,7 @@ use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Board;
-use halfrow_core::shape::GLOWS;
-use halfrow_draw::labels::{self, Label};
+use halfrow_core::shape::{GLOWS, Shape};
 use halfrow_draw::scene;
 use yew::prelude::*;
 
@@ -28,19 +27,24 @@ pub fn Face(props: &FaceProps) -> Html {
     html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 
-/// The names of the parts, above all of them: drawn again only when they are others or elsewhere.
-#[derive(Properties, PartialEq)]
-pub struct NamesProps {
-    /// The names and where they stand.
-    pub labels: Rc<Vec<Label>>,
-    /// The smallest type, in units.
-    pub least: f32,
+/// What changes seldom and is much: names, marks. Drawn again only when it is another.
+#[derive(Properties)]
+pub struct DrawnProps {
+    /// The drawing.
+    pub shapes: Rc<Vec<Shape>>,
 }
 
-/// See [`NamesProps`].
+impl PartialEq for DrawnProps {
+    fn eq(&self, other: &DrawnProps) -> bool {
+        // Another bench may have the same names.
+        Rc::ptr_eq(&self.shapes, &other.shapes) || *self.shapes == *other.shapes
+    }
+}
+
+/// See [`DrawnProps`].
 #[component]
-pub fn Names(props: &NamesProps) -> Html {
-    html! { <g>{ shapes::view(&labels::draw(&props.labels, props.least)) }</g> }
+pub fn Drawn(props: &DrawnProps) -> Html {
+    html! { <g>{ shapes::view(&props.shapes) }</g> }
 }
 
 /// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
