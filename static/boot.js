@@ -48,8 +48,9 @@ function stopped(error) {
 const painted = new Promise((done) => {
   if (document.hidden) done();
   setTimeout(done, 300);
-  const told = globalThis.PerformanceObserver?.supportedEntryTypes?.includes("paint");
-  if (told) new PerformanceObserver(done).observe({ type: "paint", buffered: true });
+  const told = globalThis.PerformanceObserver?.supportedEntryTypes ?? [];
+  const type = ["largest-contentful-paint", "paint"].find((it) => told.includes(it));
+  if (type) new PerformanceObserver(done).observe({ type, buffered: true });
   else requestAnimationFrame(() => setTimeout(done, 0));
 });
 
@@ -88,10 +89,11 @@ globalThis.halfrow_tone = (hertz) => {
 async function start() {
   // Asked for before the loader is there, so that both travel at once. The browser compiles while
   // the bytes come in.
-  const module = fetch(new URL("{{wasm}}", import.meta.url));
+  // Neither may hold up the first picture.
+  const module = fetch(new URL("{{wasm}}", import.meta.url), { priority: "low" });
   module.catch(() => {});
   // Without the examples all else works.
-  const examples = fetch(new URL("{{examples}}", import.meta.url)).then(
+  const examples = fetch(new URL("{{examples}}", import.meta.url), { priority: "low" }).then(
     (answer) => (answer.ok ? answer.text() : ""),
     () => "",
   );
