@@ -47,7 +47,7 @@ function stopped(error) {
  */
 const painted = new Promise((done) => {
   if (document.hidden) done();
-  setTimeout(done, 300);
+  setTimeout(done, 800);
   const told = globalThis.PerformanceObserver?.supportedEntryTypes ?? [];
   const type = ["largest-contentful-paint", "paint"].find((it) => told.includes(it));
   if (type) new PerformanceObserver(done).observe({ type, buffered: true });
