@@ -104,11 +104,21 @@ fn what_blinks_too_fast_for_the_eye_is_steady_with_its_frequency_beside_it() -> 
     // The 555's own law gives 1 kHz; its drop at the output and the LED leave it near that.
     let hertz = "[...document.querySelectorAll('.over text')].map((it) => it.textContent).find((it) => it.includes('Hz'))";
     page.wait_for(hertz)?;
-    let words = page.evaluate(hertz)?;
-    let words = words.as_str().unwrap_or_default();
-    let (figure, unit) = words.split_once(' ').unwrap_or((words, ""));
-    let figure = figure.parse::<f64>().unwrap_or(f64::NAN) * if unit == "kHz" { 1000.0 } else { 1.0 };
-    assert!((800.0..1200.0).contains(&figure), "{words}");
+    // The first period begins with an empty capacitor and is longer: what is told last counts.
+    let mut told = String::new();
+    let is_right = |words: &str| {
+        let (figure, unit) = words.split_once(' ').unwrap_or((words, ""));
+        let figure = figure.parse::<f64>().unwrap_or(f64::NAN) * if unit == "kHz" { 1000.0 } else { 1.0 };
+        (800.0..1200.0).contains(&figure)
+    };
+    for _ in 0..20 {
+        told = page.evaluate(hertz)?.as_str().unwrap_or_default().to_owned();
+        if is_right(&told) {
+            break;
+        }
+        page.evaluate("new Promise((done) => setTimeout(done, 150))")?;
+    }
+    assert!(is_right(&told), "{told}");
     page.open_tab("Readings")?;
     page.wait_for(&format!("{} === 'lit'", now("D1")))?;
     for _ in 0..8 {
