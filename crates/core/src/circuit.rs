@@ -10,9 +10,7 @@ use crate::board::Strip;
 use crate::memory::Memory;
 use crate::part::{Depth, Leg, Part};
 pub use halfrow_equations::branch::{Branch, Node};
-pub use halfrow_equations::law::{
-    BRANCH_BELOW_OHMS, Channel, Drive, Flow, Junction, LEAK_SIEMENS, Law, Transport,
-};
+pub use halfrow_equations::law::{Channel, Drive, Flow, Junction, LEAK_SIEMENS, Law, Transport};
 
 /// Resistance of one good contact between a leg and its strip, ohms. Contacts of new boards are
 /// said to have 10 to 50 mΩ (from memory; no authoritative source): small enough not to matter,

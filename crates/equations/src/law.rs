@@ -10,12 +10,6 @@ use crate::math;
 /// exponential law says; this also keeps the equations regular. 5 pA at 5 V: below any reading.
 pub const LEAK_SIEMENS: f64 = 1e-12;
 
-/// An element below this resistance gets its current as an unknown of its own (the "modified" of
-/// modified nodal analysis), since a conductance would lose digits, and at 0 ohms all of them. At
-/// 24 V the last bit of a voltage is worth 7 pA here. The shortest wire has more, so that no part of
-/// today needs it; ideal sources do.
-pub const BRANCH_BELOW_OHMS: f64 = 5e-4;
-
 /// How round the corner is at which a control of a [`Law::Gain`] comes to count no more, volts. Twice as
 /// large, and an amplifier still tells apart what stands a quarter of a volt above it; much smaller, and
 /// Newton's method jumps over it.
@@ -249,8 +243,8 @@ const BACK_CORNER: f64 = 1e-5;
 const BLEEDER_OHMS: f64 = 2000.0;
 
 impl Law {
-    /// Current and slope at a voltage. For a resistance or source of zero ohms the slope is
-    /// infinite; such elements are branches and are not asked.
+    /// Current and slope at a voltage. For a resistance or source of zero ohms the slope is infinite: no
+    /// part has so little, not even the shortest wire.
     pub fn flow(&self, volts: f64) -> Flow {
         match *self {
             Law::Resistance { ohms } => Flow { amps: volts / ohms, siemens: 1.0 / ohms },

@@ -1,7 +1,7 @@
 //! Chips against their makers' tables, each in a circuit that measures what the table says.
 
 use halfrow_core::circuit::Contacts;
-use halfrow_core::time::at_rest;
+use halfrow_core::solve::solve_with;
 use halfrow_outside::stand::{Stand, stand};
 
 /// A 555 with supply, its output loaded.
@@ -415,7 +415,7 @@ fn latches_come_to_rest_on_one_side_when_power_comes_on() {
                resistor ohms=10000: U1.1 v; resistor ohms=10000: U2.1 v";
     for (wiring, other) in [(one, "U1.6"), (two, "U2.3")] {
         let mut stand = logic("74hc00", 5.0, wiring);
-        assert!(!at_rest(stand.run.bench(), Contacts::default()).restless);
+        assert!(!solve_with(stand.run.bench(), Contacts::default()).restless);
         stand.until(1e-6);
         let events = stand.run.effort().events;
         let sides = [stand.volts("U1.3"), stand.volts(other)].map(|volts| volts > 2.5);

@@ -38,7 +38,7 @@ use halfrow_equations::portions::finish;
 use halfrow_equations::stages::{GAMMA, Stages};
 use halfrow_equations::system::System;
 pub use halfrow_equations::system::{Charge, Effort};
-pub use rest::{at_rest, at_rest_in_portions};
+pub(crate) use rest::at_rest;
 
 /// Seconds between two looks at how hard parts are driven, at most. What gives way fastest, a fuse at
 /// ten times its current, takes fifteen milliseconds; more looks cost time and tell nothing new.

@@ -25,14 +25,12 @@ const TRIAL_WORK: usize = 20_000;
 /// seen what it does and changes no more. A bench that never comes to rest is told by `restless`; its
 /// readings are means over a run from when its power came on, the first third left out.
 pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
-    finish(at_rest_in_portions(bench, contacts, u64::MAX))
+    finish(rest(bench, contacts))
 }
 
-/// The same, letting go after each portion of work, in Newton iterations times unknowns.
-pub async fn at_rest_in_portions(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
+async fn rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
-    run.system.portion = portion;
     let mut restless = true;
     // Signatures of what was remembered each time that only the clock led on: twice the same is a ring.
     let mut seen: Vec<u64> = Vec::new();
@@ -73,7 +71,7 @@ pub async fn at_rest_in_portions(bench: &Bench, contacts: Contacts, portion: u64
         run.time = due;
     }
     run.system.write_amps(&mut run.amps);
-    let mut point = if restless { mean(bench, contacts, portion).await } else { run.point() };
+    let mut point = if restless { mean(bench, contacts).await } else { run.point() };
     let effort = run.effort();
     point.restless = restless;
     point.work = Work {
@@ -96,10 +94,9 @@ fn signature(memories: &[Memory]) -> u64 {
 }
 
 /// The mean of a run: volts, amperes and watts.
-async fn mean(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
+async fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
-    run.system.portion = portion;
     // A bench at rest burns nothing: it is asked what flows, not what comes of it.
     run.wear.tick = f64::INFINITY;
     run.begin().await;

@@ -245,9 +245,8 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         });
         let by = &bench.part(switch.part).id;
         let coil = &it.id;
-        let (ringed, plain) = if plus { ("+", "the side that") } else { ("the side that", "−") };
-        let to =
-            |end: &str| if end == "the side that" { format!("{end} {by} switches") } else { end.to_owned() };
+        let switched = format!("the side that {by} switches");
+        let (ringed, plain) = if plus { ("+", &*switched) } else { (&*switched, "−") };
         if let Some(other) = catcher {
             let it = &bench.parts[other];
             let anode = it.card.polarity.map_or(0, |polarity| usize::from(polarity.anode));
@@ -266,7 +265,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                         if plus { "+" } else { "−" }
                     ),
                     why: "A flyback diode blocks while the coil is on and only conducts the kick. The other way round it takes all the current.".to_owned(),
-                    remedy: format!("Turn {} round: its ringed end to {}.", it.id, to(ringed)),
+                    remedy: format!("Turn {} round: its ringed end to {ringed}.", it.id),
                 });
             }
             continue;
@@ -282,7 +281,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             remedy: if plus == minus {
                 format!("Put a diode (1N4001) from each end of {coil} to +, its ringed end at +, and one from − to each end, its plain end at −.")
             } else {
-                format!("Put a diode (1N4001) across {coil}: its ringed end to {}, its plain end to {}.", to(ringed), to(plain))
+                format!("Put a diode (1N4001) across {coil}: its ringed end to {ringed}, its plain end to {plain}.")
             },
         });
     }
