@@ -408,6 +408,17 @@ pub struct Card {
     pub shared: &'static [u8],
     /// Pairs of pins that are one piece of metal inside, whatever the part does.
     pub metal: &'static [(u8, u8)],
+    /// Groups of pins that can be exchanged without anybody noticing: the ends of a resistor, the inputs of
+    /// a gate.
+    pub alike: &'static [&'static [u8]],
+    /// Pins of which an exchange only makes it work the other way round for the hand: the ends of a knob.
+    pub handed: &'static [(u8, u8)],
+    /// Pins that belong to one gate, a list a gate, all in the same order: any gate does the work of any
+    /// other. What is in no list (the supply) belongs to the package.
+    pub gates: &'static [&'static [u8]],
+    /// Whether a part of this kind does for another as far as one parameter goes: the plan's part, the
+    /// build's, the parameter's index. What is worked by hand never counts.
+    pub does_for: fn(&Part, &Part, usize) -> bool,
     /// Which way round it is meant to stand, if it minds.
     pub polarity: Option<Polarity>,
     /// The pins of a switch that can be joined.
@@ -454,6 +465,16 @@ pub const fn on_paper<T: Copy>(text: T) -> Option<T> {
     if cfg!(target_arch = "wasm32") { None } else { Some(text) }
 }
 
+/// Whether two values of one parameter are the same: numbers within a share of the first part's, anything
+/// else exactly. A twentieth is the usual tolerance of parts (IEC 60062: a gold band).
+pub fn near(plan: &Part, build: &Part, param: usize, share: f64) -> bool {
+    match (plan.values[param], build.values[param]) {
+        // A little more than the share, for values that lie on its edge: 209 Ω for 220 Ω ± 5 %.
+        (Value::Number(a), Value::Number(b)) => (a - b).abs() <= share * a.abs() * (1.0 + 1e-9),
+        (a, b) => a == b,
+    }
+}
+
 impl Card {
     /// A card with nothing on it: a part's own says `..Card::BLANK` for what does not concern it.
     pub const BLANK: Card = Card {
@@ -471,6 +492,10 @@ impl Card {
         sources: None,
         shared: &[],
         metal: &[],
+        alike: &[],
+        handed: &[],
+        gates: &[],
+        does_for: |plan, build, param| plan.card.params[param].live || near(plan, build, param, 0.05),
         polarity: None,
         contacts: &[],
         forward_volts: None,

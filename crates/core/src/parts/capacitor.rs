@@ -2,7 +2,7 @@
 
 use crate::amount;
 use crate::card::{
-    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear, on_paper,
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear, near, on_paper,
 };
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::part::Part;
@@ -50,6 +50,9 @@ pub static CAPACITOR: Card = Card {
     ],
     equation: on_paper("i = C · dv/dt, with 50 mΩ in series"),
     sources: on_paper(&["50 V, 50 mΩ in series: common practice, no source"]),
+    alike: &[&[0, 1]],
+    // Ceramic or film is all one; ± 20 % as capacitors come (common practice, no source).
+    does_for: |plan, build, param| param == TYPE || near(plan, build, param, 0.2),
     stamp: |part, stamp| {
         let law = Law::Capacitance { farads: part.number(FARADS), ohms: 0.05 };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
@@ -128,6 +131,15 @@ pub static ELECTROLYTIC: Card = Card {
         "Leak 0.001 · C · V amperes after some minutes: from memory",
         "Stands about 1 V in reverse: common practice, no source",
     ]),
+    alike: &[],
+    // One that stands more volts does as well.
+    does_for: |plan, build, param| {
+        if param == VOLTS {
+            RATINGS[build.index(VOLTS)] >= RATINGS[plan.index(VOLTS)]
+        } else {
+            near(plan, build, param, 0.2)
+        }
+    },
     polarity: Some(Polarity { anode: 0, cathode: 1 }),
     limits: |part| Limits {
         reverse_volts: Some(1.0),

@@ -27,6 +27,7 @@ pub static CARD: Card = Card {
     what: "Compares two voltages: its output pulls to ground while the − input stands higher, and lets go otherwise. The output needs a resistor up to the supply.",
     pins: chip_pins!(1 "OUT 1" 2 "IN 1 −" 3 "IN 1 +" 4 "GND" 5 "IN 2 +" 6 "IN 2 −" 7 "OUT 2" 8 "VCC"),
     footprint: DIP8,
+    gates: &[&[0, 1, 2], &[6, 5, 4]],
     duties: &[OpenOutput, Input, Input, Ground, Input, Input, OpenOutput, Power],
     supply_volts: Some((2.0, 36.0)),
     equation: on_paper("output low while v− > v+, open otherwise"),

@@ -12,6 +12,9 @@ const fn switch(key: &'static str, name: &'static str) -> Param {
     Param { key, name, range: Range::Flag { default: false }, live: true }
 }
 
+/// The two pins of each switch.
+const SWITCHES: &[&[u8]] = &[&[0, 15], &[1, 14], &[2, 13], &[3, 12], &[4, 11], &[5, 10], &[6, 9], &[7, 8]];
+
 /// The card.
 pub static CARD: Card = Card {
     kind: "dip-switch",
@@ -34,6 +37,8 @@ pub static CARD: Card = Card {
     ],
     equation: on_paper("each switch: closed 50 mΩ, open nothing"),
     sources: on_paper(&["50 mΩ, 25 mA: from memory"]),
+    alike: SWITCHES,
+    gates: SWITCHES,
     contacts: &[
         Contact::of(0, 15),
         Contact::of(1, 14),

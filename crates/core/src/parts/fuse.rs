@@ -36,6 +36,7 @@ pub static CARD: Card = Card {
         "Fast, IEC 60127-2 sheet 2, as Littelfuse 617: 150 % for an hour, 210 % at most 30 min, 275 % 0.05 to 2 s, 400 % 0.01 to 0.3 s, 1000 % at most 0.02 s",
         "0.2065 Ω at 0.5 A: the same; at 0.2 and 1 A from memory",
     ]),
+    alike: &[&[0, 1]],
     limits: |part| Limits { amps: Some(TYPES[part.index(RATED)].0), ..Limits::default() },
     wear: Some(Wear {
         strain: |part, reading| {

@@ -38,6 +38,7 @@ pub static CARD: Card = Card {
     ],
     equation: on_paper("v = L · di/dt + R · i"),
     sources: on_paper(&["50 pF between turns, damped as losses in the core do: from memory"]),
+    alike: &[&[0, 1]],
     kicks: Some((0, 1)),
     stamp: |part, stamp| {
         let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };

@@ -76,8 +76,11 @@ const QUAD_IN: &[u8] = &[0, 1, 3, 4, 8, 9, 11, 12];
 const QUAD_OUT: &[u8] = &[2, 5, 7, 10];
 const QUAD_PINS: &[Pin] = chip_pins!(1 "1A" 2 "1B" 3 "1Y" 4 "2A" 5 "2B" 6 "2Y" 7 "GND"
     8 "3Y" 9 "3A" 10 "3B" 11 "4Y" 12 "4A" 13 "4B" 14 "VCC");
+const QUAD_GATES: &[&[u8]] = &[&[0, 1, 2], &[3, 4, 5], &[8, 9, 7], &[11, 12, 10]];
+const QUAD_ALIKE: &[&[u8]] = &[&[0, 1], &[3, 4], &[8, 9], &[11, 12]];
 const HEX_IN: &[u8] = &[0, 2, 4, 8, 10, 12];
 const HEX_OUT: &[u8] = &[1, 3, 5, 7, 9, 11];
+const HEX_GATES: &[&[u8]] = &[&[0, 1], &[2, 3], &[4, 5], &[8, 7], &[10, 9], &[12, 11]];
 const HEX_PINS: &[Pin] = chip_pins!(1 "1A" 2 "1Y" 3 "2A" 4 "2Y" 5 "3A" 6 "3Y" 7 "GND"
     8 "4Y" 9 "4A" 10 "5Y" 11 "5A" 12 "6Y" 13 "6A" 14 "VCC");
 
@@ -101,6 +104,8 @@ pub static HC00: Card = Card {
     pins: QUAD_PINS,
     footprint: DIP14,
     equation: on_paper("Y = not (A and B)"),
+    gates: QUAD_GATES,
+    alike: QUAD_ALIKE,
     logic: Some(&NAND),
     ..LOGIC
 };
@@ -114,6 +119,8 @@ pub static HC02: Card = Card {
         8 "3A" 9 "3B" 10 "3Y" 11 "4A" 12 "4B" 13 "4Y" 14 "VCC"),
     footprint: DIP14,
     equation: on_paper("Y = not (A or B)"),
+    gates: &[&[1, 2, 0], &[4, 5, 3], &[7, 8, 9], &[10, 11, 12]],
+    alike: &[&[1, 2], &[4, 5], &[7, 8], &[10, 11]],
     logic: Some(&NOR),
     ..LOGIC
 };
@@ -126,6 +133,7 @@ pub static HC04: Card = Card {
     pins: HEX_PINS,
     footprint: DIP14,
     equation: on_paper("Y = not A"),
+    gates: HEX_GATES,
     logic: Some(&NOT),
     ..LOGIC
 };
@@ -138,6 +146,8 @@ pub static HC08: Card = Card {
     pins: QUAD_PINS,
     footprint: DIP14,
     equation: on_paper("Y = A and B"),
+    gates: QUAD_GATES,
+    alike: QUAD_ALIKE,
     logic: Some(&AND),
     ..LOGIC
 };
@@ -150,6 +160,7 @@ pub static HC14: Card = Card {
     pins: HEX_PINS,
     footprint: DIP14,
     equation: on_paper("Y = not A; up at 0.6, down at 0.4 of the supply"),
+    gates: HEX_GATES,
     logic: Some(&SCHMITT),
     ..LOGIC
 };
@@ -162,6 +173,8 @@ pub static HC32: Card = Card {
     pins: QUAD_PINS,
     footprint: DIP14,
     equation: on_paper("Y = A or B"),
+    gates: QUAD_GATES,
+    alike: QUAD_ALIKE,
     logic: Some(&OR),
     ..LOGIC
 };
@@ -174,6 +187,8 @@ pub static HC86: Card = Card {
     pins: QUAD_PINS,
     footprint: DIP14,
     equation: on_paper("Y = A xor B"),
+    gates: QUAD_GATES,
+    alike: QUAD_ALIKE,
     logic: Some(&XOR),
     ..LOGIC
 };
@@ -209,6 +224,7 @@ pub static HC74: Card = Card {
         8 "2Q\u{305}" 9 "2Q" 10 "2PRE" 11 "2CLK" 12 "2D" 13 "2CLR" 14 "VCC"),
     footprint: DIP14,
     equation: on_paper("Q := D at the clock’s rise; CLR low: Q low; PRE low: Q high"),
+    gates: &[&[0, 1, 2, 3, 4, 5], &[12, 11, 10, 9, 8, 7]],
     logic: Some(&FLIP_FLOPS),
     ..LOGIC
 };

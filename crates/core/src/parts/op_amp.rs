@@ -75,6 +75,7 @@ pub static CARD: Card = Card {
     what: "Two amplifiers: each moves its output until both of its inputs stand at the same voltage, if its wiring lets it. Without feedback it compares.",
     pins: chip_pins!(1 "OUT 1" 2 "IN 1 −" 3 "IN 1 +" 4 "V−" 5 "IN 2 +" 6 "IN 2 −" 7 "OUT 2" 8 "V+"),
     footprint: DIP8,
+    gates: &[&[0, 1, 2], &[6, 5, 4]],
     duties: &[Output, Input, Input, Ground, Input, Input, Output, Power],
     supply_volts: Some((2.7, 32.0)),
     params: &[Param {

@@ -39,6 +39,7 @@ pub static CARD: Card = Card {
         "GL5528: 10 to 20 kΩ at 10 lx, 1 MΩ dark, maker's table; γ = log10(R10 / R100), Token photocell note",
         "γ = 0.7, 90 mW: from memory",
     ]),
+    alike: &[&[0, 1]],
     limits: |_| Limits { watts: Some(0.09), ..Limits::default() },
     acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
     wear: Some(Wear {

@@ -52,6 +52,7 @@ pub static CARD: Card = Card {
         let amps = (0.5 / part.number(OHMS)).sqrt();
         Limits { amps: Some(amps), watts: Some(0.5), ..Limits::default() }
     },
+    handed: &[(0, 2)],
     // With the slider at the end.
     least_ohms: Some(|_| 0.0),
     wear: Some(Wear {

@@ -32,6 +32,7 @@ pub static CARD: Card = Card {
     equation: on_paper("1–2 and 3–4 joined; pressed: 1–3 joined (50 mΩ)"),
     sources: on_paper(&["6 mm tactile switch, legs 6.5 by 4.5 mm apart, 50 mA: common practice, no source"]),
     metal: &[(0, 1), (2, 3)],
+    alike: &[&[0, 2]],
     contacts: &[Contact::of(0, 2)],
     limits: |_| Limits { amps: Some(0.05), ..Limits::default() },
     stamp,

@@ -43,6 +43,7 @@ pub static CARD: Card = Card {
     sources: on_paper(&[
         "5 V, 125 Ω, 0.1 H, pulls in at 3.6 V, lets go at 1 V, 4 ms, 1 A contacts, pins: from memory; others differ",
     ]),
+    alike: &[&[0, 4]],
     contacts: &[Contact::from(1, 2), Contact::from(1, 3)],
     kicks: Some((0, 4)),
     limits: |_| Limits { amps: Some(1.0), ..Limits::default() },

@@ -1,7 +1,9 @@
 //! Fixed resistor.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
+use crate::card::{
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, near, on_paper,
+};
 use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::preferred;
@@ -53,6 +55,11 @@ pub static CARD: Card = Card {
         "Bands: IEC 60062; values on offer: IEC 60063 series E12 and E24",
         "1/4 W: the usual size in schools, common practice, no source",
     ]),
+    alike: &[&[0, 1]],
+    // The plan says how near is near enough; a build's own tolerance is its own affair.
+    does_for: |plan, build, param| {
+        param == TOLERANCE || near(plan, build, param, TOLERANCES[plan.index(TOLERANCE)] / 100.0)
+    },
     limits: |_| Limits { watts: Some(0.25), ..Limits::default() },
     wear: Some(Wear {
         strain: |_, reading| reading.watts / 0.25,

@@ -1,7 +1,7 @@
 //! Signal source.
 
 use crate::amount;
-use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, near, on_paper};
 use crate::circuit::{Law, Stamp, Terminal};
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
@@ -64,6 +64,8 @@ pub static CARD: Card = Card {
     ],
     equation: on_paper("v = offset + amplitude · shape(f · t), behind 50 Ω"),
     sources: on_paper(&["50 Ω, as laboratory sources have: common practice, no source"]),
+    // Set by knobs, and yet what the circuit is fed with.
+    does_for: |plan, build, param| near(plan, build, param, 0.05),
     source: Some(Source {
         plus: 0,
         minus: 1,

@@ -37,6 +37,7 @@ pub static CARD: Card = Card {
     }],
     equation: on_paper("2–1 joined or 2–3 joined (30 mΩ)"),
     sources: on_paper(&["0.1 inch legs, 0.3 A: from memory"]),
+    handed: &[(0, 2)],
     contacts: &[Contact::from(1, 0), Contact::from(1, 2)],
     limits: |_| Limits { amps: Some(0.3), ..Limits::default() },
     stamp: |part, stamp| {

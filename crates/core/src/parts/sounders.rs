@@ -56,6 +56,7 @@ pub static PIEZO: Card = Card {
     group: Group::Move,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 8 },
+    alike: &[&[0, 1]],
     equation: on_paper("i = C · dv/dt with 20 nF"),
     sources: on_paper(&["20 nF and 200 Ω in series: from memory"]),
     acts: Some(Acts { guards: 1, guard, look, ..Acts::NONE }),

@@ -1,7 +1,7 @@
 //! Bench supply with a current limit.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Param, Pin, Range, Source, State, Unit, on_paper};
+use crate::card::{Card, Footprint, Group, Param, Pin, Range, Source, State, Unit, near, on_paper};
 use crate::circuit::{Law, Terminal};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
@@ -47,6 +47,8 @@ pub static CARD: Card = Card {
         "Up to 24 V, since more does not belong on a breadboard: a design choice",
         "50 mΩ of leads and output: from memory",
     ]),
+    // Set by a knob, and yet what the circuit is fed with.
+    does_for: |plan, build, param| param != VOLTS || near(plan, build, param, 0.05),
     source: Some(Source {
         plus: 0,
         minus: 1,

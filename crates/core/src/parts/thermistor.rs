@@ -38,6 +38,7 @@ pub static CARD: Card = Card {
         "A 1.12924e-3, B 2.34108e-4, C 0.87755e-7: Steinhart-Hart coefficients of a 10 kΩ, 10K3 curve thermistor",
         "50 mW: from memory (a small bead; others stand 500 mW)",
     ]),
+    alike: &[&[0, 1]],
     limits: |_| Limits { watts: Some(0.05), ..Limits::default() },
     acts: Some(Acts { start, drift: Some(drift), ..Acts::NONE }),
     wear: Some(Wear {
