@@ -1,112 +1,15 @@
-//! How a bench comes in, and why it does not.
+//! How a bench comes in.
 
 use std::ffi::OsStr;
-use std::fmt;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
 use halfrow_core::bench::Bench;
+use halfrow_file::MAX_TEXT_BYTES;
 use halfrow_file::actions::Timed;
-use halfrow_file::{FileError, LinkFault, MAX_TEXT_BYTES};
 
-use crate::ran::BadRun;
-use crate::request::BadRequest;
-
-/// Why a request has no answer.
-#[derive(Debug)]
-pub enum Failure {
-    /// The words of the command line make no sense.
-    Request(BadRequest),
-    /// A file could not be read.
-    Unreadable {
-        /// Which, as it was named.
-        name: String,
-        /// What the system said.
-        error: io::Error,
-    },
-    /// A file is larger than any bench.
-    TooLong {
-        /// Which.
-        name: String,
-    },
-    /// A file holds bytes that are no text.
-    NotText {
-        /// Which.
-        name: String,
-        /// How many bytes of it are text.
-        good_bytes: usize,
-    },
-    /// The text is no bench.
-    NoBench {
-        /// Where it came from.
-        name: String,
-        /// What is wrong with it and where.
-        error: Box<FileError>,
-    },
-    /// There is no such example.
-    NoExample(String),
-    /// A bench can't be run as asked.
-    Run(BadRun),
-}
-
-impl Failure {
-    /// What came from `name` is no bench.
-    pub fn no_bench(name: String, error: FileError) -> Failure {
-        Failure::NoBench { name, error: Box::new(error) }
-    }
-}
-
-impl From<BadRun> for Failure {
-    fn from(bad: BadRun) -> Failure {
-        Failure::Run(bad)
-    }
-}
-
-impl From<BadRequest> for Failure {
-    fn from(bad: BadRequest) -> Failure {
-        Failure::Request(bad)
-    }
-}
-
-impl fmt::Display for Failure {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Failure::Request(bad) => bad.fmt(f),
-            Failure::Run(bad) => bad.fmt(f),
-            Failure::Unreadable { name, error } => {
-                let remedy = match error.kind() {
-                    io::ErrorKind::NotFound => "Check the name and the folder.",
-                    io::ErrorKind::PermissionDenied => "Ask for leave to read it.",
-                    io::ErrorKind::IsADirectory => "Name a file in it.",
-                    _ => "Try again, or with a copy of it.",
-                };
-                write!(f, "{name}: can’t be read ({error}). {remedy}")
-            }
-            Failure::TooLong { name } => {
-                write!(f, "{name}: longer than {MAX_TEXT_BYTES} bytes; no bench is. Is it the right file?")
-            }
-            Failure::NotText { name, good_bytes } => write!(
-                f,
-                "{name}: byte {} is no text (UTF-8). Is it the right file? If so, save it as UTF-8.",
-                good_bytes + 1
-            ),
-            Failure::NoBench { name, error } => match &**error {
-                // Here there is no page to reload.
-                FileError::Newer { version } | FileError::Link(LinkFault::Newer { version }) => {
-                    write!(
-                        f,
-                        "{name}: made by a newer Halfrow (version {version}). Get the newer command line."
-                    )
-                }
-                error => write!(f, "{name}: {error}"),
-            },
-            Failure::NoExample(slug) => {
-                write!(f, "there is no example “{slug}”. “halfrow examples” lists them.")
-            }
-        }
-    }
-}
+use crate::failure::Failure;
 
 /// The bench in a file; `-` is standard input.
 ///

@@ -2,6 +2,13 @@
 
 use std::fmt::Write;
 
+use halfrow_core::bench::Bench;
+
+/// A bench's title, or what stands for it.
+pub fn title(bench: &Bench) -> &str {
+    if bench.title.trim().is_empty() { "Untitled bench" } else { &bench.title }
+}
+
 /// The width that paragraphs are set to, in characters.
 const WIDTH: usize = 80;
 

@@ -1,26 +1,21 @@
 //! Halfrow without a browser: the operating point, the findings, the wiring list, the link and the
 //! picture of a bench, from a terminal.
 //!
-//! `words of the command line -> request -> bench -> output`. Start with [`request`] (what can be
-//! asked), then [`input`] (how a bench comes in), [`mod@answer`] (which request gets which output), and
-//! the outputs: [`solved`], [`checked`], [`ran`], [`listed`]. [`layout`] sets tables and paragraphs.
+//! `words of the command line -> command -> bench -> output`. Start with [`request`] (how the words are
+//! read, and what is said of those that make no sense), then [`commands`], a file each: what a command
+//! takes and what it answers. [`input`] reads benches, [`layout`] sets tables and paragraphs,
+//! [`failure`] holds the words for what can't be answered.
 //!
 //! Nothing is written until a request is answered as a whole, so that a pipe gets all or nothing.
 
-mod answer;
-mod checked;
+mod commands;
+mod failure;
 mod input;
 mod layout;
-mod listed;
-mod ran;
 mod request;
-mod solved;
 
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
-
-use answer::answer;
-use request::Request;
 
 /// What a finished command hands back.
 #[derive(Debug)]
@@ -44,8 +39,7 @@ const FINDINGS: u8 = 1;
 const BAD_INPUT: u8 = 2;
 
 fn main() -> ExitCode {
-    let output = Request::parse(std::env::args_os().skip(1)).and_then(|request| answer(&request));
-    match output {
+    match request::answer(std::env::args_os().skip(1).collect()) {
         Ok(output) => match print(&output.text) {
             Ok(()) => ExitCode::from(if output.findings { FINDINGS } else { 0 }),
             Err(error) => complain(&format!("the output can’t be written: {error}")),

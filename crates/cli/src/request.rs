@@ -1,86 +1,53 @@
-//! What can be asked on the command line.
+//! How the words of the command line are read: clap takes them apart, the words for what makes no sense
+//! are our own.
 
 use std::ffi::OsString;
 use std::fmt;
 
-use crate::ran::{MAX_STEPS, Wanted, seconds};
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{Arg, ArgAction};
 
-/// What `--help` prints.
-pub const HELP: &str = "\
-halfrow: a breadboard bench, worked out and looked over
+use crate::Output;
+use crate::commands::ALL;
+use crate::failure::Failure;
 
-Usage: halfrow COMMAND [--json]
-
-  solve BENCH      voltages and currents of the bench
-  check BENCH      what is wrong with it, where, and what to do
-  run BENCH        what it does over time (see below)
-  list BENCH       its wiring list: a part a line
-  link BENCH       the bench as the end of a link: put it behind the page's address
-  open LINK        the bench file that a link holds
-  draw BENCH       a picture of the bench (SVG) with its findings
-  schema           the JSON schema of bench files
-  actions-schema   the JSON schema of files of timed actions
-  examples         the examples that come with Halfrow
-  examples NAME    the bench file of an example
-
-BENCH is a bench file; - reads it from standard input. So does - for LINK.
-
-  run BENCH --for 2s [--every 10ms] [--watch e5,f14,R1,D1.K] [--actions FILE]
-                   lets the clock run from when the power comes on: voltages of
-                   the watched holes, currents into the watched parts (first pin,
-                   or the one after the point). Times in s, ms, us, ns.
-  --actions FILE   what is done meanwhile: buttons, legs, knobs at their times
-  --csv            rows for a spreadsheet
-  --live           as closely as the page computes; else about a hundred times closer
-  --steps N        steps before it gives up, 20 million unless told
-
-  --json           answer for programs
-  -h, --help       this text
-  -V, --version    the version
+const AFTER: &str = "\
+“halfrow COMMAND --help” explains a command.
 
 Exit status: 0 fine, 1 there are findings, 2 the request or the file makes no sense.
 
-Batteries and small supplies only, never the mains.
-";
+Batteries and small supplies only, never the mains.";
 
-/// What to do.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Command {
-    /// Print the help.
-    Help,
-    /// Print the version.
-    Version,
-    /// The operating point of a bench.
-    Solve(OsString),
-    /// The findings of a bench.
-    Check(OsString),
-    /// A bench over time.
-    Run(Box<Wanted>),
-    /// The wiring list of a bench.
-    List(OsString),
-    /// The link of a bench.
-    Link(OsString),
-    /// The bench of a link.
-    Open(OsString),
-    /// The picture of a bench.
-    Draw(OsString),
-    /// The schema of bench files.
-    Schema,
-    /// The schema of files of timed actions.
-    ActionsSchema,
-    /// All examples.
-    Examples,
-    /// One example.
-    Example(OsString),
+/// The whole command line, for clap.
+pub fn command() -> clap::Command {
+    let json = Arg::new("json").long("json").global(true).action(ArgAction::SetTrue).display_order(100);
+    clap::Command::new("halfrow")
+        .version(env!("CARGO_PKG_VERSION"))
+        .about("A breadboard bench, worked out and looked over")
+        .after_help(AFTER)
+        // An option that is given twice counts as its last.
+        .args_override_self(true)
+        .arg(json.help("Answer for programs, as JSON"))
+        .subcommands(ALL.iter().map(|it| (it.describe)()))
 }
 
-/// A request.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Request {
-    /// What to do.
-    pub command: Command,
-    /// Whether a program reads the answer.
-    pub json: bool,
+/// Answers the words after the program's name.
+///
+/// # Errors
+/// When they make no request, or it can't be answered.
+pub fn answer(words: Vec<OsString>) -> Result<Output, Failure> {
+    let asked = ALL.iter().map(|it| it.name).find(|name| words.iter().any(|word| word == name));
+    let program = std::iter::once("halfrow".into());
+    let matches = match command().try_get_matches_from(program.chain(words)) {
+        Ok(matches) => matches,
+        Err(error) if matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) => {
+            return Ok(Output::fine(error.to_string()));
+        }
+        Err(error) => return Err(BadRequest::of(&error, asked).into()),
+    };
+    let (name, words) = matches.subcommand().ok_or(BadRequest::Nothing)?;
+    let entry = ALL.iter().find(|it| it.name == name).ok_or(BadRequest::Nothing)?;
+    (entry.answer)(words, words.get_flag("json"))
 }
 
 /// Why the words make no request.
@@ -88,236 +55,221 @@ pub struct Request {
 pub enum BadRequest {
     /// No word at all.
     Nothing,
-    /// A command that is not known.
-    UnknownCommand(String),
-    /// An option that is not known.
-    UnknownOption(String),
+    /// A command that is not known, and one that is called like it.
+    UnknownCommand {
+        /// The word.
+        word: String,
+        /// What may have been meant.
+        near: Option<String>,
+    },
+    /// An option that the command does not have.
+    UnknownOption {
+        /// The command, if there is one among the words.
+        command: Option<&'static str>,
+        /// The word.
+        word: String,
+        /// What may have been meant.
+        near: Option<String>,
+    },
     /// The command needs a word more.
     Missing {
         /// The command.
-        command: &'static str,
-        /// What it needs.
-        needs: &'static str,
+        command: Option<&'static str>,
+        /// The option, or the name of what it needs.
+        word: String,
     },
     /// An option without what it needs, or with something else.
-    BadOption {
-        /// The option.
-        option: &'static str,
-        /// What it needs.
-        needs: &'static str,
+    BadValue {
+        /// The option, or the name of what it needs, as clap shows it: `--for <TIME>`.
+        shown: String,
     },
     /// Both the bench and the actions from standard input.
     TwoInputs,
     /// A word too many.
     TooMany {
-        /// The command.
-        command: String,
+        /// The command, if there is one among the words.
+        command: Option<&'static str>,
         /// The word.
         word: String,
     },
+    /// Anything else that clap finds, in its words.
+    Other(String),
+}
+
+impl BadRequest {
+    /// What clap found, for the command that is among the words.
+    pub fn of(error: &clap::Error, command: Option<&'static str>) -> BadRequest {
+        let told = |kind| match error.get(kind) {
+            Some(ContextValue::String(word)) => Some(word.clone()),
+            // Of several clap names the likeliest last, and of what is missing the plain words.
+            Some(ContextValue::Strings(words)) => words.last().cloned(),
+            _ => None,
+        };
+        let word = told(ContextKind::InvalidArg).unwrap_or_default();
+        match error.kind() {
+            ErrorKind::InvalidSubcommand => BadRequest::UnknownCommand {
+                word: told(ContextKind::InvalidSubcommand).unwrap_or_default(),
+                near: told(ContextKind::SuggestedSubcommand),
+            },
+            ErrorKind::UnknownArgument if word.starts_with('-') => {
+                BadRequest::UnknownOption { command, word, near: told(ContextKind::SuggestedArg) }
+            }
+            ErrorKind::UnknownArgument => BadRequest::TooMany { command, word },
+            ErrorKind::MissingRequiredArgument => BadRequest::Missing { command, word },
+            ErrorKind::InvalidValue | ErrorKind::ValueValidation => BadRequest::BadValue { shown: word },
+            _ => {
+                let text = error.to_string();
+                let first = text.lines().next().unwrap_or_default();
+                BadRequest::Other(first.trim_start_matches("error: ").to_owned())
+            }
+        }
+    }
+}
+
+/// What stands behind an option, by the name that the help gives it.
+fn needs(value_name: &str) -> &'static str {
+    match value_name {
+        "BENCH" => "the name of a bench file, or - to read standard input",
+        "FILE" => "the name of a file, or - to read standard input",
+        "LINK" => "the link, in quotes",
+        "TIME" => "a length of time up to a day, such as 2s or 10ms",
+        "PLACES" => "holes, parts or legs, such as e5,R1,D1.A",
+        "COUNT" => "a whole number, such as 1000000",
+        "SHELL" => "bash, elvish, fish, powershell or zsh",
+        _ => "a value that makes sense; “--help” explains it",
+    }
+}
+
+/// `--for` and what it needs, of `--for <TIME>`; only what is needed, of `<BENCH>`.
+fn option_and_needs(shown: &str) -> (&str, &'static str) {
+    let (option, name) = shown.split_once(' ').unwrap_or(("", shown));
+    (option, needs(name.trim_matches(['<', '>', '[', ']'])))
+}
+
+/// The command that has this option, if another one has it.
+fn owner(option: &str, not: Option<&str>) -> Option<&'static str> {
+    let has = |it: &&crate::commands::Entry| {
+        let described = (it.describe)();
+        described.get_arguments().any(|arg| arg.get_long() == option.strip_prefix("--"))
+    };
+    ALL.iter().find(has).map(|it| it.name).filter(|&name| Some(name) != not)
 }
 
 impl fmt::Display for BadRequest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let help = |command: &Option<&str>| match command {
+            Some(command) => format!("“halfrow {command} --help”"),
+            None => "“halfrow --help”".to_owned(),
+        };
         match self {
             BadRequest::Nothing => write!(
                 f,
                 "no command. Try “halfrow check BENCH” with a bench file, or “halfrow --help” for all commands."
             ),
-            BadRequest::UnknownCommand(word) => write!(
+            BadRequest::UnknownCommand { word, near: Some(near) } => write!(
                 f,
-                "“{word}” is no command. There are solve, check, run, list, link, open, draw, schema, actions-schema and examples; “halfrow --help” explains them."
+                "there’s no command “{word}”. Did you mean “{near}”? “halfrow --help” lists all commands."
             ),
-            BadRequest::UnknownOption(word) => {
+            BadRequest::UnknownCommand { word, near: None } => {
+                let all: Vec<&str> = ALL.iter().map(|it| it.name).collect();
                 write!(
                     f,
-                    "“{word}” is no option. There are --json, --help and --version, and for run --for, --every, --watch, --actions, --csv, --live and --steps."
+                    "there’s no command “{word}”. There are {}; “halfrow --help” explains them.",
+                    all.join(", ")
                 )
             }
-            BadRequest::Missing { command, needs } => {
-                let what = if *needs == "LINK" {
-                    "the link, in quotes"
-                } else {
-                    "the name of a bench file, or - to read standard input"
-                };
-                write!(f, "“{command}” needs {what}: halfrow {command} {needs}")
+            BadRequest::UnknownOption { command, word, near } => {
+                let name = word.split('=').next().unwrap_or(word);
+                write!(f, "there’s no option “{name}”")?;
+                if let Some(command) = command {
+                    write!(f, " for “{command}”")?;
+                }
+                match (near, owner(name, *command)) {
+                    (_, Some(owner)) => write!(f, "; it goes with “halfrow {owner}”.")?,
+                    (Some(near), None) => write!(f, ". Did you mean “{near}”?")?,
+                    (None, None) => write!(f, ".")?,
+                }
+                write!(f, " {} lists the options.", help(command))
             }
-            BadRequest::BadOption { option, needs } => write!(f, "{option} needs {needs}."),
+            BadRequest::Missing { command, word } => {
+                let command = command.unwrap_or("halfrow");
+                match option_and_needs(word) {
+                    ("", needs) => {
+                        let name = word.trim_matches(['<', '>']);
+                        write!(f, "“{command}” needs {needs}: halfrow {command} {name}")
+                    }
+                    (option, needs) => write!(f, "“{command}” needs {option} with {needs}."),
+                }
+            }
+            BadRequest::BadValue { shown } => match option_and_needs(shown) {
+                ("", needs) => write!(f, "{shown} must be {needs}."),
+                (option, needs) => write!(f, "{option} needs {needs}."),
+            },
             BadRequest::TwoInputs => write!(
                 f,
                 "the bench and the actions can’t both come from standard input (-). Name a file for one of them."
             ),
-            BadRequest::TooMany { command, word } => {
-                write!(f, "“{word}” is a word too many for “{command}”. Names with spaces need quotes.")
-            }
+            BadRequest::TooMany { command, word } => write!(
+                f,
+                "“{word}” is one word too many{}. Names with spaces need quotes.",
+                command.map(|it| format!(" for “{it}”")).unwrap_or_default()
+            ),
+            BadRequest::Other(says) => write!(f, "{says}. {} explains the options.", help(&None)),
         }
     }
-}
-
-impl Request {
-    /// Reads the words after the program's name. Options may stand anywhere; after `--` there are
-    /// none.
-    ///
-    /// # Errors
-    /// When they make no request.
-    pub fn parse(words: impl Iterator<Item = OsString>) -> Result<Request, crate::input::Failure> {
-        Ok(parse(words)?)
-    }
-}
-
-fn parse(words: impl Iterator<Item = OsString>) -> Result<Request, BadRequest> {
-    let mut plain: Vec<OsString> = Vec::new();
-    let (mut json, mut help, mut version, mut only_plain) = (false, false, false, false);
-    let mut wanted = Wanted {
-        bench: OsString::new(),
-        actions: None,
-        seconds: 0.0,
-        every: 0.01,
-        watch: Vec::new(),
-        csv: false,
-        live: false,
-        steps: MAX_STEPS,
-    };
-    let mut run_options = None;
-    let mut words = words;
-    while let Some(word) = words.next() {
-        if !only_plain && let Some(option) = RUN_OPTIONS.into_iter().find(|it| word == it.0) {
-            run_options = Some(option.0);
-            run_option(&mut wanted, option, &mut words)?;
-            continue;
-        }
-        match word.to_str() {
-            Some("--") if !only_plain => only_plain = true,
-            Some("--json") if !only_plain => json = true,
-            Some("--help" | "-h") if !only_plain => help = true,
-            Some("--version" | "-V") if !only_plain => version = true,
-            Some(option) if !only_plain && option.starts_with('-') && option != "-" => {
-                return Err(BadRequest::UnknownOption(option.to_owned()));
-            }
-            _ => plain.push(word),
-        }
-    }
-    if help || version {
-        return Ok(Request { command: if help { Command::Help } else { Command::Version }, json });
-    }
-    let mut plain = plain.into_iter();
-    let name = plain.next().ok_or(BadRequest::Nothing)?.to_string_lossy().into_owned();
-    let mut needed = |command: &'static str, needs: &'static str| {
-        plain.next().ok_or(BadRequest::Missing { command, needs })
-    };
-    let command = match name.as_str() {
-        "help" => Command::Help,
-        "solve" => Command::Solve(needed("solve", "BENCH")?),
-        "check" => Command::Check(needed("check", "BENCH")?),
-        "run" => {
-            wanted.bench = needed("run", "BENCH")?;
-            if wanted.seconds == 0.0 {
-                return Err(BadRequest::BadOption {
-                    option: "run",
-                    needs: "--for with a length of time, such as --for 2s",
-                });
-            }
-            if wanted.bench == "-" && wanted.actions.as_ref().is_some_and(|it| it == "-") {
-                return Err(BadRequest::TwoInputs);
-            }
-            run_options = None;
-            Command::Run(Box::new(wanted))
-        }
-        "list" => Command::List(needed("list", "BENCH")?),
-        "link" => Command::Link(needed("link", "BENCH")?),
-        "open" => Command::Open(needed("open", "LINK")?),
-        "draw" => Command::Draw(needed("draw", "BENCH")?),
-        "schema" => Command::Schema,
-        "actions-schema" => Command::ActionsSchema,
-        "examples" => plain.next().map_or(Command::Examples, Command::Example),
-        _ => return Err(BadRequest::UnknownCommand(name)),
-    };
-    if let Some(option) = run_options {
-        return Err(BadRequest::BadOption { option, needs: "the command run" });
-    }
-    match plain.next() {
-        Some(word) if command != Command::Help => {
-            Err(BadRequest::TooMany { command: name, word: word.to_string_lossy().into_owned() })
-        }
-        _ => Ok(Request { command, json }),
-    }
-}
-
-/// The options of `run` and what each needs.
-const RUN_OPTIONS: [(&str, &str); 7] = [
-    ("--for", "a length of time up to a day, such as --for 2s"),
-    ("--every", "a length of time, such as --every 10ms"),
-    ("--watch", "holes, parts or legs, such as --watch e5,R1,D1.A"),
-    ("--actions", "the name of a file"),
-    ("--steps", "a whole number, such as --steps 1000000"),
-    ("--csv", ""),
-    ("--live", ""),
-];
-
-fn run_option(
-    wanted: &mut Wanted,
-    (option, needs): (&'static str, &'static str),
-    words: &mut impl Iterator<Item = OsString>,
-) -> Result<(), BadRequest> {
-    let bad = || BadRequest::BadOption { option, needs };
-    let mut next = || words.next().ok_or_else(bad);
-    let word = |word: OsString| word.into_string().map_err(|_| bad());
-    match option {
-        "--csv" => wanted.csv = true,
-        "--live" => wanted.live = true,
-        "--actions" => wanted.actions = Some(next()?),
-        "--for" => wanted.seconds = seconds(&word(next()?)?).ok_or_else(bad)?,
-        "--every" => wanted.every = seconds(&word(next()?)?).ok_or_else(bad)?,
-        "--steps" => wanted.steps = word(next()?)?.parse().map_err(|_| bad())?,
-        _ => {
-            let list = word(next()?)?;
-            wanted.watch.extend(list.split(',').filter(|it| !it.is_empty()).map(str::to_owned));
-        }
-    }
-    Ok(())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn asked(line: &str) -> Result<Request, BadRequest> {
-        parse(line.split_whitespace().map(OsString::from))
+    #[test]
+    fn the_description_of_the_command_line_holds_together() {
+        command().debug_assert();
     }
 
     #[test]
-    fn options_may_stand_anywhere_before_two_dashes() {
-        let solve = |file: &str, json| Ok(Request { command: Command::Solve(file.into()), json });
-        assert_eq!(asked("solve a.json"), solve("a.json", false));
-        assert_eq!(asked("--json solve a.json"), solve("a.json", true));
-        assert_eq!(asked("solve a.json --json"), solve("a.json", true));
-        assert_eq!(asked("solve -"), solve("-", false));
-        assert_eq!(asked("solve -- --json"), solve("--json", false));
-    }
-
-    #[test]
-    fn run_takes_its_options_in_any_order() {
-        let Ok(Request { command: Command::Run(wanted), json: true }) =
-            asked("run --every 5ms a.json --for 2s --json --watch e5,R1 --watch D1.K --csv")
-        else {
-            panic!("a run");
-        };
-        assert_eq!((wanted.seconds, wanted.every, wanted.csv, wanted.live), (2.0, 0.005, true, false));
-        assert_eq!(wanted.watch, ["e5", "R1", "D1.K"]);
-        for line in ["run a.json", "run a.json --for 2", "run a.json --for", "solve a.json --for 2s"] {
-            assert!(matches!(asked(line), Err(BadRequest::BadOption { .. })), "{line}");
+    fn every_option_says_what_it_needs() {
+        for entry in &ALL {
+            let described = (entry.describe)();
+            assert!(described.get_about().is_some(), "{} has no help", entry.name);
+            for arg in described.get_arguments() {
+                assert!(arg.get_help().is_some(), "{}: {} has no help", entry.name, arg.get_id());
+                for name in
+                    arg.get_value_names().into_iter().flatten().filter(|_| arg.get_action().takes_values())
+                {
+                    assert!(name == "NAME" || !needs(name).contains("--help"), "{}: {name}", entry.name);
+                }
+            }
         }
     }
 
     #[test]
-    fn words_that_make_no_request_are_named() {
-        assert_eq!(asked(""), Err(BadRequest::Nothing));
-        assert_eq!(asked("mend a.json"), Err(BadRequest::UnknownCommand("mend".to_owned())));
-        assert_eq!(asked("solve --fast a.json"), Err(BadRequest::UnknownOption("--fast".to_owned())));
-        assert_eq!(asked("check"), Err(BadRequest::Missing { command: "check", needs: "BENCH" }));
-        assert_eq!(
-            asked("schema now"),
-            Err(BadRequest::TooMany { command: "schema".to_owned(), word: "now".to_owned() })
-        );
+    fn words_that_make_no_request_are_told_with_a_remedy() {
+        for (line, told) in [
+            ("", "Try “halfrow check BENCH”"),
+            ("chekc a.json", "Did you mean “check”?"),
+            ("mend a.json", "there’s no command “mend”. There are solve, check, run"),
+            ("solve --jsn a.json", "no option “--jsn” for “solve”. Did you mean “--json”?"),
+            ("run a.json --evry=2s", "no option “--evry” for “run”. Did you mean “--every”?"),
+            ("solve a.json --for 2s", "no option “--for” for “solve”; it goes with “halfrow run”."),
+            ("--fast", "no option “--fast”. “halfrow --help” lists"),
+            (
+                "check",
+                "“check” needs the name of a bench file, or - to read standard input: halfrow check BENCH",
+            ),
+            ("open", "“open” needs the link, in quotes: halfrow open LINK"),
+            ("run a.json", "“run” needs --for with a length of time up to a day, such as 2s"),
+            ("run a.json --for", "--for needs a length of time"),
+            ("run a.json --for=2", "--for needs a length of time"),
+            ("run a.json --for -2s", "--for needs a length of time"),
+            ("run a.json --for 2s --steps many", "--steps needs a whole number"),
+            ("run - --for 2s --actions -", "can’t both come from standard input"),
+            ("schema now", "“now” is one word too many for “schema”"),
+            ("completions tcsh", "must be bash, elvish, fish, powershell or zsh"),
+        ] {
+            let error = answer(line.split_whitespace().map(OsString::from).collect()).expect_err(line);
+            assert!(error.to_string().contains(told), "{line}: {error}");
+        }
     }
 }

@@ -269,7 +269,8 @@ fn bad_input_is_told_with_file_place_and_remedy() {
 
     assert!(refused(&["open", "https://example.org/"], "").contains("holds no bench"));
     assert!(refused(&["open", "#1.AAAA!"], "").contains("the link: "));
-    assert!(refused(&["mend", "-"], "").contains("“mend” is no command"));
+    assert!(refused(&["mend", "-"], "").contains("no command “mend”"));
+    assert!(refused(&["chekc", "-"], "").contains("Did you mean “check”?"));
     assert!(refused(&["solve"], "").contains("halfrow solve BENCH"));
     assert!(refused(&[], "").contains("--help"));
 }
@@ -279,14 +280,53 @@ fn help_and_version_go_to_standard_output() {
     let help = run_with(&["--help"], "");
     assert_eq!(help.status.code(), Some(0));
     let text = String::from_utf8(help.stdout).unwrap();
-    let commands =
-        ["solve", "check", "run", "list", "link", "open", "draw", "schema", "actions-schema", "examples"];
+    let commands = [
+        "solve",
+        "check",
+        "run",
+        "list",
+        "link",
+        "open",
+        "draw",
+        "schema",
+        "actions-schema",
+        "examples",
+        "completions",
+    ];
     for command in commands {
         assert!(text.contains(&format!("\n  {command} ")), "{command}");
     }
-    assert_eq!(run_with(&["solve", "--help"], "").stdout, text.as_bytes());
+    for command in commands {
+        let help = run_with(&[command, "--help"], "");
+        assert_eq!(help.status.code(), Some(0), "{command}");
+        let text = String::from_utf8(help.stdout).unwrap();
+        assert!(text.contains(&format!("Usage: halfrow {command} ")), "{text}");
+    }
     let version = run_with(&["--version"], "");
     assert_eq!(version.stdout, format!("halfrow {}\n", env!("CARGO_PKG_VERSION")).as_bytes());
+}
+
+#[test]
+fn options_stand_anywhere_and_take_their_value_either_way() {
+    let bench = find("blinking-lighthouse").expect("an example").text();
+    let told = run_with(&["run", "-", "--for", "20ms", "--every", "10ms", "--watch", "D1", "--json"], bench);
+    assert_eq!(told.status.code(), Some(0), "{}", String::from_utf8_lossy(&told.stderr));
+    let same =
+        run_with(&["--json", "run", "--watch=D1", "--for=5s", "--every=10ms", "--for=20ms", "-"], bench);
+    assert_eq!(same.stdout, told.stdout);
+    let two = run_with(&["run", "-", "--for=20ms", "--watch", "D1", "--watch=U1,,R1", "--json"], bench);
+    assert_eq!(json(&String::from_utf8(two.stdout).unwrap())["watch"].as_array().map(Vec::len), Some(3));
+    // A file may be called like an option.
+    assert!(refused(&["solve", "--", "--json"], "").contains("--json: can’t be read"));
+}
+
+#[test]
+fn shells_complete_commands_and_options() {
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let output = run_with(&["completions", shell], "");
+        let script = String::from_utf8(output.stdout).unwrap();
+        assert!(["actions-schema", "watch", "json"].iter().all(|word| script.contains(word)), "{shell}");
+    }
 }
 
 #[test]

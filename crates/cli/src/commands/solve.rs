@@ -1,15 +1,38 @@
-//! The operating point of a bench, as tables and as JSON.
+//! `halfrow solve`: the operating point of a bench, as tables and as JSON.
 
+use clap::Args;
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
-use halfrow_core::solve::OperatingPoint;
+use halfrow_core::solve::{OperatingPoint, solve};
 use serde_json::{Map, Value, json};
 
-use crate::layout::{Table, paragraph};
+use super::{Answer, BenchFile, lines};
+use crate::Output;
+use crate::failure::Failure;
+use crate::layout::{Table, paragraph, title};
+
+/// Works out the voltages and currents of a bench
+#[derive(Args)]
+pub struct Solve {
+    #[command(flatten)]
+    bench: BenchFile,
+}
+
+impl Answer for Solve {
+    const NAME: &'static str = "solve";
+
+    fn answer(&self, json: bool) -> Result<Output, Failure> {
+        let bench = self.bench.read()?;
+        let point = solve(&bench);
+        let text = if json { lines(&value(&bench, &point)) } else { text(&bench, &point) };
+        // Without an answer there is something to put right, if only in Halfrow.
+        Ok(Output { text, findings: !point.settled })
+    }
+}
 
 /// The tables for people.
-pub fn text(bench: &Bench, point: &OperatingPoint) -> String {
+fn text(bench: &Bench, point: &OperatingPoint) -> String {
     if bench.parts.is_empty() {
         return format!("{}: no parts on it yet.\n", title(bench));
     }
@@ -67,11 +90,6 @@ pub fn text(bench: &Bench, point: &OperatingPoint) -> String {
     text
 }
 
-/// The title, or what stands for it.
-pub fn title(bench: &Bench) -> &str {
-    if bench.title.trim().is_empty() { "Untitled bench" } else { &bench.title }
-}
-
 fn volts(volts: f64, floating: bool) -> String {
     if floating { "–".to_owned() } else { amount::volts(volts) }
 }
@@ -83,7 +101,7 @@ fn worst(point: &OperatingPoint) -> String {
 
 /// The answer for programs: amps count into the part; `volts` is null where nothing ties a net or
 /// a pin to a supply.
-pub fn value(bench: &Bench, point: &OperatingPoint) -> Value {
+fn value(bench: &Bench, point: &OperatingPoint) -> Value {
     let known = |volts: f64, floating: bool| if floating { Value::Null } else { json!(volts) };
     let nets: Vec<Value> = point
         .nets

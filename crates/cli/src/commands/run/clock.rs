@@ -1,6 +1,5 @@
-//! A bench whose clock runs: a table of what is watched over time.
+//! A bench whose clock runs, and what was watched meanwhile.
 
-use std::ffi::OsString;
 use std::fmt;
 
 use halfrow_core::amount;
@@ -10,8 +9,7 @@ use halfrow_core::time::{Care, Run, Stall};
 use halfrow_file::actions::{Deed, Timed};
 use serde_json::{Value, json};
 
-use crate::layout::Table;
-use crate::solved::title;
+use crate::failure::Failure;
 
 /// The most rows of a table: a million, which a spreadsheet still opens.
 const MAX_ROWS: f64 = 1e6;
@@ -25,18 +23,12 @@ pub const MAX_STEPS: u64 = 20_000_000;
 /// What `run` was asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wanted {
-    /// The bench file.
-    pub bench: OsString,
-    /// A file of timed actions.
-    pub actions: Option<OsString>,
     /// How long, seconds.
     pub seconds: f64,
     /// A row every so many seconds.
     pub every: f64,
     /// Holes, parts and legs to watch.
     pub watch: Vec<String>,
-    /// Rows separated by commas rather than a table.
-    pub csv: bool,
     /// As closely as the page computes rather than as closely as is useful.
     pub live: bool,
     /// Steps at most.
@@ -98,6 +90,12 @@ impl fmt::Display for BadRun {
     }
 }
 
+impl From<BadRun> for Failure {
+    fn from(bad: BadRun) -> Failure {
+        Failure::Refused(bad.to_string())
+    }
+}
+
 /// What is watched.
 enum Probe {
     Volts(Strip),
@@ -107,14 +105,18 @@ enum Probe {
 /// What came of a run.
 #[derive(Debug)]
 pub struct Ran {
-    every: f64,
-    watch: Vec<(String, bool)>,
-    seconds: Vec<f64>,
+    /// A row every so many seconds.
+    pub every: f64,
+    /// What was watched, and whether it has volts rather than amperes.
+    pub watch: Vec<(String, bool)>,
+    /// When each row is, seconds.
+    pub seconds: Vec<f64>,
     /// A column a probe; `None` where nothing ties a strip to a supply.
-    columns: Vec<Vec<Option<f64>>>,
+    pub columns: Vec<Vec<Option<f64>>>,
     /// When, which part, what.
-    events: Vec<(f64, String, &'static str, String)>,
-    effort: Value,
+    pub events: Vec<(f64, String, &'static str, String)>,
+    /// What the work was, counted.
+    pub effort: Value,
 }
 
 impl Ran {
@@ -292,118 +294,9 @@ fn probe(bench: &Bench, run: &Run, actions: &[Timed], word: &str) -> Result<Prob
     Ok(Probe::Amps(LegId { part, pin }))
 }
 
-/// For programs.
-pub fn value(ran: &Ran) -> Value {
-    let watch: Vec<Value> = ran
-        .watch
-        .iter()
-        .zip(&ran.columns)
-        .map(|((at, volts), column)| json!({ "at": at, (if *volts { "volts" } else { "amps" }): column }))
-        .collect();
-    let events: Vec<Value> = ran
-        .events
-        .iter()
-        .map(|(at, part, what, says)| json!({ "at": at, "part": part, "what": what, "says": says }))
-        .collect();
-    json!({
-        "every": ran.every,
-        "seconds": ran.seconds,
-        "watch": watch,
-        "events": events,
-        "effort": ran.effort,
-    })
-}
-
-/// Rows for a spreadsheet: seconds, then volts or amperes, with the shortest digits that read back to
-/// the same number.
-pub fn csv(ran: &Ran) -> String {
-    let mut text = String::from("seconds");
-    for (at, volts) in &ran.watch {
-        text += &format!(",{at} {}", if *volts { "V" } else { "A" });
-    }
-    text.push('\n');
-    for (row, time) in ran.seconds.iter().enumerate() {
-        text += &time.to_string();
-        for column in &ran.columns {
-            text.push(',');
-            if let Some(value) = column[row] {
-                text += &value.to_string();
-            }
-        }
-        text.push('\n');
-    }
-    text
-}
-
-/// For people.
-pub fn text(bench: &Bench, ran: &Ran) -> String {
-    let headings: Vec<String> =
-        std::iter::once(">Time".to_owned()).chain(ran.watch.iter().map(|(at, _)| format!(">{at}"))).collect();
-    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
-    let mut table = Table::new(&headings);
-    for (row, time) in ran.seconds.iter().enumerate() {
-        let cells = ran.columns.iter().zip(&ran.watch).map(|(column, (_, volts))| match column[row] {
-            None => "–".to_owned(),
-            Some(value) if *volts => amount::volts(value),
-            Some(value) => amount::amps(value),
-        });
-        table.row(std::iter::once(amount::time(*time)).chain(cells));
-    }
-    let mut text = format!("{}\n\n{}", title(bench), table.text());
-    for (at, part, what, says) in &ran.events {
-        let at = amount::time(*at);
-        text += &match *what {
-            "burnt" => format!("\nAt {at} {part} burns out: {says}.\n"),
-            _ => format!("\nAt {at} the clock stops at {part}: {says}.\n"),
-        };
-    }
-    text
-}
-
-/// A length of time: `2s`, `10ms`, `5us` or `5µs`, `100ns`, above zero and at most a day.
-pub fn seconds(word: &str) -> Option<f64> {
-    let split = word.find(|c: char| c.is_ascii_alphabetic() || c == 'µ' || c == 'μ')?;
-    let (number, unit) = word.split_at(split);
-    // Only digits and a point: "1e3" or "inf" would read as numbers too.
-    if !number.chars().all(|c| c.is_ascii_digit() || c == '.') {
-        return None;
-    }
-    // One division rather than a product with a rounded factor: 10ms is 0.01 to the bit.
-    let parts = match unit {
-        "s" => 1.0,
-        "ms" => 1e3,
-        "us" | "µs" | "μs" => 1e6,
-        "ns" => 1e9,
-        _ => return None,
-    };
-    let seconds = number.parse::<f64>().ok()? / parts;
-    (seconds > 0.0 && seconds <= halfrow_file::actions::MAX_SECONDS).then_some(seconds)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn lengths_of_time_need_a_unit() {
-        for (word, told) in [
-            ("2s", Some(2.0)),
-            ("10ms", Some(0.01)),
-            ("5us", Some(5e-6)),
-            ("5µs", Some(5e-6)),
-            ("0.5s", Some(0.5)),
-            ("100ns", Some(1e-7)),
-            ("2", None),
-            ("-2s", None),
-            ("0s", None),
-            ("1e9s", None),
-            ("infs", None),
-            ("1,5s", None),
-            ("90000s", None),
-        ] {
-            assert_eq!(seconds(word), told, "{word}");
-        }
-    }
 
     #[test]
     fn rows_stand_at_the_times_that_a_person_writes() {

@@ -1,15 +1,37 @@
-//! The findings of a bench, as paragraphs and as JSON.
+//! `halfrow check`: the findings of a bench, as paragraphs and as JSON.
 
+use clap::Args;
 use halfrow_core::bench::Bench;
 use halfrow_core::board::Hole;
+use halfrow_core::solve::solve;
 use halfrow_judge::{Finding, Severity};
 use serde_json::{Value, json};
 
-use crate::layout::paragraph;
-use crate::solved::title;
+use super::{Answer, BenchFile, lines};
+use crate::Output;
+use crate::failure::Failure;
+use crate::layout::{paragraph, title};
+
+/// Says what is wrong with a bench, where, and what to do
+#[derive(Args)]
+pub struct Check {
+    #[command(flatten)]
+    bench: BenchFile,
+}
+
+impl Answer for Check {
+    const NAME: &'static str = "check";
+
+    fn answer(&self, json: bool) -> Result<Output, Failure> {
+        let bench = self.bench.read()?;
+        let findings = halfrow_judge::check(&bench, &solve(&bench));
+        let text = if json { lines(&value(&bench, &findings)) } else { text(&bench, &findings) };
+        Ok(Output { text, findings: !findings.is_empty() })
+    }
+}
 
 /// The findings for people.
-pub fn text(bench: &Bench, findings: &[Finding]) -> String {
+fn text(bench: &Bench, findings: &[Finding]) -> String {
     if findings.is_empty() {
         return format!("{}: nothing is wrong.\n", title(bench));
     }
@@ -39,7 +61,7 @@ fn counts(findings: &[Finding]) -> String {
 }
 
 /// The answer for programs.
-pub fn value(bench: &Bench, findings: &[Finding]) -> Value {
+fn value(bench: &Bench, findings: &[Finding]) -> Value {
     let findings: Vec<Value> = findings
         .iter()
         .map(|finding| {
