@@ -91,7 +91,7 @@ fn exchanged_pins_change_no_voltage() {
 #[test]
 fn pins_that_are_not_alike_are_told_apart() {
     for (kind, pins) in
-        [("led", vec![1, 0]), ("transistor", vec![1, 0, 2]), ("op-amp", vec![0, 2, 1, 3, 4, 5, 6, 7])]
+        [("led", vec![1, 0]), ("transistor", vec![1, 0, 2]), ("op-amp", vec![1, 0, 2, 3, 4, 5, 6, 7])]
     {
         let card = parts::card(kind).unwrap();
         let plain: Vec<usize> = (0..pins.len()).collect();
