@@ -376,7 +376,7 @@ fn the_crane_turns_while_its_button_is_pressed_and_its_transistor_bears_the_kick
 fn a_crane_held_fast_is_told() {
     let settings = [("SB1", "pressed", Value::Flag(true)), ("M1", "load", Value::Number(1.0))];
     let bench = worked(bench("crane-motor"), &settings);
-    let codes: Vec<&str> = check(&bench, &solve(&bench)).iter().map(|it| it.code).collect();
+    let codes: Vec<&str> = check(&bench, &solve(&bench)).iter().map(|it| it.code.word()).collect();
     assert_eq!(codes, ["too-much-current"]);
 }
 

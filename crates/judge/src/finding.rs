@@ -3,6 +3,8 @@
 use halfrow_core::bench::PartIx;
 use halfrow_core::board::Hole;
 
+pub use crate::code::Code;
+
 /// How bad a finding is; the worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Severity {
@@ -32,7 +34,7 @@ impl Severity {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// What kind of finding: the name of its rule or of a variety of it.
-    pub code: &'static str,
+    pub code: Code,
     /// How bad it is.
     pub severity: Severity,
     /// The parts that it speaks of, the one at fault first.
@@ -47,4 +49,23 @@ pub struct Finding {
     pub why: String,
     /// What to do, naming the hole.
     pub remedy: String,
+}
+
+/// Whether there is a finding of one of these kinds.
+pub(crate) fn tells(findings: &[Finding], codes: &[Code]) -> bool {
+    findings.iter().any(|it| codes.contains(&it.code))
+}
+
+/// Whether a finding of one of these kinds speaks of a part.
+pub(crate) fn tells_of(findings: &[Finding], codes: &[Code], part: PartIx) -> bool {
+    findings.iter().any(|it| codes.contains(&it.code) && it.parts.contains(&part))
+}
+
+/// Adds parts that are not listed yet.
+pub(crate) fn add_others(parts: &mut Vec<PartIx>, others: &[PartIx]) {
+    for &part in others {
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
 }

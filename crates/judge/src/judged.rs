@@ -3,14 +3,17 @@
 use std::cell::OnceCell;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::Strip;
+use halfrow_core::board::{Hole, Strip};
+use halfrow_core::card::Group;
 use halfrow_core::solve::OperatingPoint;
 
+use crate::finding::{Code, Finding, tells_of};
 use crate::flow::backward_parts;
-use crate::graph::{Change, Graph};
+use crate::graph::{Change, Graph, Way};
 use crate::hazard::{Hazard, hazards};
-use crate::mend::{Diagnosis, Mend};
+use crate::mend::{Diagnosis, Mend, Repair};
 use crate::repair::diagnose;
+use crate::words::hole_if;
 
 /// A bench with its operating point and what follows from both.
 #[derive(Debug)]
@@ -28,6 +31,19 @@ pub struct Judged<'a> {
     diagnosis: OnceCell<(Diagnosis, Graph)>,
     left: OnceCell<Vec<Hazard>>,
     backward: OnceCell<Vec<PartIx>>,
+    fed: OnceCell<[Vec<bool>; 2]>,
+    pub(crate) walks: Walks,
+}
+
+/// What several rules take their findings from, found at one walk over the bench.
+#[derive(Debug, Default)]
+pub(crate) struct Walks {
+    /// What chips get as their power.
+    pub power: OnceCell<Vec<Finding>>,
+    /// What outputs meet.
+    pub outputs: OnceCell<Vec<Finding>>,
+    /// What inputs hear.
+    pub inputs: OnceCell<Vec<Finding>>,
 }
 
 impl<'a> Judged<'a> {
@@ -36,8 +52,18 @@ impl<'a> Judged<'a> {
         let graph = Graph::of(bench);
         let live = graph.live_parts();
         let metal = graph.metal();
-        let (diagnosis, left, backward) = (OnceCell::new(), OnceCell::new(), OnceCell::new());
-        Judged { bench, point, graph, live, metal, diagnosis, left, backward }
+        Judged {
+            bench,
+            point,
+            graph,
+            live,
+            metal,
+            diagnosis: OnceCell::new(),
+            left: OnceCell::new(),
+            backward: OnceCell::new(),
+            fed: OnceCell::new(),
+            walks: Walks::default(),
+        }
     }
 
     /// What keeps parts dead.
@@ -91,5 +117,101 @@ impl<'a> Judged<'a> {
             let meant = self.meant();
             backward_parts(meant, &meant.live_parts())
         })
+    }
+
+    /// The pieces of metal with a supply's + and those with a supply's −.
+    pub(crate) fn rails(&self) -> (Vec<usize>, Vec<usize>) {
+        let poles = self.graph.poles();
+        poles.iter().map(|it| (self.metal[it.plus], self.metal[it.minus])).unzip()
+    }
+
+    /// Which vertices metal and contacts join to a supply's +, and which to its −.
+    pub(crate) fn fed(&self) -> &[Vec<bool>; 2] {
+        self.fed.get_or_init(|| {
+            let poles = self.graph.poles();
+            [true, false].map(|plus| self.graph.fed_by(&poles, &self.metal, plus))
+        })
+    }
+
+    /// Adds those findings of a walk that are of one kind and that nothing else explains.
+    pub(crate) fn take(
+        &self,
+        walk: &OnceCell<Vec<Finding>>,
+        find: fn(&Judged<'_>) -> Vec<Finding>,
+        code: Code,
+        findings: &mut Vec<Finding>,
+        explained: impl Fn(&Judged<'_>, &[Finding], &Finding) -> bool,
+    ) {
+        let found = walk.get_or_init(|| find(self));
+        let mine = found.iter().filter(|it| it.code == code && !explained(self, findings, it));
+        let mine: Vec<Finding> = mine.cloned().collect();
+        findings.extend(mine);
+    }
+
+    /// The piece of metal that a leg is on.
+    pub(crate) fn metal_at(&self, part: PartIx, pin: usize) -> usize {
+        self.metal[self.graph.at(LegId { part, pin })]
+    }
+
+    /// `its pin 8 (VCC) in f10`.
+    pub(crate) fn its_pin(&self, part: PartIx, pin: usize) -> String {
+        let says = self.bench.part(part).card.pins[pin].says;
+        match hole_if(self.bench, LegId { part, pin }) {
+            Some(hole) => format!("its {says} in {hole}"),
+            None => format!("its {says}"),
+        }
+    }
+
+    pub(crate) fn holes_of(&self, part: PartIx, pins: &[usize]) -> Vec<Hole> {
+        pins.iter().filter_map(|&pin| hole_if(self.bench, LegId { part, pin })).collect()
+    }
+
+    /// What is meant to shine or move and hangs at a pin: reached over parts that let current through.
+    pub(crate) fn load_at(&self, part: PartIx, pin: usize) -> Option<PartIx> {
+        let (bench, graph) = (self.bench, &self.graph);
+        let mut load = None;
+        graph.walk(
+            vec![graph.at(LegId { part, pin })],
+            &mut |at| self.pole(at) == (false, false),
+            &mut |edge, _| {
+                let Some(it) = bench.parts.get(edge.part.0) else { return true };
+                if it.legs.len() == 2 && matches!(it.card.group, Group::Light | Group::Move) {
+                    load = load.or(Some(edge.part));
+                }
+                !it.card.chip && it.card.steers.is_none() && edge.way != Way::Contact && !edge.stores
+            },
+        );
+        load
+    }
+
+    /// Whether a mend only follows from what is told of a part that stands the wrong way: it is to bring that
+    /// part to life, or to lead a leg to or from the rows where the part should stand.
+    pub(crate) fn follows(&self, findings: &[Finding], repair: &Repair) -> bool {
+        let told = [Code::ChipTurned, Code::ChipReversed, Code::NotStraddling, Code::AlwaysOn];
+        repair.revived.iter().any(|&part| tells_of(findings, &told[..3], part))
+            || match repair.mend {
+                Mend::Move { leg, .. } | Mend::Link { leg, .. } => self.is_beside(findings, &told, leg),
+                _ => false,
+            }
+    }
+
+    /// Whether a leg ends in the rows of a part that one of these findings is about.
+    pub(crate) fn is_beside(&self, findings: &[Finding], codes: &[Code], leg: LegId) -> bool {
+        let bench = self.bench;
+        let Some(row) = hole_if(bench, leg).and_then(|hole| hole.row()) else { return false };
+        findings.iter().filter(|it| codes.contains(&it.code)).filter_map(|it| it.parts.first()).any(|&part| {
+            let legs = &bench.part(part).legs;
+            let rows = || legs.iter().filter_map(|leg| leg.hole?.row());
+            let (Some(first), Some(last)) = (rows().min(), rows().max()) else { return false };
+            // However it is turned about its first pin.
+            let length = legs.len() as u8 / 2;
+            (first.saturating_sub(length)..=last.saturating_add(length)).contains(&row)
+        })
+    }
+
+    /// How many legs are over the strip of a leg.
+    pub(crate) fn company(&self, leg: LegId) -> usize {
+        let at = self.graph.at(leg);
+        self.graph.ends[..self.graph.legs()].iter().filter(|&&other| other == at).count()
     }
 }

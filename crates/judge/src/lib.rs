@@ -17,19 +17,24 @@
 //! something; a risk works now, or is a bench that isn't finished; a habit works and reads badly.
 //! On a right bench there is no fault and no risk, whatever the position of its switches.
 
+mod code;
+mod colours;
 mod finding;
 mod flow;
+mod gates;
 mod graph;
 mod hazard;
 mod judged;
+mod lamps;
 mod mend;
+mod places;
 mod repair;
 mod rule;
 mod rules;
 mod tries;
 mod words;
 
-pub use finding::{Finding, Severity};
+pub use finding::{Code, Finding, Severity};
 pub use judged::Judged;
 pub use rule::Rule;
 

@@ -16,7 +16,7 @@ use crate::flow::backward_parts;
 use crate::graph::{Change, Edge, Graph, Way};
 use crate::hazard::{Hazard, hazards, is_across_the_supply};
 use crate::mend::{Diagnosis, Mend, Repair, Try};
-use crate::tries::{near, rows_off};
+use crate::places::{near, rows_off};
 use crate::words::free_hole;
 
 /// Dearer than any sensible number of tries; keeps a bench full of rubbish from taking long.
@@ -63,32 +63,6 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
     let placed =
         |part: usize| (graph.first_end[part]..graph.first_end[part + 1]).any(|end| on_board(graph, end));
     let metal = graph.metal();
-    // A part that wires join across carries no current and is not cut off: a rule of its own tells
-    // of it, and to move a leg of it would name another cause for the same thing. Wires that meet in
-    // a rail don't count: there one of them may be in the wrong rail.
-    let is_rail = |at: usize| matches!(graph.strip(at), Some(Strip { place: StripPlace::Rail { .. }, .. }));
-    let is_joined_across = |part: usize| {
-        let own = || graph.edges.iter().filter(move |edge| edge.part.0 == part && edge.way != Way::Metal);
-        let joined = |edge: &Edge| {
-            let (a, b) = graph.vertices_of(edge);
-            a != b && metal[a] == metal[b]
-        };
-        if !own().any(joined) {
-            return false;
-        }
-        let legs = &graph.ends[graph.first_end[part]..graph.first_end[part + 1]];
-        let mut sets = DisjointSets::new(graph.vertices);
-        for edge in graph.edges.iter().filter(|edge| edge.way == Way::Metal) {
-            let (a, b) = graph.vertices_of(edge);
-            if edge.part.0 == part || [a, b].iter().all(|at| !is_rail(*at) || legs.contains(at)) {
-                sets.join(a, b);
-            }
-        }
-        own().any(|edge| {
-            let (a, b) = graph.vertices_of(edge);
-            a != b && sets.root(a) == sets.root(b)
-        })
-    };
     let dead: Vec<bool> = bench
         .parts
         .iter()
@@ -97,7 +71,7 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
             part.card.source.is_none()
                 && !live[index]
                 && placed(index)
-                && !is_joined_across(index)
+                && !is_joined_across(graph, &metal, index)
                 && !(part.card.is_wire() && is_message(bench, graph, &metal, PartIx(index)))
         })
         .collect();
@@ -143,6 +117,35 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
     }
     diagnosis.left = search.groups();
     (diagnosis, search.graph)
+}
+
+/// Whether wires join a part across.
+///
+/// A part that wires join across carries no current and is not cut off: a rule of its own tells
+/// of it, and to move a leg of it would name another cause for the same thing. Wires that meet in
+/// a rail don't count: there one of them may be in the wrong rail.
+fn is_joined_across(graph: &Graph, metal: &[usize], part: usize) -> bool {
+    let is_rail = |at: usize| matches!(graph.strip(at), Some(Strip { place: StripPlace::Rail { .. }, .. }));
+    let own = || graph.edges.iter().filter(move |edge| edge.part.0 == part && edge.way != Way::Metal);
+    let joined = |edge: &Edge| {
+        let (a, b) = graph.vertices_of(edge);
+        a != b && metal[a] == metal[b]
+    };
+    if !own().any(joined) {
+        return false;
+    }
+    let legs = &graph.ends[graph.first_end[part]..graph.first_end[part + 1]];
+    let mut sets = DisjointSets::new(graph.vertices);
+    for edge in graph.edges.iter().filter(|edge| edge.way == Way::Metal) {
+        let (a, b) = graph.vertices_of(edge);
+        if edge.part.0 == part || [a, b].iter().all(|at| !is_rail(*at) || legs.contains(at)) {
+            sets.join(a, b);
+        }
+    }
+    own().any(|edge| {
+        let (a, b) = graph.vertices_of(edge);
+        a != b && sets.root(a) == sets.root(b)
+    })
 }
 
 /// Whether a wire leads from one pin of a chip to another, with no end of its own in the air: no path

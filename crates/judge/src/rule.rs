@@ -2,14 +2,14 @@
 
 pub use halfrow_core::card::on_paper;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity};
 use crate::judged::Judged;
 
 /// One thing to look for.
 #[derive(Debug)]
 pub struct Rule {
     /// The code of its findings.
-    pub code: &'static str,
+    pub code: Code,
     /// How bad they are as a rule; a finding says for itself.
     pub severity: Severity,
     /// What it looks for, in a line, [`on_paper`].

@@ -205,3 +205,20 @@ pub(crate) fn wire_sign(bench: &Bench, part: PartIx) -> Option<Sign> {
         _ => None,
     }
 }
+
+/// `Move W3’s first end from h15 to a free hole of row 14, right half, g14 for instance.`
+pub(crate) fn move_leg(bench: &Bench, leg: LegId, to: Strip) -> String {
+    let from = hole_of(bench, leg);
+    let what = leg_again(bench, leg);
+    match free_hole(bench, to, from, Some(leg)) {
+        Some(free) => {
+            format!(
+                "Move {what} from {from} to a free hole of {}, {free} for instance.",
+                strip_name(bench, to)
+            )
+        }
+        None => {
+            format!("Move {what} from {from} to {}; make a hole free there first.", strip_name(bench, to))
+        }
+    }
+}

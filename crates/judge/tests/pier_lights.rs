@@ -62,7 +62,7 @@ fn each_classic_mistake_has_one_finding_with_its_place() {
     let mut wrong = Vec::new();
     for (old, new, codes, text) in table {
         let found = findings(&lights(old, new));
-        let found_codes: Vec<&str> = found.iter().map(|it| it.code).collect();
+        let found_codes: Vec<&str> = found.iter().map(|it| it.code.word()).collect();
         if found_codes != *codes || !found[0].says.contains(text) {
             let told: Vec<String> =
                 found.iter().map(|it| format!("{}: {} >> {}", it.code, it.says, it.remedy)).collect();
@@ -79,7 +79,7 @@ fn a_split_rail_is_told_with_the_holes_at_its_gap() {
          | R3 resistor 220 L+19 b23 | D3 led e23 f23 | W3 wire colour=black h23 R-11 \
          | W4 wire colour=black L-3 R-3",
     );
-    assert_eq!(found.iter().map(|it| it.code).collect::<Vec<_>>(), ["rail-split"]);
+    assert_eq!(found.iter().map(|it| it.code.word()).collect::<Vec<_>>(), ["rail-split"]);
     assert!(found[0].says.contains("the rail is split between L+12 and L+13"), "{}", found[0].says);
     assert_eq!(found[0].remedy, "Bridge the gap with a short wire from L+12 to L+13.");
 }

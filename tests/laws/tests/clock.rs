@@ -62,7 +62,7 @@ fn each(throw: &Throw, seeds: std::ops::Range<u64>, most_stalls: usize, least_ar
         }
         if let Some(stall) = run.stalled() {
             let findings = halfrow_judge::check(&bench, &run.point());
-            let told = findings.iter().find(|it| it.code == "clock-stopped");
+            let told = findings.iter().find(|it| it.code.word() == "clock-stopped");
             if told.is_none_or(|it| it.parts != [stall.part()]) {
                 said.push(format!("seed {seed}: {stall:?} is not told"));
             }

@@ -236,9 +236,9 @@ fn slips_of_the_hand_are_noticed_and_mended() {
             for finding in &told {
                 let Some(after) = mended(&slip.bench, finding) else { continue };
                 let again = check(&after, &solve(&after));
-                let new = again
-                    .iter()
-                    .find(|it| HARM.contains(&it.code) && !found.iter().any(|old| old.code == it.code));
+                let new = again.iter().find(|it| {
+                    HARM.contains(&it.code.word()) && !found.iter().any(|old| old.code == it.code)
+                });
                 if let Some(new) = new {
                     tally.harmful.push(format!(
                         "{name}\n      {}\n      THEN {}: {}",

@@ -68,7 +68,7 @@ fn value(bench: &Bench, findings: &[Finding]) -> Value {
             let parts: Vec<&str> = finding.parts.iter().map(|&part| bench.part(part).id.as_str()).collect();
             let holes: Vec<String> = finding.holes.iter().map(Hole::to_string).collect();
             json!({
-                "code": finding.code,
+                "code": finding.code.word(),
                 "severity": finding.severity.word(),
                 "parts": parts,
                 "holes": holes,

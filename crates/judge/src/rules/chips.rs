@@ -2,92 +2,55 @@
 
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
-use halfrow_core::board::Hole;
 use halfrow_core::card::{Card, Duty};
+use halfrow_core::part::Part;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::words::{hole_if, holes, list};
+use crate::words::{holes, list};
 
 pub(crate) static CHIP_TURNED: Rule = Rule {
-    code: "chip-turned",
+    code: Code::ChipTurned,
     severity: Severity::Fault,
     what: on_paper("A chip stands the wrong way round: its notch points to the other end."),
-    run: |judged, findings| only(CHIP_TURNED.code, power, judged, findings),
+    run: |judged, findings| judged.take(&judged.walks.power, power, CHIP_TURNED.code, findings, is_explained),
 };
 
 pub(crate) static CHIP_REVERSED: Rule = Rule {
-    code: "chip-reversed",
+    code: Code::ChipReversed,
     severity: Severity::Fault,
     what: on_paper("A chip’s power pins are joined the wrong way round."),
-    run: |judged, findings| only(CHIP_REVERSED.code, power, judged, findings),
+    run: |judged, findings| {
+        judged.take(&judged.walks.power, power, CHIP_REVERSED.code, findings, is_explained)
+    },
 };
 
 pub(crate) static CHIP_UNPOWERED: Rule = Rule {
-    code: "chip-unpowered",
+    code: Code::ChipUnpowered,
     severity: Severity::Fault,
     what: on_paper("A chip’s power pin doesn’t reach the supply."),
-    run: |judged, findings| only(CHIP_UNPOWERED.code, power, judged, findings),
+    run: |judged, findings| {
+        judged.take(&judged.walks.power, power, CHIP_UNPOWERED.code, findings, is_explained)
+    },
 };
 
 pub(crate) static CHIP_SUPPLY: Rule = Rule {
-    code: "chip-supply",
+    code: Code::ChipSupply,
     severity: Severity::Fault,
     what: on_paper("A chip’s supply voltage is more or less than it works with."),
-    run: |judged, findings| only(CHIP_SUPPLY.code, power, judged, findings),
+    run: |judged, findings| judged.take(&judged.walks.power, power, CHIP_SUPPLY.code, findings, is_explained),
 };
 
 pub(crate) static NO_DECOUPLING: Rule = Rule {
-    code: "no-decoupling",
+    code: Code::NoDecoupling,
     severity: Severity::Habit,
     what: on_paper("No capacitor stands between a chip’s power pins."),
     run: decoupling,
 };
 
-/// One walk over the chips finds what several rules are about; each takes what is its own.
-pub(super) fn only(
-    code: &str,
-    walk: fn(&Judged<'_>, &[Finding]) -> Vec<Finding>,
-    judged: &Judged<'_>,
-    findings: &mut Vec<Finding>,
-) {
-    let found = walk(judged, findings);
-    findings.extend(found.into_iter().filter(|it| it.code == code));
-}
-
-/// The piece of metal that a leg is on.
-pub(super) fn metal(judged: &Judged<'_>, part: PartIx, pin: usize) -> usize {
-    judged.metal[judged.graph.at(LegId { part, pin })]
-}
-
-/// The pieces of metal with a supply's + and those with a supply's −.
-pub(super) fn poles(judged: &Judged<'_>) -> (Vec<usize>, Vec<usize>) {
-    let poles = judged.graph.poles();
-    poles.iter().map(|it| (judged.metal[it.plus], judged.metal[it.minus])).unzip()
-}
-
-/// Which vertices metal and contacts join to a supply's +, and which to its −.
-pub(super) fn fed(judged: &Judged<'_>) -> [Vec<bool>; 2] {
-    let poles = judged.graph.poles();
-    [true, false].map(|plus| judged.graph.fed_by(&poles, &judged.metal, plus))
-}
-
 fn pin_with(card: &Card, duty: Duty) -> Option<usize> {
     (0..card.pins.len()).find(|&pin| card.duty(pin) == duty)
-}
-
-/// `its pin 8 (VCC) in f10`.
-pub(super) fn its_pin(judged: &Judged<'_>, part: PartIx, pin: usize) -> String {
-    let says = judged.bench.part(part).card.pins[pin].says;
-    match hole_if(judged.bench, LegId { part, pin }) {
-        Some(hole) => format!("its {says} in {hole}"),
-        None => format!("its {says}"),
-    }
-}
-
-pub(super) fn hole_list(judged: &Judged<'_>, part: PartIx, pins: &[usize]) -> Vec<Hole> {
-    pins.iter().filter_map(|&pin| hole_if(judged.bench, LegId { part, pin })).collect()
 }
 
 /// Whether nothing but wires and capacitors is joined to one of a chip's power pins. Through its inputs
@@ -95,180 +58,225 @@ pub(super) fn hole_list(judged: &Judged<'_>, part: PartIx, pins: &[usize]) -> Ve
 fn starved(judged: &Judged<'_>, part: PartIx, pins: [usize; 2]) -> bool {
     let bench = judged.bench;
     pins.into_iter().any(|pin| {
-        let own = metal(judged, part, pin);
+        let own = judged.metal_at(part, pin);
         !bench.legs().any(|(leg, at)| {
             let card = bench.part(leg.part).card;
             let feeds = !card.is_wire() && !matches!(card.kind, "capacitor" | "electrolytic");
-            leg.part != part && at.hole.is_some() && feeds && metal(judged, leg.part, leg.pin) == own
+            leg.part != part && at.hole.is_some() && feeds && judged.metal_at(leg.part, leg.pin) == own
         })
     })
 }
 
-fn power(judged: &Judged<'_>, before: &[Finding]) -> Vec<Finding> {
+/// Whether what is said of a chip's power follows from a finding made before.
+fn is_explained(_: &Judged<'_>, before: &[Finding], it: &Finding) -> bool {
+    let told = [Code::NotStraddling, Code::LegOut, Code::LegInAir];
+    tells(before, &[Code::SupplyBackwards]) || tells_of(before, &told, it.parts[0])
+}
+
+/// A chip with its two power pins, and what they get.
+struct Fed<'a, 'b> {
+    judged: &'a Judged<'b>,
+    part: PartIx,
+    it: &'a Part,
+    power: usize,
+    ground: usize,
+    /// Volts between its power pins.
+    volts: f64,
+    /// The volts that it works with.
+    least: f64,
+    most: f64,
+}
+
+impl Fed<'_, '_> {
+    /// Whether metal and contacts join a pin to a supply's + (or its −).
+    fn at(&self, pin: usize, plus: bool) -> bool {
+        // A switch that is open is no mistake. One that changes over between + and − joins neither to
+        // the other.
+        self.judged.fed()[usize::from(!plus)][self.judged.graph.at(LegId { part: self.part, pin })]
+    }
+
+    fn by_switch(&self) -> bool {
+        self.at(self.power, true) && self.at(self.ground, false)
+    }
+
+    fn by_metal(&self) -> bool {
+        let own = |pin| self.judged.graph.at(LegId { part: self.part, pin });
+        self.judged.pole(own(self.power)).0 && self.judged.pole(own(self.ground)).1
+    }
+
+    fn pin(&self, pin: usize) -> &'static str {
+        self.it.card.pins[pin].says
+    }
+
+    fn finding(&self, rule: &Rule, pins: &[usize], words: [String; 3], why: &str) -> Finding {
+        let [symptom, says, remedy] = words;
+        Finding {
+            code: rule.code,
+            severity: rule.severity,
+            parts: vec![self.part],
+            holes: self.judged.holes_of(self.part, pins),
+            symptom,
+            says,
+            why: why.to_owned(),
+            remedy,
+        }
+    }
+
+    /// What is wrong with its power, if anything.
+    fn wrong(&self) -> Option<Finding> {
+        let Fed { judged, part, power, ground, volts, least, .. } = *self;
+        let by_switch = self.by_switch();
+        if let Some(turned) = self.turned() {
+            return Some(turned);
+        }
+        if self.at(power, false) && self.at(ground, true) || volts < -0.5 {
+            return Some(self.reversed());
+        }
+        if by_switch && !self.by_metal() && volts < least {
+            return None; // Switched off.
+        }
+        if !by_switch && judged.is_brought_to_life(part) {
+            return None; // What keeps its power away is told.
+        }
+        if !by_switch && (volts < 0.9 * least || starved(judged, part, [power, ground])) {
+            return Some(self.unpowered());
+        }
+        self.too_many_or_few()
+    }
+
+    fn turned(&self) -> Option<Finding> {
+        let Fed { judged, part, it, power, ground, .. } = *self;
+        let count = it.legs.len();
+        let opposite = |pin: usize| (pin + count / 2) % count;
+        if self.by_switch() {
+            return None;
+        }
+        if it.card.chip && self.at(opposite(power), true) && self.at(opposite(ground), false) {
+            let up = it.turn.degrees() == 180;
+            let words = [
+                format!("{} does nothing and may get hot.", it.id),
+                format!(
+                    "{} is turned round: + and − lie where {} and {} would be the other way, but {} and {} are there.",
+                    it.id,
+                    self.pin(power),
+                    self.pin(ground),
+                    self.pin(opposite(power)),
+                    self.pin(opposite(ground))
+                ),
+                format!(
+                    "Disconnect the power and turn {} by half a turn: its notch points {} then.",
+                    it.id,
+                    if up { "up" } else { "down" }
+                ),
+            ];
+            let why = "Pin 1 is left of the notch. Turned round, a chip gets its power through the wrong pins, and that can destroy it at once.";
+            return Some(self.finding(&CHIP_TURNED, &[power, ground], words, why));
+        }
+        let out =
+            pin_with(it.card, Duty::Feed).filter(|&out| self.at(ground, false) && self.at(out, true))?;
+        let words = [
+            format!("{} gives next to nothing.", it.id),
+            format!(
+                "{} is turned round: + is at {}, and nothing feeds {}.",
+                it.id,
+                judged.its_pin(part, out),
+                judged.its_pin(part, power)
+            ),
+            format!("Disconnect the power and turn {} round: {} to +.", it.id, self.pin(power)),
+        ];
+        let why = "A regulator takes its power at one end and gives it at the other. The wrong way round it can be destroyed.";
+        Some(self.finding(&CHIP_TURNED, &[power, out], words, why))
+    }
+
+    fn reversed(&self) -> Finding {
+        let Fed { judged, part, it, power, ground, .. } = *self;
+        let words = [
+            format!("{} does nothing and gets hot.", it.id),
+            format!(
+                "{} gets its power the wrong way round: {} is at −, {} at +.",
+                it.id,
+                judged.its_pin(part, power),
+                judged.its_pin(part, ground)
+            ),
+            format!(
+                "Disconnect the power at once; join {} to + and {} to −.",
+                self.pin(power),
+                self.pin(ground)
+            ),
+        ];
+        let why = "A chip with its power reversed conducts like a diode and is destroyed within seconds.";
+        self.finding(&CHIP_REVERSED, &[power, ground], words, why)
+    }
+
+    fn unpowered(&self) -> Finding {
+        let Fed { judged, part, it, power, ground, .. } = *self;
+        let pins = [(power, true), (ground, false)];
+        let lacks: Vec<usize> =
+            pins.into_iter().filter(|&(pin, plus)| !self.at(pin, plus)).map(|(pin, _)| pin).collect();
+        let named: Vec<String> = lacks.iter().map(|&pin| judged.its_pin(part, pin)).collect();
+        let to = if lacks == [ground] { "−" } else { "+" };
+        let fails = if lacks.len() == 2 {
+            "reach neither + nor −".to_owned()
+        } else {
+            format!("doesn’t reach {to}")
+        };
+        let words = [
+            format!("{} does nothing.", it.id),
+            format!("{} has no power: {} {fails}.", it.id, list(&named)),
+            format!("Join {} to the + rail and {} to the − rail.", self.pin(power), self.pin(ground)),
+        ];
+        let why = "Every chip needs its two power pins, even where a drawing leaves them out.";
+        self.finding(&CHIP_UNPOWERED, &lacks, words, why)
+    }
+
+    fn too_many_or_few(&self) -> Option<Finding> {
+        let Fed { it, volts, least, most, .. } = *self;
+        let has = amount::volts(volts);
+        let (words, why) = if volts > most {
+            let words = [
+                format!("{} gets hot and may be destroyed.", it.id),
+                format!("{} has {has} between its power pins; it takes {most} V at most.", it.id),
+                format!("Give {} {least} to {most} V: fewer cells, or a regulator.", it.id),
+            ];
+            (words, "More than a chip’s highest supply voltage breaks through its insulation.")
+        } else if self.by_metal() && volts < least - 0.05 {
+            let words = [
+                format!("{} does not work as it should.", it.id),
+                format!("{} has only {has} between its power pins; it needs {least} V.", it.id),
+                format!("Give {} {least} to {most} V: more cells, or fresh ones.", it.id),
+            ];
+            (words, "Below its lowest supply voltage a chip does anything or nothing.")
+        } else {
+            return None;
+        };
+        Some(self.finding(&CHIP_SUPPLY, &[self.power, self.ground], words, why))
+    }
+}
+
+/// What is wrong with the power of each chip.
+fn power(judged: &Judged<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let (bench, graph) = (judged.bench, &judged.graph);
-    let poles = graph.poles();
+    let bench = judged.bench;
+    let poles = judged.graph.poles();
     if poles.is_empty() || poles.iter().any(|it| judged.metal[it.plus] == judged.metal[it.minus]) {
         // With + and − one piece of metal, what a chip gets can't be told.
         return findings;
     }
-    let turned = before.iter().any(|it| it.code == "supply-backwards");
-    // A switch that is open is no mistake. One that changes over between + and − joins neither to the other.
-    let fed = fed(judged);
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let (Some(power), Some(ground)) = (pin_with(it.card, Duty::Power), pin_with(it.card, Duty::Ground))
         else {
             continue;
         };
-        let told = ["not-straddling", "leg-out", "leg-in-air"];
-        if crate::rules::supply::has(before, &told, part) || it.legs.iter().all(|leg| leg.hole.is_none()) {
+        if it.legs.iter().all(|leg| leg.hole.is_none()) {
             continue;
         }
-        let count = it.legs.len();
-        let by_wire = |pin: usize, plus: bool| {
-            let own = metal(judged, part, pin);
-            poles.iter().any(|it| own == judged.metal[if plus { it.plus } else { it.minus }])
-        };
-        let at = |pin: usize, plus: bool| fed[usize::from(!plus)][graph.at(LegId { part, pin })];
-        let by_metal = by_wire(power, true) && by_wire(ground, false);
-        let by_switch = at(power, true) && at(ground, false);
         let volts = judged.point.part(part).volts_across(power, ground).unwrap_or(0.0);
         let (least, most) = it.card.supply_volts.unwrap_or((0.0, f64::INFINITY));
-        let opposite = |pin: usize| (pin + count / 2) % count;
-        let mut finding = |rule: &Rule, pins: &[usize], symptom: String, says, why: &str, remedy| {
-            findings.push(Finding {
-                code: rule.code,
-                severity: rule.severity,
-                parts: vec![part],
-                holes: hole_list(judged, part, pins),
-                symptom,
-                says,
-                why: why.to_owned(),
-                remedy,
-            });
-        };
-        if turned {
-            // The supply's leads are told.
-        } else if !by_switch && it.card.chip && at(opposite(power), true) && at(opposite(ground), false) {
-            let up = it.turn.degrees() == 180;
-            finding(
-                &CHIP_TURNED,
-                &[power, ground],
-                format!("{} does nothing and may get hot.", it.id),
-                format!(
-                    "{} is turned round: + and − lie where {} and {} would be the other way, but {} and {} are there.",
-                    it.id,
-                    it.card.pins[power].says,
-                    it.card.pins[ground].says,
-                    it.card.pins[opposite(power)].says,
-                    it.card.pins[opposite(ground)].says
-                ),
-                "Pin 1 is left of the notch. Turned round, a chip gets its power through the wrong pins, and that can destroy it at once.",
-                format!(
-                    "Disconnect the power and turn {} by half a turn: its notch points {} then.",
-                    it.id,
-                    if up { "up" } else { "down" }
-                ),
-            );
-        } else if let (false, false, true, Some(out)) = (
-            by_switch,
-            it.card.chip,
-            at(ground, false),
-            pin_with(it.card, Duty::Feed).filter(|&out| at(out, true)),
-        ) {
-            finding(
-                &CHIP_TURNED,
-                &[power, out],
-                format!("{} gives next to nothing.", it.id),
-                format!(
-                    "{} is turned round: + is at {}, and nothing feeds {}.",
-                    it.id,
-                    its_pin(judged, part, out),
-                    its_pin(judged, part, power)
-                ),
-                "A regulator takes its power at one end and gives it at the other. The wrong way round it can be destroyed.",
-                format!("Disconnect the power and turn {} round: {} to +.", it.id, it.card.pins[power].says),
-            );
-        } else if at(power, false) && at(ground, true) || volts < -0.5 {
-            finding(
-                &CHIP_REVERSED,
-                &[power, ground],
-                format!("{} does nothing and gets hot.", it.id),
-                format!(
-                    "{} gets its power the wrong way round: {} is at −, {} at +.",
-                    it.id,
-                    its_pin(judged, part, power),
-                    its_pin(judged, part, ground)
-                ),
-                "A chip with its power reversed conducts like a diode and is destroyed within seconds.",
-                format!(
-                    "Disconnect the power at once; join {} to + and {} to −.",
-                    it.card.pins[power].says, it.card.pins[ground].says
-                ),
-            );
-        } else if by_switch && !by_metal && volts < least {
-            // Switched off.
-        } else if !by_switch && judged.is_brought_to_life(part) {
-            // What keeps its power away is told.
-        } else if !by_switch && (volts < 0.9 * least || starved(judged, part, [power, ground])) {
-            let lacks: Vec<usize> = [(power, true), (ground, false)]
-                .into_iter()
-                .filter(|&(pin, plus)| !at(pin, plus))
-                .map(|(pin, _)| pin)
-                .collect();
-            let words: Vec<String> = lacks.iter().map(|&pin| its_pin(judged, part, pin)).collect();
-            let to = if lacks == [ground] { "−" } else { "+" };
-            finding(
-                &CHIP_UNPOWERED,
-                &lacks,
-                format!("{} does nothing.", it.id),
-                format!(
-                    "{} has no power: {} {}.",
-                    it.id,
-                    list(&words),
-                    if lacks.len() == 2 {
-                        "reach neither + nor −".to_owned()
-                    } else {
-                        format!("doesn’t reach {to}")
-                    }
-                ),
-                "Every chip needs its two power pins, even where a drawing leaves them out.",
-                format!(
-                    "Join {} to the + rail and {} to the − rail.",
-                    it.card.pins[power].says, it.card.pins[ground].says
-                ),
-            );
-        } else if volts > most {
-            finding(
-                &CHIP_SUPPLY,
-                &[power, ground],
-                format!("{} gets hot and may be destroyed.", it.id),
-                format!(
-                    "{} has {} between its power pins; it takes {most} V at most.",
-                    it.id,
-                    amount::volts(volts)
-                ),
-                "More than a chip’s highest supply voltage breaks through its insulation.",
-                format!("Give {} {least} to {most} V: fewer cells, or a regulator.", it.id),
-            );
-        } else if by_metal && volts < least - 0.05 {
-            finding(
-                &CHIP_SUPPLY,
-                &[power, ground],
-                format!("{} does not work as it should.", it.id),
-                format!(
-                    "{} has only {} between its power pins; it needs {least} V.",
-                    it.id,
-                    amount::volts(volts)
-                ),
-                "Below its lowest supply voltage a chip does anything or nothing.",
-                format!("Give {} {least} to {most} V: more cells, or fresh ones.", it.id),
-            );
-        }
+        findings.extend(Fed { judged, part, it, power, ground, volts, least, most }.wrong());
     }
     // A chip that is turned round pulls the supply down for all of them.
-    if findings.iter().any(|it| [CHIP_TURNED.code, CHIP_REVERSED.code].contains(&it.code)) {
+    if tells(&findings, &[CHIP_TURNED.code, CHIP_REVERSED.code]) {
         findings.retain(|it| it.code != CHIP_SUPPLY.code);
     }
     findings
@@ -288,9 +296,14 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         else {
             continue;
         };
-        let told =
-            [CHIP_TURNED.code, CHIP_REVERSED.code, CHIP_UNPOWERED.code, CHIP_SUPPLY.code, "not-straddling"];
-        if crate::rules::supply::has(findings, &told, part) || judged.is_brought_to_life(part) {
+        let told = [
+            CHIP_TURNED.code,
+            CHIP_REVERSED.code,
+            CHIP_UNPOWERED.code,
+            CHIP_SUPPLY.code,
+            Code::NotStraddling,
+        ];
+        if tells_of(findings, &told, part) || judged.is_brought_to_life(part) {
             continue;
         }
         let (plus, minus) = (metal(part, power), metal(part, ground));

@@ -1,71 +1,35 @@
 //! Colours that say the opposite of what a wire carries, and a bench that could not be solved.
 
-use halfrow_core::bench::{LegId, PartIx};
-use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
+use halfrow_core::bench::PartIx;
+use halfrow_core::board::{Hole, Sign, StripPlace};
 
-use crate::finding::{Finding, Severity};
+use crate::colours::{Mismatch, mismatches};
+use crate::finding::{Code, Finding, Severity, tells_of};
 use crate::graph::Change;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::supply::has;
-use crate::words::{capital, free_hole, hole_if, leg_name, names, other_sign, places, strip_name, wire_sign};
+use crate::words::{capital, free_hole, leg_name, names, other_sign, places, strip_name};
 
 pub(crate) static WIRE_COLOUR: Rule = Rule {
-    code: "wire-colour",
+    code: Code::WireColour,
     severity: Severity::Habit,
     what: on_paper("A red wire in a − rail, or a black one in a + rail."),
     run: wire_colour,
 };
 
 pub(crate) static LEAD_SIGN: Rule = Rule {
-    code: "lead-sign",
+    code: Code::LeadSign,
     severity: Severity::Habit,
     what: on_paper("One lead of a supply is in a rail that bears the other sign."),
     run: lead_sign,
 };
 
 pub(crate) static NOT_SETTLED: Rule = Rule {
-    code: "not-settled",
+    code: Code::NotSettled,
     severity: Severity::Risk,
     what: on_paper("The voltages of the bench could not be worked out."),
     run: not_settled,
 };
-
-/// An end of a wire in a rail of the sign that its colour speaks against.
-pub(super) struct Mismatch {
-    pub leg: LegId,
-    pub hole: Hole,
-    own: Sign,
-    /// The rail beside it, where its colour would be right.
-    pub beside: Strip,
-    /// Whether the wire joins rails of both signs.
-    both: bool,
-}
-
-pub(super) fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
-    let bench = judged.bench;
-    let mut found = Vec::new();
-    for index in 0..bench.parts.len() {
-        let wire = PartIx(index);
-        let Some(own) = wire_sign(bench, wire) else { continue };
-        let rail = |pin: usize| {
-            let hole = hole_if(bench, LegId { part: wire, pin })?;
-            let strip = bench.strip(hole)?;
-            let StripPlace::Rail { side, sign, lower } = strip.place else { return None };
-            let beside = Strip { place: StripPlace::Rail { side, sign: other_sign(sign), lower }, ..strip };
-            Some((hole, sign, beside))
-        };
-        let (first, second) = (rail(0), rail(1));
-        let has = |sign: Sign| [&first, &second].into_iter().flatten().any(|it| it.1 == sign);
-        let both = has(own) && has(other_sign(own));
-        for (pin, end) in [first, second].into_iter().enumerate() {
-            if let Some((hole, _, beside)) = end.filter(|end| end.1 != own) {
-                found.push(Mismatch { leg: LegId { part: wire, pin }, hole, own, beside, both });
-            }
-        }
-    }
-    found
-}
 
 /// Whether a wire would be as well in the rail that its colour speaks for: nothing dies of it and
 /// nothing is in danger.
@@ -79,8 +43,9 @@ fn may_be_meant(judged: &Judged<'_>, it: &Mismatch) -> bool {
 
 fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let told =
-        |findings: &[Finding], part| has(findings, &["wrong-rail", "short-circuit", "idle-switch"], part);
+    let told = |findings: &[Finding], part| {
+        tells_of(findings, &[Code::WrongRail, Code::ShortCircuit, Code::IdleSwitch], part)
+    };
     let mut habits = Vec::new();
     for it in mismatches(judged) {
         // A wire between rails of both signs is a fault of its own.
@@ -151,8 +116,8 @@ fn lead_sign(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for (index, part) in bench.parts.iter().enumerate() {
         let Some(source) = part.card.source else { continue };
-        let told = ["short-circuit", "supplies-fight", "supply-backwards"];
-        if crate::rules::supply::has(findings, &told, PartIx(index)) {
+        let told = [Code::ShortCircuit, Code::SuppliesFight, Code::SupplyBackwards];
+        if tells_of(findings, &told, PartIx(index)) {
             continue;
         }
         for (pin, own) in [(source.plus, Sign::Plus), (source.minus, Sign::Minus)] {

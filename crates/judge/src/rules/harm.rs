@@ -3,20 +3,20 @@
 use halfrow_core::bench::PartIx;
 use halfrow_core::time::Stall;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::words::holes;
 
 pub(crate) static BURNT: Rule = Rule {
-    code: "burnt-out",
+    code: Code::BurntOut,
     severity: Severity::Fault,
     what: on_paper("A part was overloaded for so long that it has burnt out."),
     run: burnt,
 };
 
 pub(crate) static CLOCK_STOPPED: Rule = Rule {
-    code: "clock-stopped",
+    code: Code::ClockStopped,
     severity: Severity::Fault,
     what: on_paper(
         "The clock can’t go on: no voltages fit together, or parts change each other without end.",

@@ -5,40 +5,39 @@ use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::{Hole, Strip, StripPlace};
 use halfrow_core::card::{Duty, Group};
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::graph::{Edge, Way};
 use crate::judged::Judged;
+use crate::places::{is_covered, near, rows_off};
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::{LEG_ALONE, company, is_beside, move_leg};
-use crate::rules::supply::has;
-use crate::tries::{is_covered, near, rows_off};
 use crate::words::{
-    capital, hole_if, hole_of, leg_again, leg_name, list, lower, names, part_name, places, way, wire_sign,
+    capital, hole_if, hole_of, leg_again, leg_name, list, lower, move_leg, names, part_name, places, way,
+    wire_sign,
 };
 
 pub(crate) static LOOSE_END: Rule = Rule {
-    code: "loose-end",
+    code: Code::LooseEnd,
     severity: Severity::Risk,
     what: on_paper("A wire’s end is alone in its row, and what it should bring does not arrive."),
     run: loose_end,
 };
 
 pub(crate) static PART_MISSING: Rule = Rule {
-    code: "part-missing",
+    code: Code::PartMissing,
     severity: Severity::Risk,
     what: on_paper("Many ends wait around a place where no part stands."),
     run: part_missing,
 };
 
 pub(crate) static IDLE_WIRE: Rule = Rule {
-    code: "idle-wire",
+    code: Code::IdleWire,
     severity: Severity::Habit,
     what: on_paper("A wire that carries nothing."),
     run: idle_wire,
 };
 
 pub(crate) static IDLE_SWITCH: Rule = Rule {
-    code: "idle-switch",
+    code: Code::IdleSwitch,
     severity: Severity::Fault,
     what: on_paper("Both sides of a switch are at the same side of the supply, so that it changes nothing."),
     run: idle_switch,
@@ -75,7 +74,7 @@ fn part_missing(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// Wires that nothing which is dead explains, without those that wait for a leg or a chip that is told
 /// of, and without tidy ones from rail to rail that nothing uses yet.
 fn idle(judged: &Judged<'_>, findings: &[Finding]) -> Vec<PartIx> {
-    if findings.iter().any(|it| ["leg-in-air", "chip-unpowered", "always-on"].contains(&it.code)) {
+    if tells(findings, &[Code::LegInAir, Code::ChipUnpowered, Code::AlwaysOn]) {
         return Vec::new();
     }
     let bench = judged.bench;
@@ -90,7 +89,7 @@ fn idle(judged: &Judged<'_>, findings: &[Finding]) -> Vec<PartIx> {
 /// The end of a wire that is alone in its half row.
 fn lone_end(judged: &Judged<'_>, wire: PartIx) -> Option<LegId> {
     (0..2).map(|pin| LegId { part: wire, pin }).find(|&leg| {
-        hole_if(judged.bench, leg).is_some_and(|hole| hole.row().is_some()) && company(judged, leg) == 1
+        hole_if(judged.bench, leg).is_some_and(|hole| hole.row().is_some()) && judged.company(leg) == 1
     })
 }
 
@@ -98,8 +97,8 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for wire in idle(judged, findings) {
         let Some(leg) = lone_end(judged, wire) else { continue };
-        let turned = ["chip-turned", "chip-reversed", "not-straddling"];
-        if has(findings, &[LEG_ALONE.code], wire) || is_beside(judged, findings, &turned, leg) {
+        let turned = [Code::ChipTurned, Code::ChipReversed, Code::NotStraddling];
+        if tells_of(findings, &[Code::LegAlone], wire) || judged.is_beside(findings, &turned, leg) {
             continue;
         }
         let from = hole_of(bench, leg);
@@ -114,7 +113,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         let there: Vec<(i32, Strip, LegId)> = near(bench, from).into_iter().filter_map(beside).collect();
         let waits = |it: &&(i32, Strip, LegId)| {
-            company(judged, it.2) == 1 && !is_covered(bench, &judged.graph, it.2) && judged.is_safe(leg, it.1)
+            judged.company(it.2) == 1 && !is_covered(bench, &judged.graph, it.2) && judged.is_safe(leg, it.1)
         };
         let partner = there.iter().filter(waits).min_by_key(|it| it.0).copied();
         // One row up or down with something in it.
@@ -133,7 +132,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     part_name(bench, wire),
                     way(meant, from)
                 );
-                (LEG_ALONE.code, LEG_ALONE.severity, says, move_leg(bench, leg, strip))
+                (Code::LegAlone, Severity::Fault, says, move_leg(bench, leg, strip))
             }
             None => {
                 let says = format!(
@@ -240,14 +239,21 @@ fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
 
 fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (bench, graph) = (judged.bench, &judged.graph);
-    if findings.iter().any(|it| it.code == "short-circuit") {
+    if tells(findings, &[Code::ShortCircuit]) {
         return;
     }
     for (index, it) in bench.parts.iter().enumerate() {
         let switch = PartIx(index);
-        let told =
-            ["always-on", "bypassed", "leg-alone", "wrong-row", "wrong-rail", "part-off", "not-straddling"];
-        if it.card.group != Group::Switch || has(findings, &told, switch) {
+        let told = [
+            Code::AlwaysOn,
+            Code::Bypassed,
+            Code::LegAlone,
+            Code::WrongRow,
+            Code::WrongRail,
+            Code::PartOff,
+            Code::NotStraddling,
+        ];
+        if it.card.group != Group::Switch || tells_of(findings, &told, switch) {
             continue;
         }
         let contacts: Vec<&Edge> =

@@ -4,13 +4,13 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, StripPlace};
 use halfrow_core::card::{Duty, Group};
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, add_others, tells, tells_of};
 use crate::judged::Judged;
 use crate::mend::{Mend, Repair};
 use crate::rule::{Rule, on_paper};
 use crate::words::{
-    capital, dead_symptom, free_hole, hole_if, hole_of, holes, leg_again, leg_name, list, names, part_name,
-    places, rows_by, strip_name, way,
+    capital, dead_symptom, free_hole, hole_if, hole_of, holes, leg_again, leg_name, list, move_leg, names,
+    part_name, places, rows_by, strip_name, way,
 };
 
 const ONLY_FIVE: &str = "Inside the board only the five holes of one half row are joined. Current can’t cross from one row to another by itself.";
@@ -19,42 +19,42 @@ const NO_LOOP: &str =
     "Current flows only around a closed path: out of the supply’s +, through the parts, back into its −.";
 
 pub(crate) static BYPASSED: Rule = Rule {
-    code: "bypassed",
+    code: Code::Bypassed,
     severity: Severity::Fault,
     what: on_paper("Two legs of a part are joined by metal, so that the current goes around the part."),
     run: bypassed,
 };
 
 pub(crate) static LEG_ALONE: Rule = Rule {
-    code: "leg-alone",
+    code: Code::LegAlone,
     severity: Severity::Fault,
     what: on_paper("A leg is alone in its row, and the row that it was meant for is near."),
     run: leg_alone,
 };
 
 pub(crate) static PART_OFF: Rule = Rule {
-    code: "part-off",
+    code: Code::PartOff,
     severity: Severity::Fault,
     what: on_paper("A whole part stands a row or two from where it would join the circuit."),
     run: part_off,
 };
 
 pub(crate) static OPEN_END: Rule = Rule {
-    code: "open-end",
+    code: Code::OpenEnd,
     severity: Severity::Risk,
     what: on_paper("A leg is alone in its row and something that would carry the current on is missing."),
     run: open_end,
 };
 
 pub(crate) static NO_PATH: Rule = Rule {
-    code: "no-path",
+    code: Code::NoPath,
     severity: Severity::Risk,
     what: on_paper("A group of parts has no path to both sides of a supply."),
     run: no_path,
 };
 
 pub(crate) static NO_SUPPLY: Rule = Rule {
-    code: "no-supply",
+    code: Code::NoSupply,
     severity: Severity::Habit,
     what: on_paper("There are parts on the board, and no supply is connected yet."),
     run: no_supply,
@@ -64,7 +64,7 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for (part, repair) in &judged.diagnosis().bypassed {
         findings.push(in_one_strip(judged.bench, *part, repair.as_ref()));
     }
-    if judged.diagnosis().no_supply || findings.iter().any(|it| it.code == "short-circuit") {
+    if judged.diagnosis().no_supply || tells(findings, &[Code::ShortCircuit]) {
         return;
     }
     for (index, part) in judged.bench.parts.iter().enumerate() {
@@ -215,32 +215,15 @@ fn in_one_strip(bench: &Bench, part: PartIx, repair: Option<&Repair>) -> Finding
     }
 }
 
-/// `Move W3’s first end from h15 to a free hole of row 14, right half, g14 for instance.`
-pub(super) fn move_leg(bench: &Bench, leg: LegId, to: halfrow_core::board::Strip) -> String {
-    let from = hole_of(bench, leg);
-    let what = leg_again(bench, leg);
-    match free_hole(bench, to, from, Some(leg)) {
-        Some(free) => {
-            format!(
-                "Move {what} from {from} to a free hole of {}, {free} for instance.",
-                strip_name(bench, to)
-            )
-        }
-        None => {
-            format!("Move {what} from {from} to {}; make a hole free there first.", strip_name(bench, to))
-        }
-    }
-}
-
 fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Move { leg, to } = repair.mend else { continue };
-        if is_told(judged, findings, repair) {
+        if judged.follows(findings, repair) {
             continue;
         }
         let from = hole_of(bench, leg);
-        let alone = company(judged, leg) == 1;
+        let alone = judged.company(leg) == 1;
         let mut parts = vec![leg.part];
         let mut marks = vec![from];
         let beside = match to.place {
@@ -296,7 +279,7 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         add_others(&mut parts, &repair.revived);
         findings.push(Finding {
-            code: if alone || repair.partner.is_some() { LEG_ALONE.code } else { "wrong-row" },
+            code: if alone || repair.partner.is_some() { LEG_ALONE.code } else { Code::WrongRow },
             severity: LEG_ALONE.severity,
             parts,
             holes: marks,
@@ -306,37 +289,6 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             remedy: move_leg(bench, leg, to),
         });
     }
-}
-
-/// Whether a mend only follows from what is told of a part that stands the wrong way: it is to bring that
-/// part to life, or to lead a leg to or from the rows where the part should stand.
-pub(super) fn is_told(judged: &Judged<'_>, findings: &[Finding], repair: &Repair) -> bool {
-    let told = ["chip-turned", "chip-reversed", "not-straddling", "always-on"];
-    repair.revived.iter().any(|&part| crate::rules::supply::has(findings, &told[..3], part))
-        || match repair.mend {
-            Mend::Move { leg, .. } | Mend::Link { leg, .. } => is_beside(judged, findings, &told, leg),
-            _ => false,
-        }
-}
-
-/// Whether a leg ends in the rows of a part that one of these findings is about.
-pub(super) fn is_beside(judged: &Judged<'_>, findings: &[Finding], codes: &[&str], leg: LegId) -> bool {
-    let bench = judged.bench;
-    let Some(row) = hole_if(bench, leg).and_then(|hole| hole.row()) else { return false };
-    findings.iter().filter(|it| codes.contains(&it.code)).filter_map(|it| it.parts.first()).any(|&part| {
-        let legs = &bench.part(part).legs;
-        let rows = || legs.iter().filter_map(|leg| leg.hole?.row());
-        let (Some(first), Some(last)) = (rows().min(), rows().max()) else { return false };
-        // However it is turned about its first pin.
-        let length = legs.len() as u8 / 2;
-        (first.saturating_sub(length)..=last.saturating_add(length)).contains(&row)
-    })
-}
-
-/// How many legs are over the strip of a leg.
-pub(super) fn company(judged: &Judged<'_>, leg: LegId) -> usize {
-    let at = judged.graph.at(leg);
-    judged.graph.ends[..judged.graph.legs()].iter().filter(|&&other| other == at).count()
 }
 
 /// The legs in a strip, without those of one part.
@@ -353,20 +305,11 @@ fn distinct(parts: impl Iterator<Item = PartIx>) -> Vec<PartIx> {
     parts
 }
 
-/// Adds parts that are not listed yet.
-pub(crate) fn add_others(parts: &mut Vec<PartIx>, others: &[PartIx]) {
-    for &part in others {
-        if !parts.contains(&part) {
-            parts.push(part);
-        }
-    }
-}
-
 fn part_off(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Shift { part, rows } = repair.mend else { continue };
-        if is_told(judged, findings, repair) {
+        if judged.follows(findings, repair) {
             continue;
         }
         let it = bench.part(part);
@@ -413,11 +356,11 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Link { leg, to } = repair.mend else { continue };
-        if is_told(judged, findings, repair) {
+        if judged.follows(findings, repair) {
             continue;
         }
         // Pins of chips have rules of their own, and many a pin is rightly left alone.
-        let told = crate::rules::supply::has(findings, &["input-floating"], leg.part);
+        let told = tells_of(findings, &[Code::InputFloating], leg.part);
         if told || bench.part(leg.part).card.duty(leg.pin) != Duty::Other || bench.part(leg.part).card.chip {
             continue;
         }
@@ -472,7 +415,7 @@ const MAX_GROUPS: usize = 2;
 
 fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    if findings.iter().any(|it| it.code == "supply-backwards") {
+    if tells(findings, &[Code::SupplyBackwards]) {
         return;
     }
     let groups = judged.diagnosis().left.iter();
@@ -485,15 +428,14 @@ fn no_path(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     };
     for group in groups {
         let told = [
-            "always-on",
-            "chip-turned",
-            "chip-reversed",
-            "chip-unpowered",
-            "not-straddling",
-            "input-floating",
+            Code::AlwaysOn,
+            Code::ChipTurned,
+            Code::ChipReversed,
+            Code::ChipUnpowered,
+            Code::NotStraddling,
+            Code::InputFloating,
         ];
-        let group: Vec<PartIx> =
-            group.into_iter().filter(|&part| !crate::rules::supply::has(findings, &told, part)).collect();
+        let group: Vec<PartIx> = group.into_iter().filter(|&part| !tells_of(findings, &told, part)).collect();
         if group.is_empty() {
             continue;
         }
@@ -543,7 +485,7 @@ fn loose_ends(judged: &Judged<'_>, group: &[PartIx]) -> Vec<LegId> {
     let legs = group
         .iter()
         .flat_map(|&part| (0..judged.bench.part(part).legs.len()).map(move |pin| LegId { part, pin }));
-    legs.filter(|&leg| hole_if(judged.bench, leg).is_some() && company(judged, leg) == 1).collect()
+    legs.filter(|&leg| hole_if(judged.bench, leg).is_some() && judged.company(leg) == 1).collect()
 }
 
 fn no_supply(judged: &Judged<'_>, findings: &mut Vec<Finding>) {

@@ -5,34 +5,34 @@ use halfrow_core::board::{Hole, Side};
 use halfrow_core::card::Footprint;
 use halfrow_core::part::Depth;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::words::{capital, hole_of, leg_again, leg_name, list, names, opposite, places};
 
 pub(crate) static LEG_OUT: Rule = Rule {
-    code: "leg-out",
+    code: Code::LegOut,
     severity: Severity::Fault,
     what: on_paper("A leg rests over its hole and is not pushed in."),
     run: leg_out,
 };
 
 pub(crate) static LEG_BARELY: Rule = Rule {
-    code: "leg-barely",
+    code: Code::LegBarely,
     severity: Severity::Risk,
     what: on_paper("A leg is barely in: its contact comes and goes."),
     run: leg_barely,
 };
 
 pub(crate) static LEG_IN_AIR: Rule = Rule {
-    code: "leg-in-air",
+    code: Code::LegInAir,
     severity: Severity::Risk,
     what: on_paper("One leg of a part is in the board and another in the air."),
     run: leg_in_air,
 };
 
 pub(crate) static STRADDLE: Rule = Rule {
-    code: "not-straddling",
+    code: Code::NotStraddling,
     severity: Severity::Fault,
     what: on_paper("A part with two rows of pins does not straddle the channel."),
     run: straddle,

@@ -1,90 +1,54 @@
 //! Too much of something for a part, with the figures.
 
 use halfrow_core::amount;
-use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::bench::PartIx;
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Duty, Group};
 use halfrow_core::parts::led;
-use halfrow_core::preferred::E12;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::flow::{Trip, leads_through, one_way};
 use crate::graph::{Edge, Way};
 use crate::hazard::Hazard;
 use crate::judged::Judged;
+use crate::lamps::{at_least, good_resistor, most_volts};
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::BYPASSED;
-use crate::rules::supply::has;
 use crate::words::{holes, places};
 
 pub(crate) static LED_NO_RESISTOR: Rule = Rule {
-    code: "led-no-resistor",
+    code: Code::LedNoResistor,
     severity: Severity::Fault,
     what: on_paper("Nothing limits the current through an LED."),
     run: led_no_resistor,
 };
 
 pub(crate) static TOO_MUCH_CURRENT: Rule = Rule {
-    code: "too-much-current",
+    code: Code::TooMuchCurrent,
     severity: Severity::Fault,
     what: on_paper("More current flows through a part than it stands."),
     run: too_much_current,
 };
 
 pub(crate) static TOO_MUCH_POWER: Rule = Rule {
-    code: "too-much-power",
+    code: Code::TooMuchPower,
     severity: Severity::Fault,
     what: on_paper("A part turns more power into heat than it stands."),
     run: too_much_power,
 };
 
 pub(crate) static TOO_MUCH_VOLTAGE: Rule = Rule {
-    code: "too-much-voltage",
+    code: Code::TooMuchVoltage,
     severity: Severity::Fault,
     what: on_paper("More voltage stands across a part than it is made for."),
     run: |judged, findings| too_many_volts(judged, findings, true),
 };
 
 pub(crate) static TOO_MUCH_REVERSE: Rule = Rule {
-    code: "too-much-reverse",
+    code: Code::TooMuchReverse,
     severity: Severity::Fault,
     what: on_paper("More voltage stands across a one-way part in its blocking direction than it holds."),
     run: |judged, findings| too_many_volts(judged, findings, false),
 };
-
-/// The open-circuit volts of the strongest source.
-fn most_volts(bench: &Bench) -> f64 {
-    bench
-        .parts
-        .iter()
-        .filter_map(|part| part.card.source.map(|source| (source.open_volts)(part)))
-        .fold(0.0, f64::max)
-}
-
-/// The current that a classroom LED is run at, amperes (common practice, no source).
-const GOOD_AMPS: f64 = 0.015;
-
-/// The next E12 value at or above.
-fn at_least(ohms: f64) -> f64 {
-    let mut decade = 1.0;
-    loop {
-        for value in E12 {
-            let value = f64::from(value) * decade;
-            if value >= ohms {
-                return value;
-            }
-        }
-        decade *= 10.0;
-    }
-}
-
-/// A resistor for an LED on this bench, in words: `220 Ω`.
-pub(super) fn good_resistor(bench: &Bench, part: PartIx) -> String {
-    let it = bench.part(part);
-    let forward = it.card.forward_volts.map_or(0.0, |volts| volts(it, GOOD_AMPS));
-    let ohms = at_least(((most_volts(bench) - forward) / GOOD_AMPS).max(47.0));
-    amount::value(ohms, halfrow_core::card::Unit::Ohm)
-}
 
 fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (bench, graph) = (judged.bench, &judged.graph);
@@ -125,52 +89,49 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let limit = (it.card.limits)(it).amps.unwrap_or(f64::INFINITY);
         let amps = judged.point.part(edge.part).largest_amps();
         // Burnt out or behind an open switch it is dark; what would flow is then told by the voltage.
-        let burnt = has(findings, &["burnt-out"], edge.part);
+        let burnt = tells_of(findings, &[Code::BurntOut], edge.part);
         let would = amps < led::VISIBLE_AMPS
             && it.card.forward_volts.is_some_and(|volts| most_volts(bench) > volts(it, limit) + 0.3);
         if amps <= limit && !would {
             continue;
         }
-        let (holes, limit) = (holes(bench, edge.part), amount::with_prefix(limit, "A"));
-        findings.push(Finding {
-            code: LED_NO_RESISTOR.code,
-            severity: LED_NO_RESISTOR.severity,
-            parts: vec![edge.part],
-            symptom: if burnt {
-                format!("A new {} will burn out as well.", it.id)
-            } else if would {
-                format!("{} will flash once and burn out.", it.id)
-            } else {
-                format!("{} is far too bright and burns out.", it.id)
-            },
-            says: if burnt {
-                format!(
-                    "{} ({}) has no resistor in its path from + to −: a new one takes more than {limit} again.",
-                    it.id,
-                    places(&holes)
-                )
-            } else if would {
-                format!(
-                    "{} ({}) has no resistor in its path from + to −: as soon as the switch closes, more than {limit} flow.",
-                    it.id,
-                    places(&holes)
-                )
-            } else {
-                format!(
-                    "{} ({}) has no resistor in its path from + to −: {} flow, and it takes {limit} at most.",
-                    it.id,
-                    places(&holes),
-                    amount::with_prefix(amps, "A")
-                )
-            },
-            why: "Above its forward voltage an LED takes ever more current. Only a resistor in the same path keeps it to what it stands.".to_owned(),
-            remedy: format!(
-                "Put a resistor into its path, {} for instance, between {} and what it is joined to now.",
-                good_resistor(bench, edge.part),
-                holes.first().map_or_else(String::new, Hole::to_string)
-            ),
-            holes,
-        });
+        findings.push(bare_led(judged, edge.part, burnt, would));
+    }
+}
+
+/// What is said of an LED without a resistor: burnt out already, or dark just now because a switch is
+/// open, or far too bright.
+fn bare_led(judged: &Judged<'_>, part: PartIx, burnt: bool, would: bool) -> Finding {
+    let it = judged.bench.part(part);
+    let amps = judged.point.part(part).largest_amps();
+    let limit = (it.card.limits)(it).amps.unwrap_or(f64::INFINITY);
+    let (holes, limit) = (holes(judged.bench, part), amount::with_prefix(limit, "A"));
+    let bare = format!("{} ({}) has no resistor in its path from + to −", it.id, places(&holes));
+    Finding {
+        code: LED_NO_RESISTOR.code,
+        severity: LED_NO_RESISTOR.severity,
+        parts: vec![part],
+        symptom: if burnt {
+            format!("A new {} will burn out as well.", it.id)
+        } else if would {
+            format!("{} will flash once and burn out.", it.id)
+        } else {
+            format!("{} is far too bright and burns out.", it.id)
+        },
+        says: if burnt {
+            format!("{bare}: a new one takes more than {limit} again.")
+        } else if would {
+            format!("{bare}: as soon as the switch closes, more than {limit} flow.")
+        } else {
+            format!("{bare}: {} flow, and it takes {limit} at most.", amount::with_prefix(amps, "A"))
+        },
+        why: "Above its forward voltage an LED takes ever more current. Only a resistor in the same path keeps it to what it stands.".to_owned(),
+        remedy: format!(
+            "Put a resistor into its path, {} for instance, between {} and what it is joined to now.",
+            good_resistor(judged.bench, part),
+            holes.first().map_or_else(String::new, Hole::to_string)
+        ),
+        holes,
     }
 }
 
@@ -178,18 +139,18 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// short circuit, or a bypassed part should have held its current back.
 fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
     let told = [
-        "short-circuit",
-        "supplies-fight",
-        "chip-turned",
-        "chip-reversed",
-        "output-shorted",
-        "outputs-fight",
-        "base-no-resistor",
-        "flyback-backwards",
+        Code::ShortCircuit,
+        Code::SuppliesFight,
+        Code::ChipTurned,
+        Code::ChipReversed,
+        Code::OutputShorted,
+        Code::OutputsFight,
+        Code::BaseNoResistor,
+        Code::FlybackBackwards,
         LED_NO_RESISTOR.code,
     ];
-    let supply = ["short-circuit", "supply-backwards"];
-    if has(findings, &told, part)
+    let supply = [Code::ShortCircuit, Code::SupplyBackwards];
+    if tells_of(findings, &told, part)
         || findings.iter().any(|it| supply.contains(&it.code))
         || judged.is_brought_to_life(part)
         || judged.is_cured(Hazard::Bare(part))
@@ -203,7 +164,7 @@ fn explained(judged: &Judged<'_>, findings: &[Finding], part: PartIx) -> bool {
     findings
         .iter()
         .filter(|finding| {
-            finding.code == BYPASSED.code && judged.bench.part(finding.parts[0]).card.group != Group::Light
+            finding.code == Code::Bypassed && judged.bench.part(finding.parts[0]).card.group != Group::Light
         })
         .any(|finding| {
             let bypassed: Vec<usize> = touched(finding.parts[0]).collect();
@@ -223,9 +184,10 @@ fn with_an_led(judged: &Judged<'_>, findings: &[Finding], amps: f64) -> bool {
 
 fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let surge = findings.iter().any(|it| {
-        ["short-circuit", "supplies-fight", "flyback-backwards", LED_NO_RESISTOR.code].contains(&it.code)
-    });
+    let surge = tells(
+        findings,
+        &[Code::ShortCircuit, Code::SuppliesFight, Code::FlybackBackwards, LED_NO_RESISTOR.code],
+    );
     let mut wires: Vec<(PartIx, f64, f64)> = Vec::new();
     // LEDs first: what is in one path with them suffers for the same reason.
     let mut order: Vec<usize> = (0..bench.parts.len()).collect();
@@ -250,68 +212,79 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             wires.push((part_ix, amps, limit));
             continue;
         }
-        // Of a chip, the pin that gives or takes most: of those with nearly as much, no power pin, which
-        // only passes it on.
-        let holes = if part.card.chip {
-            let pins = &judged.point.part(part_ix).pins;
-            let passes = |pin: usize| matches!(part.card.duty(pin), Duty::Power | Duty::Ground);
-            let most = (0..part.legs.len())
-                .filter(|&pin| pins[pin].amps.abs() > 0.7 * amps && !part.card.shared.contains(&(pin as u8)))
-                .max_by(|&a, &b| {
-                    passes(b).cmp(&passes(a)).then(pins[a].amps.abs().total_cmp(&pins[b].amps.abs()))
-                });
-            most.and_then(|pin| part.legs[pin].hole).into_iter().collect()
+        findings.push(overdriven(judged, part_ix, amps, limit));
+    }
+    findings.extend(warm_wires(judged, &wires));
+}
+
+/// The holes of the legs that too much goes through.
+fn worst_holes(judged: &Judged<'_>, part_ix: PartIx, amps: f64) -> Vec<Hole> {
+    let part = judged.bench.part(part_ix);
+    if !part.card.chip {
+        return holes(judged.bench, part_ix);
+    }
+    // Of a chip, the pin that gives or takes most: of those with nearly as much, no power pin, which
+    // only passes it on.
+    let pins = &judged.point.part(part_ix).pins;
+    let passes = |pin: usize| matches!(part.card.duty(pin), Duty::Power | Duty::Ground);
+    let most = (0..part.legs.len())
+        .filter(|&pin| pins[pin].amps.abs() > 0.7 * amps && !part.card.shared.contains(&(pin as u8)))
+        .max_by(|&a, &b| passes(b).cmp(&passes(a)).then(pins[a].amps.abs().total_cmp(&pins[b].amps.abs())));
+    most.and_then(|pin| part.legs[pin].hole).into_iter().collect()
+}
+
+fn overdriven(judged: &Judged<'_>, part_ix: PartIx, amps: f64, limit: f64) -> Finding {
+    let part = judged.bench.part(part_ix);
+    let holes = worst_holes(judged, part_ix, amps);
+    Finding {
+        code: TOO_MUCH_CURRENT.code,
+        severity: TOO_MUCH_CURRENT.severity,
+        parts: vec![part_ix],
+        symptom: if part.card.group == Group::Light {
+            format!("{} is too bright and does not last.", part.id)
         } else {
-            holes(bench, part_ix)
-        };
-        findings.push(Finding {
-            code: TOO_MUCH_CURRENT.code,
-            severity: TOO_MUCH_CURRENT.severity,
-            parts: vec![part_ix],
-            symptom: if part.card.group == Group::Light {
-                format!("{} is too bright and does not last.", part.id)
-            } else {
-                format!("{} gets hot.", part.id)
-            },
-            says: format!(
-                "{} flow through {} ({}); it takes {} at most.",
-                amount::with_prefix(amps, "A"),
-                part.id,
-                places(&holes),
-                amount::with_prefix(limit, "A")
-            ),
-            why: "More current than a part is made for heats it until it fails.".to_owned(),
-            remedy: if is_led {
-                format!(
-                    "Use a larger resistor in its path: {} in all keep it bright and safe.",
-                    good_resistor(bench, part_ix)
-                )
-            } else if part.card.group == Group::Move {
-                "Look what holds it, and let it turn; if it turns, use fewer volts.".to_owned()
-            } else {
-                "Put more resistance into its path, or use fewer volts.".to_owned()
-            },
-            holes,
-        });
+            format!("{} gets hot.", part.id)
+        },
+        says: format!(
+            "{} flow through {} ({}); it takes {} at most.",
+            amount::with_prefix(amps, "A"),
+            part.id,
+            places(&holes),
+            amount::with_prefix(limit, "A")
+        ),
+        why: "More current than a part is made for heats it until it fails.".to_owned(),
+        remedy: if part.card.forward_volts.is_some() {
+            format!(
+                "Use a larger resistor in its path: {} in all keep it bright and safe.",
+                good_resistor(judged.bench, part_ix)
+            )
+        } else if part.card.group == Group::Move {
+            "Look what holds it, and let it turn; if it turns, use fewer volts.".to_owned()
+        } else {
+            "Put more resistance into its path, or use fewer volts.".to_owned()
+        },
+        holes,
     }
-    if let Some(&(worst, amps, limit)) = wires.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-        findings.push(Finding {
-            code: TOO_MUCH_CURRENT.code,
-            severity: TOO_MUCH_CURRENT.severity,
-            parts: wires.iter().map(|&(wire, ..)| wire).collect(),
-            holes: holes(bench, worst),
-            symptom: "A wire gets warm.".to_owned(),
-            says: format!(
-                "{} flow through {}; a board’s contacts take about {}.",
-                amount::with_prefix(amps, "A"),
-                crate::words::part_name(bench, worst),
-                amount::with_prefix(limit, "A")
-            ),
-            why: "The springs inside a breadboard are thin. Too much current makes them hot and loose."
-                .to_owned(),
-            remedy: "Look for what takes that much current and give it more resistance.".to_owned(),
-        });
-    }
+}
+
+fn warm_wires(judged: &Judged<'_>, wires: &[(PartIx, f64, f64)]) -> Option<Finding> {
+    let &(worst, amps, limit) = wires.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(Finding {
+        code: TOO_MUCH_CURRENT.code,
+        severity: TOO_MUCH_CURRENT.severity,
+        parts: wires.iter().map(|&(wire, ..)| wire).collect(),
+        holes: holes(judged.bench, worst),
+        symptom: "A wire gets warm.".to_owned(),
+        says: format!(
+            "{} flow through {}; a board’s contacts take about {}.",
+            amount::with_prefix(amps, "A"),
+            crate::words::part_name(judged.bench, worst),
+            amount::with_prefix(limit, "A")
+        ),
+        why: "The springs inside a breadboard are thin. Too much current makes them hot and loose."
+            .to_owned(),
+        remedy: "Look for what takes that much current and give it more resistance.".to_owned(),
+    })
 }
 
 fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
@@ -322,7 +295,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let watts = judged.point.part(part_ix).watts;
         if watts <= limit
             || explained(judged, findings, part_ix)
-            || has(findings, &[TOO_MUCH_CURRENT.code], part_ix)
+            || tells_of(findings, &[TOO_MUCH_CURRENT.code], part_ix)
             || with_an_led(judged, findings, judged.point.part(part_ix).largest_amps())
         {
             continue;
@@ -363,7 +336,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// More volts across a part that minds its way round than it stands, in its own direction or against it.
 fn too_many_volts(judged: &Judged<'_>, findings: &mut Vec<Finding>, forward: bool) {
     let bench = judged.bench;
-    if !forward && findings.iter().any(|it| ["supply-backwards", "short-circuit"].contains(&it.code)) {
+    if !forward && tells(findings, &[Code::SupplyBackwards, Code::ShortCircuit]) {
         return;
     }
     let rule = if forward { &TOO_MUCH_VOLTAGE } else { &TOO_MUCH_REVERSE };
@@ -376,7 +349,7 @@ fn too_many_volts(judged: &Judged<'_>, findings: &mut Vec<Finding>, forward: boo
         let across = judged.point.part(part_ix).volts_across(ends[0], ends[1]);
         let across = across.map(|volts| if forward { volts } else { -volts });
         let Some(volts) = across.filter(|&volts| volts > limit) else { continue };
-        if has(findings, &["backwards"], part_ix) {
+        if tells_of(findings, &[Code::Backwards], part_ix) {
             // It is to be turned round anyway.
             continue;
         }
@@ -385,7 +358,7 @@ fn too_many_volts(judged: &Judged<'_>, findings: &mut Vec<Finding>, forward: boo
         let [volts, limit] = [volts, limit].map(|volts| amount::with_prefix(volts, "V"));
         let (symptom, says, why, remedy) = if forward {
             (
-                if has(findings, &["burnt-out"], part_ix) {
+                if tells_of(findings, &[Code::BurntOut], part_ix) {
                     format!("A new {} will burst as well.", part.id)
                 } else {
                     format!("{} swells and may burst.", part.id)

@@ -1,41 +1,41 @@
 //! Parts that mind which way round they stand, and supplies the wrong way round.
 
 use halfrow_core::amount;
-use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Sign, StripPlace};
 use halfrow_core::card::{Duty, Group};
 
-use crate::finding::{Finding, Severity};
+use crate::colours::mismatches;
+use crate::finding::{Code, Finding, Severity, tells_of};
 use crate::flow::{Poles, Trip, backward_parts, one_way};
 use crate::graph::{Change, Edge, Way, forward_volts};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::habits::mismatches;
 use crate::words::{capital, free_hole, hole_if, hole_of, leg_again, leg_name, names, strip_name};
 
 pub(crate) static SUPPLY_BACKWARDS: Rule = Rule {
-    code: "supply-backwards",
+    code: Code::SupplyBackwards,
     severity: Severity::Fault,
     what: on_paper("A supply’s + lead feeds a − rail and its − lead a + rail."),
     run: supply_backwards,
 };
 
 pub(crate) static WRONG_COMMON: Rule = Rule {
-    code: "wrong-common",
+    code: Code::WrongCommon,
     severity: Severity::Fault,
     what: on_paper("The common leg of several lamps is at the other side of the supply."),
     run: wrong_common,
 };
 
 pub(crate) static BACKWARDS: Rule = Rule {
-    code: "backwards",
+    code: Code::Backwards,
     severity: Severity::Fault,
     what: on_paper("An LED, a diode or another part that minds stands the wrong way round."),
     run: backwards,
 };
 
 pub(crate) static SUPPLY_TOO_LOW: Rule = Rule {
-    code: "supply-too-low",
+    code: Code::SupplyTooLow,
     severity: Severity::Fault,
     what: on_paper("An LED can’t light because the supply’s voltage is below its forward voltage."),
     run: supply_too_low,
@@ -61,7 +61,7 @@ fn is_backwards(judged: &Judged<'_>, poles: &Poles) -> bool {
 fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for poles in judged.graph.poles().iter().filter(|poles| is_backwards(judged, poles)) {
-        if crate::rules::supply::has(findings, &["supplies-fight"], poles.source) {
+        if tells_of(findings, &[Code::SuppliesFight], poles.source) {
             continue;
         }
         let it = bench.part(poles.source);
@@ -258,7 +258,7 @@ fn by_colour(judged: &Judged<'_>, wrong: &mut Vec<PartIx>, findings: &mut Vec<Fi
         let mut parts = vec![it.leg.part];
         parts.extend(&cured);
         findings.push(Finding {
-            code: "wrong-rail",
+            code: Code::WrongRail,
             severity: Severity::Fault,
             parts,
             holes: vec![it.hole],
@@ -368,22 +368,30 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         }
     }
     let Some(&(nearest, least, available)) = low.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else { return };
-    // A finding for each circuit would say the same again: the one that needs least goes first.
-    let home = |part: PartIx| circuit[graph.at(LegId { part, pin: 0 })];
-    let dark: Vec<PartIx> =
-        low.iter().map(|&(part, ..)| part).filter(|&part| home(part) == home(nearest)).collect();
-    let sources: Vec<PartIx> = graph
-        .poles()
+    let home = circuit[graph.at(LegId { part: nearest, pin: 0 })];
+    let dark: Vec<PartIx> = low
         .iter()
-        .filter(|poles| circuit[poles.plus] == home(nearest))
-        .map(|poles| poles.source)
+        .map(|&(part, ..)| part)
+        .filter(|&part| circuit[graph.at(LegId { part, pin: 0 })] == home)
         .collect();
+    let sources: Vec<PartIx> =
+        graph.poles().iter().filter(|it| circuit[it.plus] == home).map(|it| it.source).collect();
+    // A finding for each circuit would say the same again: the one that needs least goes first.
+    findings.push(too_few_volts(bench, dark, &sources, least, available));
+}
+
+fn too_few_volts(
+    bench: &Bench,
+    dark: Vec<PartIx>,
+    sources: &[PartIx],
+    least: f64,
+    available: f64,
+) -> Finding {
+    let [has, needs] = [available, least].map(|volts| amount::with_prefix(volts, "V"));
     let holes = dark.iter().flat_map(|&part| crate::words::holes(bench, part)).collect();
-    let (has, needs) =
-        (halfrow_core::amount::with_prefix(available, "V"), halfrow_core::amount::with_prefix(least, "V"));
     let mut parts = dark.clone();
-    parts.extend(&sources);
-    findings.push(Finding {
+    parts.extend(sources);
+    Finding {
         code: SUPPLY_TOO_LOW.code,
         severity: SUPPLY_TOO_LOW.severity,
         parts,
@@ -393,17 +401,17 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             "{} can’t light: the path through {} needs {needs} at least, and {} {} only {has}.",
             names(bench, &dark),
             if dark.len() == 1 { "it" } else { "them" },
-            names(bench, &sources),
+            names(bench, sources),
             if sources.len() == 1 { "has" } else { "have" }
         ),
         why: "An LED passes hardly any current until its forward voltage is reached; LEDs in a row need the sum of theirs.".to_owned(),
         remedy: "Use more cells, fresh cells or a higher voltage, or fewer LEDs in a row, or a colour that needs less (red needs least).".to_owned(),
-    });
+    }
 }
 
 fn wrong_common(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let fed = crate::rules::chips::fed(judged);
+    let fed = judged.fed();
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some(&common) = it.card.shared.first() else { continue };

@@ -2,29 +2,28 @@
 
 use halfrow_core::board::{Hole, Place, Sign, Strip, StripPlace};
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, add_others};
 use crate::judged::Judged;
 use crate::mend::Mend;
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::{add_others, is_told};
 use crate::words::{capital, dead_symptom, free_hole, hole_of, leg_again, leg_name, names, strip_name};
 
 pub(crate) static RAIL_SPLIT: Rule = Rule {
-    code: "rail-split",
+    code: Code::RailSplit,
     severity: Severity::Fault,
     what: on_paper("A rail is interrupted in its middle, and only one part of it has power."),
     run: rail_split,
 };
 
 pub(crate) static RAIL_UNPOWERED: Rule = Rule {
-    code: "rail-unpowered",
+    code: Code::RailUnpowered,
     severity: Severity::Fault,
     what: on_paper("A rail is used and nothing brings power to it."),
     run: rail_unpowered,
 };
 
 pub(crate) static WRONG_RAIL: Rule = Rule {
-    code: "wrong-rail",
+    code: Code::WrongRail,
     severity: Severity::Fault,
     what: on_paper("A leg is in one rail of a pair and would close the circuit in the other."),
     run: wrong_rail,
@@ -116,7 +115,7 @@ fn wrong_rail(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     for repair in &judged.diagnosis().repairs {
         let Mend::Swap { leg, to } = repair.mend else { continue };
-        if is_told(judged, findings, repair) {
+        if judged.follows(findings, repair) {
             continue;
         }
         let from = hole_of(bench, leg);

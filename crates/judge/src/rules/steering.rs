@@ -4,38 +4,35 @@ use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Duty, Group};
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
-use crate::rules::chips::{fed, metal, poles};
-use crate::rules::signals::hangs;
-use crate::rules::supply::has;
 use crate::words::{hole_if, holes};
 
 pub(crate) static TRANSISTOR_LEGS: Rule = Rule {
-    code: "transistor-legs",
+    code: Code::TransistorLegs,
     severity: Severity::Fault,
     what: on_paper("A transistor’s outer legs are swapped, or its legs are in the wrong order."),
     run: legs,
 };
 
 pub(crate) static TRANSISTOR_SORT: Rule = Rule {
-    code: "transistor-sort",
+    code: Code::TransistorSort,
     severity: Severity::Fault,
     what: on_paper("A transistor of the wrong sort for its place, or one whose control carries the load."),
     run: sort,
 };
 
 pub(crate) static BASE_NO_RESISTOR: Rule = Rule {
-    code: "base-no-resistor",
+    code: Code::BaseNoResistor,
     severity: Severity::Fault,
     what: on_paper("Nothing limits the current into a transistor’s base."),
     run: base,
 };
 
 pub(crate) static NO_FLYBACK: Rule = Rule {
-    code: "no-flyback",
+    code: Code::NoFlyback,
     severity: Severity::Risk,
     what: on_paper("No diode catches the kick of a coil or motor that a transistor or chip switches."),
     run: flyback,
@@ -46,12 +43,12 @@ fn at(judged: &Judged<'_>, part: PartIx, pin: u8) -> Option<Hole> {
 }
 
 fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
-    let (plus, minus) = poles(judged);
+    let (plus, minus) = judged.rails();
     for (index, it) in judged.bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some(steers) = it.card.steers else { continue };
         let own = if (steers.low_side)(it) { &minus } else { &plus };
-        let on = |pin: u8| own.contains(&metal(judged, part, usize::from(pin)));
+        let on = |pin: u8| own.contains(&judged.metal_at(part, usize::from(pin)));
         let says = |pin: u8| it.card.pins[usize::from(pin)].says;
         let place = |pin: u8| at(judged, part, pin).map_or(String::new(), |hole| format!(" in {hole}"));
         let rail = if (steers.low_side)(it) { '−' } else { '+' };
@@ -95,22 +92,22 @@ fn legs(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// A transistor whose tail is at the other side of the supply: of the wrong sort, or turned round. One whose
 /// control carries the load: its legs are swapped.
 fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
-    let (plus, minus) = poles(judged);
+    let (plus, minus) = judged.rails();
     for (index, it) in judged.bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some(steers) = it.card.steers else { continue };
-        if has(findings, &[TRANSISTOR_LEGS.code, "leg-alone", "wrong-row"], part)
-            || findings.iter().any(|it| ["short-circuit", "supply-backwards"].contains(&it.code))
+        if tells_of(findings, &[TRANSISTOR_LEGS.code, Code::LegAlone, Code::WrongRow], part)
+            || tells(findings, &[Code::ShortCircuit, Code::SupplyBackwards])
         {
             continue;
         }
         let low = (steers.low_side)(it);
         let other = if low { &plus } else { &minus };
-        let tail = metal(judged, part, usize::from(steers.tail));
+        let tail = judged.metal_at(part, usize::from(steers.tail));
         let says = |pin: u8| it.card.pins[usize::from(pin)].says;
         let place = |pin: u8| at(judged, part, pin).map_or(String::new(), |hole| format!(" in {hole}"));
         let (is, wants) = if low { ('+', '−') } else { ('−', '+') };
-        let hangs = |pin: u8| hangs(judged, part, usize::from(pin));
+        let hangs = |pin: u8| judged.load_at(part, usize::from(pin));
         let finding = |says: String, remedy: String, load: Option<PartIx>| {
             Finding {
             code: TRANSISTOR_SORT.code,
@@ -163,17 +160,17 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    let (plus, minus) = poles(judged);
-    let fed = fed(judged);
+    let (plus, minus) = judged.rails();
+    let fed = judged.fed();
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some(steers) = it.card.steers.filter(|steers| steers.base) else { continue };
-        if crate::rules::supply::has(findings, &[TRANSISTOR_LEGS.code], part) {
+        if tells_of(findings, &[TRANSISTOR_LEGS.code], part) {
             continue;
         }
         let (own, other) = if (steers.low_side)(it) { (&minus, &plus) } else { (&plus, &minus) };
         // With a resistor at the emitter the base limits itself.
-        if !own.contains(&metal(judged, part, usize::from(steers.tail))) {
+        if !own.contains(&judged.metal_at(part, usize::from(steers.tail))) {
             continue;
         }
         let at_base = judged.graph.at(LegId { part, pin: usize::from(steers.control) });
@@ -215,7 +212,7 @@ fn base(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (bench, graph) = (judged.bench, &judged.graph);
-    let fed = fed(judged);
+    let fed = judged.fed();
     for (index, it) in bench.parts.iter().enumerate() {
         let part = PartIx(index);
         let Some((a, b)) = it.card.kicks else { continue };
@@ -236,7 +233,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let [plus, minus] = [0, 1].map(|pole| fed[pole][at[still]]);
         let across = |other: usize| {
             let it = &bench.parts[other];
-            let pin = |pin| if it.legs.len() == 2 { metal(judged, PartIx(other), pin) } else { usize::MAX };
+            let pin = |pin| if it.legs.len() == 2 { judged.metal_at(PartIx(other), pin) } else { usize::MAX };
             [pin(0), pin(1)]
         };
         let catcher = (0..bench.parts.len()).find(|&other| {
@@ -253,7 +250,7 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             let at_still = across(other)[anode] == ends[still];
             if plus != minus && at_still == plus {
                 findings.push(Finding {
-                    code: "flyback-backwards",
+                    code: Code::FlybackBackwards,
                     severity: Severity::Fault,
                     parts: vec![PartIx(other), switch.part, part],
                     holes: holes(judged.bench, PartIx(other)),

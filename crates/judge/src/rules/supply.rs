@@ -8,37 +8,36 @@ use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
 use halfrow_core::card::{Duty, Group};
 use halfrow_core::circuit::{Law, Node};
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::graph::Way;
 use crate::judged::Judged;
+use crate::places::near;
 use crate::rule::{Rule, on_paper};
-use crate::rules::joins::move_leg;
-use crate::tries::near;
-use crate::words::{capital, hole_if, lower, names, part_name, places, strip_name, wire_sign};
+use crate::words::{capital, hole_if, lower, move_leg, names, part_name, places, strip_name, wire_sign};
 
 pub(crate) static SHORT: Rule = Rule {
-    code: "short-circuit",
+    code: Code::ShortCircuit,
     severity: Severity::Fault,
     what: on_paper("A supply’s + and − are joined through nothing but metal."),
     run: short,
 };
 
 pub(crate) static FIGHT: Rule = Rule {
-    code: "supplies-fight",
+    code: Code::SuppliesFight,
     severity: Severity::Fault,
     what: on_paper("Supplies are joined in a loop and push against each other or around in a circle."),
     run: fight,
 };
 
 pub(crate) static SHORT_WHEN_SWITCHED: Rule = Rule {
-    code: "short-when-switched",
+    code: Code::ShortWhenSwitched,
     severity: Severity::Risk,
     what: on_paper("A supply would be short-circuited as soon as a switch or button is worked."),
     run: short_when_switched,
 };
 
 pub(crate) static OVERLOADED: Rule = Rule {
-    code: "source-overloaded",
+    code: Code::SourceOverloaded,
     severity: Severity::Fault,
     what: on_paper("A supply gives more current than it is built for, or is held at its limit."),
     run: overloaded,
@@ -268,11 +267,6 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a source is among those that a finding of one of these codes speaks of.
-pub(crate) fn has(findings: &[Finding], codes: &[&str], part: PartIx) -> bool {
-    findings.iter().any(|finding| codes.contains(&finding.code) && finding.parts.contains(&part))
-}
-
 fn fight(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
     let mut said: Vec<PartIx> = Vec::new();
@@ -281,7 +275,7 @@ fn fight(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     for source in all {
-        if said.contains(&source) || has(findings, &[SHORT.code], source) {
+        if said.contains(&source) || tells_of(findings, &[SHORT.code], source) {
             continue;
         }
         let Some((steps, volts)) = metal_path(judged, source, true) else { continue };
@@ -342,7 +336,7 @@ fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     if poles.is_empty()
         || switches.is_empty()
         || switches.len() > MAX_SWITCHES
-        || findings.iter().any(|it| it.code == SHORT.code)
+        || tells(findings, &[SHORT.code])
     {
         return;
     }
@@ -409,14 +403,15 @@ fn short_when_switched(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    if findings.iter().any(|it| it.code == "supply-backwards") {
+    if tells(findings, &[Code::SupplyBackwards]) {
         return;
     }
     for part in sources(judged) {
-        if has(findings, &[SHORT.code, FIGHT.code], part)
-            || findings.iter().any(|it| {
-                ["led-no-resistor", "chip-turned", "chip-reversed", "flyback-backwards"].contains(&it.code)
-            })
+        if tells_of(findings, &[SHORT.code, FIGHT.code], part)
+            || tells(
+                findings,
+                &[Code::LedNoResistor, Code::ChipTurned, Code::ChipReversed, Code::FlybackBackwards],
+            )
         {
             continue;
         }

@@ -4,14 +4,14 @@ use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::Group;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity};
 use crate::graph::Way;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::words::{hole_if, list};
 
 pub(crate) static ALWAYS_ON: Rule = Rule {
-    code: "always-on",
+    code: Code::AlwaysOn,
     severity: Severity::Fault,
     what: on_paper(
         "A button or switch is joined across, by a half row, by metal or by its own pair of legs.",

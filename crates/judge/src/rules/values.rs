@@ -7,31 +7,30 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::{Group, Unit};
 use halfrow_core::parts::led::VISIBLE_AMPS;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::flow::Trip;
 use crate::graph::{Adjacency, Edge, Way};
 use crate::judged::Judged;
+use crate::lamps::good_resistor;
 use crate::rule::{Rule, on_paper};
-use crate::rules::limits::good_resistor;
-use crate::rules::supply::has;
 use crate::words::{holes, names, places};
 
 pub(crate) static TOO_MUCH_WHEN_WORKED: Rule = Rule {
-    code: "too-much-when-worked",
+    code: Code::TooMuchWhenWorked,
     severity: Severity::Risk,
     what: on_paper("In another position of a switch, knob or sensor an LED would get too much current."),
     run: too_much,
 };
 
 pub(crate) static TOO_LITTLE: Rule = Rule {
-    code: "too-little-current",
+    code: Code::TooLittleCurrent,
     severity: Severity::Risk,
     what: on_paper("The resistors in an LED's path let too little through to see."),
     run: too_little,
 };
 
 pub(crate) static PACK_EMPTY: Rule = Rule {
-    code: "pack-empty",
+    code: Code::PackEmpty,
     severity: Severity::Risk,
     what: on_paper("A battery that is used is all but empty."),
     run: empty,
@@ -209,10 +208,14 @@ fn empty(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             let at = judged.metal[judged.graph.at(LegId { part, pin })];
             part != poles.source && judged.live[part.0] && at == judged.metal[poles.plus]
         });
-        let told = findings.iter().any(|it| it.code == "chip-supply");
+        let told = tells(findings, &[Code::ChipSupply]);
         if !used
             || told
-            || has(findings, &["supply-too-low", "short-circuit", "supplies-fight"], poles.source)
+            || tells_of(
+                findings,
+                &[Code::SupplyTooLow, Code::ShortCircuit, Code::SuppliesFight],
+                poles.source,
+            )
         {
             continue;
         }
