@@ -6,8 +6,8 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
 use halfrow_core::shape::{Point, n};
-use halfrow_draw::layout::{self, Hit};
-use halfrow_draw::{board, labels, scene};
+use halfrow_draw::hit::{self, Hit};
+use halfrow_draw::{board, labels, layout, marks, scene};
 use halfrow_judge::Finding;
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
@@ -104,7 +104,7 @@ fn end_by_menu(drag: &std::cell::RefCell<Option<Drag>>) -> bool {
 
 /// Opens the menu for what is under a point of the board.
 fn open_menu(page: &Handle, solved: &Solved, client: (f64, f64), point: Point) {
-    let part = layout::hit(&solved.bench, point).map(|hit| match hit {
+    let part = hit::under(&solved.bench, point).map(|hit| match hit {
         Hit::Leg(leg) => leg.part,
         Hit::Body(part) => part,
     });
@@ -156,7 +156,7 @@ pub fn BoardView(props: &Props) -> Html {
     let drawn = use_memo(kept, |(Kept(bench, findings), least, pointed, tells)| {
         let names = labels::labels(bench, *least, *pointed);
         let shown = if *tells { findings.as_slice() } else { &[] };
-        let marks = Rc::new(scene::marks(bench, shown, *least));
+        let marks = Rc::new(marks::draw(bench, shown, *least));
         (Rc::new(labels::draw(&names, *least)), marks, names)
     });
     let (labels, marks, names) = &*drawn;
@@ -225,7 +225,7 @@ pub fn BoardView(props: &Props) -> Html {
             } else if page.state.hand != Hand::Empty {
                 Grip::Ground
             } else {
-                match layout::hit(&solved.bench, point) {
+                match hit::under(&solved.bench, point) {
                     Some(hit) => Grip::Hit(hit),
                     None if touch => Grip::Pan,
                     None => Grip::Ground,

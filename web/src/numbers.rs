@@ -36,7 +36,7 @@ pub fn read(text: &str, power: i32) -> Option<f64> {
         Some(_) => return None,
     };
     let digits = if own + power == 0 { digits } else { format!("{digits}e{}", own + power) };
-    halfrow_file::decimal::read(&digits).filter(|x| x.is_finite())
+    halfrow_core::decimal::read(&digits).filter(|x| x.is_finite())
 }
 
 /// A number as a field shows it, its unit beside it: `4.7k`.

@@ -6,7 +6,7 @@ use halfrow_core::board::Hole;
 use halfrow_core::readings::NetReading;
 use halfrow_core::shape::{Point, Sketch, n};
 use halfrow_draw::labels::{LARGEST, Label, Placer};
-use halfrow_draw::{board, layout, scene};
+use halfrow_draw::{board, chip, layout, scene};
 use yew::prelude::*;
 
 use crate::board_view::net_areas;
@@ -104,7 +104,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
                 // As wide as the widest figure, so that it stays in its place while it changes.
                 let (at, covered) = placer.put(&places, &format!("{words:7}"));
                 if index == 0 || covered < CROWDED {
-                    scene::chip(&mut sketch, at, &words, size, true);
+                    chip::draw(&mut sketch, at, &words, size, true);
                 }
             }
         }
@@ -126,7 +126,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
                     places.extend([half, -half].map(|x| Point::new(to.x + x, to.y + y)));
                 }
                 let (at, _) = placer.put(&places, &format!("{words:7}"));
-                scene::chip(&mut sketch, at, &words, size, false);
+                chip::draw(&mut sketch, at, &words, size, false);
             }
         }
     }
@@ -135,20 +135,20 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
     {
         let name = &solved.point.nets.net(net).name;
         let words = format!("{hole} · {name} · {}", volts(&solved.point.net_readings[net.0]));
-        let half = scene::chip_area(at, &words, size).width / 2.0 + 14.0;
+        let half = chip::area(at, &words, size).width / 2.0 + 14.0;
         let mut places = vec![Point::new(at.x, at.y - 15.0), Point::new(at.x, at.y + 15.0 + size)];
         for y in [4.0, 26.0, -18.0, 48.0, -40.0] {
             places.extend([half, -half].map(|x| Point::new(at.x + x, at.y + y)));
         }
         let (at, _) = placer.put(&places, &words);
-        scene::chip(&mut sketch, at, &words, size, true);
+        chip::draw(&mut sketch, at, &words, size, true);
     }
     for (part, hertz) in &state.clock.blinking {
         let centre = layout::centre(bench, *part);
         let words = amount::with_prefix(*hertz, "Hz");
         let places = [(4.0, 34.0), (4.0, -26.0), (44.0, 4.0), (-44.0, 4.0)];
         let (at, _) = placer.put(&places.map(|(x, y)| Point::new(centre.x + x, centre.y + y)), &words);
-        scene::chip(&mut sketch, at, &words, size, true);
+        chip::draw(&mut sketch, at, &words, size, true);
     }
     let cursor = cursor.and_then(|hole| layout::hole(bench, hole)).map(|at| {
         html! { <rect class="cursor" x={n(at.x - 8.0)} y={n(at.y - 8.0)} width="16" height="16" rx="3" /> }

@@ -1,10 +1,7 @@
 //! Amounts as people read them: `15.4 mA`, `4.7 kΩ`, `−220 mV`. What programs read is not written here.
 
-use crate::card::Unit;
-
-/// Prefixes from pico to giga with their factors.
-const PREFIXES: [(f64, &str); 8] =
-    [(1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p")];
+use crate::number::PREFIXES;
+use crate::unit::Unit;
 
 /// The number with three significant digits and an engineering prefix, then the symbol. Values
 /// below a thousandth of a pico are written as 0.
@@ -17,8 +14,8 @@ pub fn with_prefix(value: f64, symbol: &str) -> String {
         return format!("0 {symbol}");
     }
     // A value that rounds up to 1000 of a prefix belongs to the next one.
-    let (factor, prefix) =
-        PREFIXES.into_iter().find(|&(factor, _)| size >= factor * 0.9995).unwrap_or((1e-12, "p"));
+    let (_, factor, prefix) =
+        PREFIXES.into_iter().find(|&(_, factor, _)| size >= factor * 0.9995).unwrap_or((-12, 1e-12, "p"));
     format!("{} {prefix}{symbol}", three_digits(value / factor))
 }
 

@@ -4,12 +4,13 @@
 //! lists it. The bench file, its schema, the palette, the property strip, the wiring list, the
 //! equations and the picture all read the card; none of them knows a part by name.
 
-use crate::circuit::Stamp;
 use crate::logic::Logic;
 use crate::memory::Acts;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Sketch};
+use crate::stamp::Stamp;
+pub use crate::unit::Unit;
 
 /// Where a kind of part stands in the list of parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -83,51 +84,6 @@ pub enum Footprint {
     },
     /// Stands beside the board; long flexible leads.
     OffBoard,
-}
-
-/// The unit that a number of a part is given in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unit {
-    /// Ω
-    Ohm,
-    /// V
-    Volt,
-    /// A
-    Amp,
-    /// lx
-    Lux,
-    /// °C
-    Celsius,
-    /// mm
-    Millimetre,
-    /// %
-    Percent,
-    /// A share from 0 to 1, shown as per cent.
-    Share,
-    /// F
-    Farad,
-    /// H
-    Henry,
-    /// Hz
-    Hertz,
-}
-
-impl Unit {
-    /// The symbol to print after a number.
-    pub fn symbol(self) -> &'static str {
-        match self {
-            Unit::Ohm => "Ω",
-            Unit::Volt => "V",
-            Unit::Amp => "A",
-            Unit::Lux => "lx",
-            Unit::Celsius => "°C",
-            Unit::Millimetre => "mm",
-            Unit::Percent | Unit::Share => "%",
-            Unit::Farad => "F",
-            Unit::Henry => "H",
-            Unit::Hertz => "Hz",
-        }
-    }
 }
 
 /// A word that a parameter can take, and how it is shown.

@@ -5,9 +5,10 @@
 //! rails, so that an input that nobody drives hangs near the middle and reads whatever its offset
 //! makes of it: the same each time, and nonsense.
 
-use crate::circuit::{Junction, Law, Stamp, Terminal};
+use crate::law::{Junction, Law};
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
+use crate::stamp::{Stamp, Terminal};
 
 /// What a logic chip is.
 #[derive(Debug)]

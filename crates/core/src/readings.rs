@@ -1,10 +1,7 @@
-//! What there is to read off a solved bench.
+//! What there is to read off a bench: of a pin, a part, a net. [`crate::point`] fills it in.
 
-use crate::bench::PartIx;
 use crate::card::Card;
-use crate::circuit::Circuit;
-use crate::memory::{BLANK, Memory};
-use crate::solve::Island;
+use crate::memory::Memory;
 
 /// What one pin of a part reads.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,53 +32,6 @@ pub struct PartReading {
 }
 
 impl PartReading {
-    /// A reading of a part in which everything stands that no voltage changes.
-    pub(crate) fn blank(
-        circuit: &Circuit,
-        node_island: &[usize],
-        islands: &[Island],
-        part: PartIx,
-    ) -> PartReading {
-        let pins = circuit.joins[part.0].iter().map(|join| {
-            let island = node_island[join.node.0];
-            let floating = islands[island].source.is_none();
-            PinReading { volts: 0.0, amps: 0.0, island, floating, touches: join.strip.is_some() }
-        });
-        let inner = vec![0.0; circuit.inner[part.0].len()];
-        PartReading { pins: pins.collect(), inner, memory: BLANK, watts: 0.0 }
-    }
-
-    /// Writes volts, amperes and watts of a part, asking for the voltage of each node and the current of
-    /// each element. What drops over its contacts is not the part's.
-    pub(crate) fn fill(
-        &mut self,
-        circuit: &Circuit,
-        volts: &dyn Fn(usize) -> f64,
-        amps: &dyn Fn(usize) -> f64,
-        part: PartIx,
-    ) {
-        for pin in &mut self.pins {
-            pin.amps = 0.0;
-        }
-        for (index, element) in circuit.elements_of(part) {
-            let i = amps(index);
-            if let Some(pin) = element.pin_a {
-                self.pins[pin].amps += i;
-            }
-            if let Some(pin) = element.pin_b {
-                self.pins[pin].amps -= i;
-            }
-        }
-        for (pin, join) in self.pins.iter_mut().zip(&circuit.joins[part.0]) {
-            let drop = if join.folded { join.contact_ohms * pin.amps } else { 0.0 };
-            pin.volts = volts(join.node.0) - drop;
-        }
-        for (inner, node) in self.inner.iter_mut().zip(&circuit.inner[part.0]) {
-            *inner = volts(node.0);
-        }
-        self.watts = self.pins.iter().map(|pin| pin.volts * pin.amps).sum();
-    }
-
     /// Voltage from one pin to another; `None` where nothing ties the two together.
     pub fn volts_across(&self, from: usize, to: usize) -> Option<f64> {
         let (from, to) = (self.pins[from], self.pins[to]);

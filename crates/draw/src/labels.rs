@@ -5,8 +5,8 @@ use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::card::Group;
 use halfrow_core::shape::{Point, Shape, Sketch};
 
+use crate::chip;
 use crate::layout::{self, Area};
-use crate::scene;
 
 /// Height of the type, drawing units.
 const SIZE: f32 = 11.5;
@@ -38,7 +38,7 @@ pub struct Label {
 
 impl Label {
     fn area(&self, size: f32) -> Area {
-        scene::chip_area(self.at, &self.words, size)
+        chip::area(self.at, &self.words, size)
     }
 }
 
@@ -81,7 +81,7 @@ impl Placer {
     /// The place for words, of those on offer, and how many square units of what matters they cover
     /// there. From now on it is taken.
     pub fn put(&mut self, places: &[Point], words: &str) -> (Point, f32) {
-        let areas: Vec<Area> = places.iter().map(|at| scene::chip_area(*at, words, self.size)).collect();
+        let areas: Vec<Area> = places.iter().map(|at| chip::area(*at, words, self.size)).collect();
         // Most of what is on a board is out of reach of all of them.
         let far =
             |area: &Area| [Point::new(area.x, area.y), Point::new(area.x + area.width, area.y + area.height)];
@@ -167,7 +167,7 @@ fn places(bench: &Bench, ix: PartIx, words: &str, size: f32) -> Vec<Point> {
     let ends: Vec<Point> = layout::legs(bench, ix).into_iter().flatten().collect();
     let body = layout::around(&ends, 0.0);
     let steep = ends.len() >= 2 && (ends[1].y - ends[0].y).abs() > (ends[1].x - ends[0].x).abs();
-    let half = scene::chip_area(centre, words, size).width / 2.0;
+    let half = chip::area(centre, words, size).width / 2.0;
     // Half of what the body takes up across, and above and below it.
     let (beside, over) = if part.is_rigid() {
         (body.width / 2.0 + 14.0, body.height / 2.0 + 16.0)
@@ -201,7 +201,7 @@ fn places(bench: &Bench, ix: PartIx, words: &str, size: f32) -> Vec<Point> {
 pub fn draw(labels: &[Label], least: f32) -> Vec<Shape> {
     let mut sketch = Sketch::default();
     for label in labels {
-        scene::chip(&mut sketch, label.at, &label.words, least.max(SIZE), true);
+        chip::draw(&mut sketch, label.at, &label.words, least.max(SIZE), true);
     }
     sketch.shapes
 }
@@ -265,19 +265,9 @@ mod tests {
             let places: Vec<Point> =
                 (0..12).map(|step| Point::new(label.at.x, label.at.y + 20.0 * step as f32)).collect();
             let (at, _) = placer.put(&places, "5.46 V");
-            let area = scene::chip_area(at, "5.46 V", SIZE);
+            let area = chip::area(at, "5.46 V", SIZE);
             assert!(taken.iter().all(|other| other.common(&area) == 0.0), "{at:?}");
             taken.push(area);
-        }
-    }
-
-    #[test]
-    fn wires_and_the_leads_of_a_supply_are_lines_to_their_holes() {
-        let bench = blinker(1.0);
-        for (ix, part) in bench.parts.iter().enumerate() {
-            let lines = part.card.is_wire() || layout::is_off_board(&bench, PartIx(ix));
-            let leg = halfrow_core::bench::LegId { part: PartIx(ix), pin: 1 };
-            assert_eq!(scene::run(&bench, leg).is_some(), lines, "{}", part.id);
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Parts, labels and margin marks.
+//! Boards and the parts on them and beside them.
 
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
@@ -7,9 +7,8 @@ use halfrow_core::part::Part;
 use halfrow_core::readings::PartReading;
 use halfrow_core::shape::{Anchor, Glance, Paint, Point, Shape, Sketch, Style, Tint, n};
 use halfrow_core::solve::OperatingPoint;
-use halfrow_judge::{Finding, Severity};
 
-use crate::{board, labels, layout};
+use crate::{board, layout};
 
 /// All boards, bare, with no type smaller than `least`.
 pub fn boards(bench: &Bench, least: f32) -> Vec<Shape> {
@@ -161,22 +160,6 @@ pub fn run(bench: &Bench, leg: LegId) -> Option<String> {
     })
 }
 
-/// What a chip of text covers.
-pub fn chip_area(at: Point, words: &str, size: f32) -> layout::Area {
-    let width = words.chars().count() as f32 * size * 0.60 + 8.0;
-    layout::Area { x: at.x - width / 2.0, y: at.y - size + 0.5, width, height: size + 4.5 }
-}
-
-/// A chip of text on a ground of the sheet's colour.
-pub fn chip(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) {
-    let area = chip_area(at, words, size);
-    let mut style = Style::tint(Tint::Sheet).faint(0.94);
-    style.stroke = Paint::Tint(Tint::Rule);
-    style.width = 0.8;
-    sketch.rect(area.x, area.y, area.width, area.height, 3.0, style);
-    sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
-}
-
 /// The label of a part beside the board, with its figures and in no type smaller than `least`; nothing
 /// for others.
 pub fn shelf_label(bench: &Bench, ix: PartIx, looks: &Looks, least: f32) -> Vec<Shape> {
@@ -192,96 +175,11 @@ pub fn shelf_label(bench: &Bench, ix: PartIx, looks: &Looks, least: f32) -> Vec<
     sketch.shapes
 }
 
-/// The paint of a finding's mark.
-pub fn mark_colour(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Fault => "#b83a0b",
-        Severity::Risk => "#7a5f00",
-        Severity::Habit => "#55616a",
-    }
-}
-
-/// Numbered marks in the margin with dashed lines to the holes that the findings speak of. Fault, risk
-/// and habit differ by shape too: a disc, a square, a diamond. Their type is not smaller than `least`.
-pub fn marks(bench: &Bench, findings: &[Finding], least: f32) -> Vec<Shape> {
-    let size = least.clamp(13.5, 24.0);
-    let half = size - 1.0;
-    let mut sketch = Sketch::default();
-    let last = layout::board(bench, bench.boards.len() - 1);
-    let x = last.x + last.width + 40.0;
-    let mut placed: Vec<(usize, Point, Option<Point>)> = findings
-        .iter()
-        .enumerate()
-        .map(|(index, finding)| {
-            let hole = finding.holes.first().and_then(|&hole| layout::hole(bench, hole));
-            let part = finding.parts.first().map(|&part| layout::centre(bench, part));
-            let target = hole.or(part);
-            (index, Point::new(x, target.map_or(30.0, |t| t.y - 16.0)), hole)
-        })
-        .collect();
-    placed.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
-    let mut floor = f32::MIN;
-    for (_, at, _) in &mut placed {
-        at.y = at.y.max(floor + 2.2 * size).max(14.0);
-        floor = at.y;
-    }
-    for (index, at, hole) in placed {
-        let finding = &findings[index];
-        let colour = mark_colour(finding.severity);
-        if let Some(hole) = hole {
-            let ring = Style { fill: Paint::None, stroke: Paint::Fixed(colour), width: 2.4, opacity: 1.0 };
-            sketch.circle(hole.x, hole.y, 11.0, ring);
-            sketch.path(dashes(Point::new(hole.x + 11.0, hole.y), at), Style::line(colour, 1.6));
-        }
-        match finding.severity {
-            Severity::Fault => sketch.circle(at.x, at.y, half, Style::fill(colour)),
-            Severity::Risk => {
-                sketch.rect(at.x - half, at.y - half, 2.0 * half, 2.0 * half, 3.0, Style::fill(colour));
-            }
-            Severity::Habit => {
-                let d = format!("M{} {}l{size} {size}l-{size} {size}l-{size} -{size}z", at.x, at.y - size);
-                sketch.path(d, Style::fill(colour));
-            }
-        }
-        let number = (index + 1).to_string();
-        let middle = Point::new(at.x, at.y + 0.36 * size);
-        sketch.text(middle, size, Anchor::Middle, true, number, Style::fill("#ffffff"));
-    }
-    sketch.shapes
-}
-
-/// A dashed line as separate strokes, so that it needs no dash attribute.
-fn dashes(from: Point, to: Point) -> String {
-    let length = from.distance(to).max(1.0);
-    let count = (length / 7.0).floor() as usize;
-    (0..count)
-        .map(|i| {
-            let (a, b) = (i as f32 * 7.0 / length, (i as f32 * 7.0 + 4.0) / length);
-            let (a, b) = (from.towards(to, a), from.towards(to, b.min(1.0)));
-            let [ax, ay, bx, by] = [a.x, a.y, b.x, b.y].map(f64::from);
-            format!("M{ax:.1} {ay:.1}L{bx:.1} {by:.1}")
-        })
-        .collect()
-}
-
 /// The order in which parts are drawn: wires below, so that bodies stay legible.
 pub fn order(bench: &Bench) -> Vec<PartIx> {
     let mut order: Vec<PartIx> = (0..bench.parts.len()).map(PartIx).collect();
     order.sort_by_key(|&ix| (!layout::is_off_board(bench, ix), !bench.part(ix).card.is_wire()));
     order
-}
-
-/// Boards, parts, labels and marks.
-pub fn whole(bench: &Bench, point: &OperatingPoint, findings: &[Finding]) -> Vec<Shape> {
-    let mut shapes = boards(bench, 0.0);
-    for ix in order(bench) {
-        let looks = looks(bench, point, ix);
-        shapes.extend(part(bench, ix, &looks));
-        shapes.extend(shelf_label(bench, ix, &looks, 0.0));
-    }
-    shapes.extend(labels::draw(&labels::labels(bench, 0.0, None), 0.0));
-    shapes.extend(marks(bench, findings, 0.0));
-    shapes
 }
 
 #[cfg(test)]
@@ -306,5 +204,15 @@ mod tests {
         let (given, taken) = (figures(0), figures(1));
         assert!(given.ends_with(" mA") && !given.contains('\u{2212}'), "{given}");
         assert_eq!(given, taken);
+    }
+
+    #[test]
+    fn wires_and_the_leads_of_a_supply_are_lines_to_their_holes() {
+        let bench = halfrow_core::sample::blinker(1.0);
+        for (ix, part) in bench.parts.iter().enumerate() {
+            let lines = part.card.is_wire() || layout::is_off_board(&bench, PartIx(ix));
+            let leg = LegId { part: PartIx(ix), pin: 1 };
+            assert_eq!(run(&bench, leg).is_some(), lines, "{}", part.id);
+        }
     }
 }

@@ -2,8 +2,8 @@
 //!
 //! Libraries read it too, and weigh as much on the way to a browser as all the rest of this crate.
 
-use crate::decimal;
 use crate::tree::Tree;
+use halfrow_core::decimal;
 
 /// How deeply brackets may be nested: far more than a bench has, and far less than the stack holds.
 const DEEPEST: u32 = 128;

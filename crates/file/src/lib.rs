@@ -9,7 +9,6 @@
 //! boards, before a bench comes out. Nothing here panics on any text.
 
 pub mod actions;
-pub mod decimal;
 mod error;
 pub mod examples;
 mod json;

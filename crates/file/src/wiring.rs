@@ -13,9 +13,9 @@
 //! pastes as well. Boards, title and taps are not in the list; they stay as they are.
 
 use halfrow_core::bench::{Bench, MAX_PARTS, PlaceError};
-use halfrow_core::card::Range;
-use halfrow_core::card::Unit::{Amp, Farad, Henry, Hertz, Ohm, Volt};
-use halfrow_core::card::Value;
+use halfrow_core::card::Unit::{self, Amp, Farad, Henry, Hertz, Ohm, Volt};
+use halfrow_core::card::{Range, Value};
+use halfrow_core::number;
 use halfrow_core::part::{Depth, Part, Turn};
 
 use crate::error::FileError;
@@ -147,52 +147,23 @@ fn hole(path: &str, name: &str) -> Result<Option<halfrow_core::board::Hole>, Fil
     read::hole(path, &if air { Tree::Null } else { Tree::Text(name.to_owned()) })
 }
 
-/// Prefixes of the numbers in a list, with their powers of ten.
-const PREFIXES: [(i32, char); 7] =
-    [(9, 'G'), (6, 'M'), (3, 'k'), (-3, 'm'), (-6, 'µ'), (-9, 'n'), (-12, 'p')];
-
 /// A value as the list has it: `47k`, `10n`; the same digits as in a file.
 fn in_list(range: &Range, value: Value) -> String {
-    let (Range::Number { unit: Ohm | Volt | Amp | Farad | Henry | Hertz, .. }, Value::Number(x)) =
-        (range, value)
-    else {
-        return word(range, value);
+    let prefixed = match (range, value) {
+        (Range::Number { unit: Ohm | Volt | Amp | Farad | Henry | Hertz, .. }, Value::Number(x)) => {
+            number::exact(x)
+        }
+        _ => None,
     };
-    if (0.01..1000.0).contains(&x.abs()) {
-        return word(range, value);
-    }
-    let text = x.abs().to_string();
-    let (units, parts) = text.split_once('.').unwrap_or((&text, ""));
-    let all = format!("{units}{parts}");
-    let zeros = all.bytes().take_while(|&byte| byte == b'0').count();
-    let digits = all[zeros..].trim_end_matches('0');
-    // The power of ten of the first digit.
-    let power = units.len() as i32 - 1 - zeros as i32;
-    let whole = power.rem_euclid(3);
-    let Some((_, prefix)) = PREFIXES.into_iter().find(|it| it.0 == power - whole) else {
-        return word(range, value);
-    };
-    let Some((first, rest)) = digits.split_at_checked(1) else { return word(range, value) };
-    let rest = format!("{rest:0<whole$}", whole = whole as usize);
-    let (before, after) = rest.split_at(whole as usize);
-    let (sign, point) = (if x < 0.0 { "-" } else { "" }, if after.is_empty() { "" } else { "." });
-    format!("{sign}{first}{before}{point}{after}{prefix}")
-}
-
-/// A number of a list: `4700`, `4.7k`, `1e-8`, `10n`.
-fn from_list(word: &str) -> Option<f64> {
-    let mut digits = word.chars();
-    let last = digits.next_back().map(|last| if matches!(last, 'u' | 'μ') { 'µ' } else { last });
-    match PREFIXES.iter().find(|it| Some(it.1) == last) {
-        // The power is written out, so that the nearest number is found and not its product's.
-        Some((power, _)) => crate::decimal::read(&format!("{}e{power}", digits.as_str())),
-        None => crate::decimal::read(word),
-    }
+    prefixed.unwrap_or_else(|| word(range, value))
 }
 
 /// A word as the value that a parameter of this range would have in a file.
 fn tree(range: &Range, word: &str) -> Tree {
     match (range, word) {
+        (&Range::Number { unit, .. }, _) if unit != Unit::Share || word.ends_with('%') => {
+            number::read(word, unit).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
+        }
         (Range::Number { .. } | Range::Whole { .. }, _) => number_or_text(word),
         (Range::Flag { .. }, "true") => Tree::Flag(true),
         (Range::Flag { .. }, "false") => Tree::Flag(false),
@@ -201,7 +172,7 @@ fn tree(range: &Range, word: &str) -> Tree {
 }
 
 fn number_or_text(word: &str) -> Tree {
-    from_list(word).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
+    number::read_bare(word).map_or_else(|| Tree::Text(word.to_owned()), Tree::Number)
 }
 
 #[cfg(test)]
@@ -210,29 +181,19 @@ mod tests {
     use halfrow_core::parts;
 
     #[test]
-    fn numbers_stand_with_their_prefixes_and_come_back_to_the_bit() {
-        let range = &parts::card("resistor").unwrap().params[0].range;
-        for (value, text) in [
-            (470.0, "470"),
-            (4700.0, "4.7k"),
-            (47_000.0, "47k"),
-            (1e6, "1M"),
-            (1e-8, "10n"),
-            (4.7e-7, "470n"),
-            (2.2e-4, "220µ"),
-            (0.5, "0.5"),
-            (0.02, "0.02"),
-            (0.004, "4m"),
-            (1.2345678e-6, "1.2345678µ"),
-            (1e-20, "1e-20"),
-        ] {
-            assert_eq!(in_list(range, Value::Number(value)), text);
-            assert_eq!(from_list(text), Some(value), "{text}");
+    fn numbers_stand_with_their_prefixes_and_units_are_read_where_they_fit() {
+        let ohms = &parts::card("resistor").unwrap().params[0].range;
+        assert_eq!(in_list(ohms, Value::Number(4700.0)), "4.7k");
+        assert_eq!(in_list(ohms, Value::Number(470.0)), "470");
+        for text in ["4.7k", "4k7", "4700", "4.7kΩ", "4,7k"] {
+            assert_eq!(tree(ohms, text), Tree::Number(4700.0), "{text}");
         }
-        assert_eq!(from_list("4.7u"), Some(4.7e-6));
-        assert_eq!(from_list("1e-8"), Some(1e-8));
-        for text in ["k", "", "4.7kk", "4,7k", "12x", "1e3k"] {
-            assert_eq!(from_list(text), None, "{text}");
+        for text in ["k", "4.7kk", "12x", "1e3k", "5V"] {
+            assert_eq!(tree(ohms, text), Tree::Text(text.to_owned()), "{text}");
+        }
+        let charge = &parts::card("battery").unwrap().params[2].range;
+        for text in ["0.7", "70%"] {
+            assert_eq!(tree(charge, text), Tree::Number(0.7), "{text}");
         }
     }
 }

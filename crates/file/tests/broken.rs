@@ -224,7 +224,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
         ("R1 resistr 1=a1", "line 1 (R1): “resistr” is not known. Did you mean “resistor”?"),
         ("R1 resistor a1 a5", "line 1 (R1): “a1” is not of the form key=value"),
         ("R1 resistor ohm=4", "Did you mean “ohms”?"),
-        ("R1 resistor ohms=4k7", "line 1 (R1) ohms: the text “4k7” stands where a number"),
+        ("R1 resistor ohms=4kk7", "line 1 (R1) ohms: the text “4kk7” stands where a number"),
         ("R1 resistor ohms=NaN", "the text “NaN” stands where a number"),
         ("R1 resistor ohms=inf", "the text “inf” stands where a number"),
         ("R1 resistor ohms=1e400", "outside its limits"),

@@ -7,7 +7,8 @@ use std::collections::BTreeMap;
 
 use halfrow_core::bench::{Bench, LegId};
 use halfrow_core::board::Strip;
-use halfrow_core::circuit::{CONTACT_OHMS, Junction, LEAK_SIEMENS, Law, contact};
+use halfrow_core::circuit::{CONTACT_OHMS, Law, contact};
+use halfrow_core::law::{Junction, LEAK_SIEMENS};
 use halfrow_core::part::Depth;
 use halfrow_core::solve::OperatingPoint;
 

@@ -61,6 +61,105 @@ fn found(folders: &[&str], words: &[&str]) -> Vec<String> {
     found
 }
 
+/// The floors of a folder in DEVELOPERS.md, lowest first: what stands on one line may know each other.
+fn floors(folder: &str) -> Vec<Vec<String>> {
+    let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let heading = format!("```text floors of {folder}\n");
+    let block = text.split(&heading).nth(1).expect(folder).split("```").next().unwrap();
+    let names = |line: &str| line.split(',').map(|name| name.trim().to_owned()).collect();
+    block.lines().map(names).collect()
+}
+
+/// The modules of this crate that a piece of code names: `crate::layout::Area`, `crate::{a, b::c}`.
+fn named(code: &str) -> Vec<String> {
+    let ident = |text: &str| -> String {
+        text.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect()
+    };
+    let mut names = Vec::new();
+    for after in code.split("crate::").skip(1) {
+        let Some(group) = after.strip_prefix('{') else {
+            names.push(ident(after));
+            continue;
+        };
+        let (mut depth, mut start) = (0, true);
+        for (at, c) in group.char_indices() {
+            match c {
+                '{' => depth += 1,
+                '}' if depth == 0 => break,
+                '}' => depth -= 1,
+                ',' => start |= depth == 0,
+                c if c.is_whitespace() => {}
+                _ if start && depth == 0 => {
+                    names.push(ident(&group[at..]));
+                    start = false;
+                }
+                _ => {}
+            }
+        }
+    }
+    names
+}
+
+/// Where a module of a folder knows one of a higher floor, and what its floors in DEVELOPERS.md leave out.
+fn upward(folder: &str) -> Vec<String> {
+    let floors = floors(folder);
+    let floor = |name: &str| floors.iter().position(|floor| floor.iter().any(|it| it == name));
+    let mut wrong = Vec::new();
+    let mut seen = BTreeSet::new();
+    for entry in fs::read_dir(root().join(folder)).unwrap() {
+        let path = entry.unwrap().path();
+        let module = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        if module == "lib" || (!path.is_dir() && path.extension().is_none_or(|it| it != "rs")) {
+            continue;
+        }
+        let Some(own) = floor(&module) else {
+            wrong.push(format!("{folder}/{module} has no floor in DEVELOPERS.md"));
+            continue;
+        };
+        for name in code_of(&path).iter().flat_map(|code| named(code)) {
+            if floor(&name).is_some_and(|other| other > own) {
+                wrong.push(format!("{folder}: {module} knows {name}, which is above it"));
+            }
+        }
+        seen.insert(module);
+    }
+    let gone = floors.iter().flatten().filter(|name| !seen.contains(*name));
+    wrong.extend(gone.map(|name| format!("{folder}: DEVELOPERS.md has {name}, which is gone")));
+    wrong
+}
+
+/// The code of a file or of all files of a folder, tests and comments left out.
+fn code_of(path: &Path) -> Vec<String> {
+    if path.is_dir() {
+        return fs::read_dir(path).unwrap().flat_map(|entry| code_of(&entry.unwrap().path())).collect();
+    }
+    if path.ends_with("tests.rs") {
+        return Vec::new();
+    }
+    let text = fs::read_to_string(path).unwrap();
+    let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+    let lines = code.lines().filter(|line| !line.trim_start().starts_with("//"));
+    vec![lines.collect::<Vec<_>>().join("\n")]
+}
+
+#[test]
+fn the_engine_s_modules_know_only_what_is_below_them() {
+    let wrong = upward("crates/core/src");
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn pictures_stand_on_geometry_and_never_the_reverse() {
+    let wrong = upward("crates/draw/src");
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn modules_are_found_in_every_way_to_name_them() {
+    let code = "use crate::a::B;\nuse crate::{c, d::{E, F}, g::H};\nlet x = crate::i::j(crate::k::L);";
+    assert_eq!(named(code), ["a", "c", "d", "g", "i", "k"]);
+}
+
 #[test]
 fn the_engine_knows_no_screen_file_clock_or_chance() {
     let words =

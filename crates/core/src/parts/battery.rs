@@ -1,9 +1,10 @@
 //! Battery packs of one to six cells.
 
 use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, Value, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
+use crate::stamp::{Stamp, Terminal};
 
 const CELL: usize = 0;
 const CELLS: usize = 1;

@@ -4,10 +4,11 @@ use crate::amount;
 use crate::card::{
     Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear, near, on_paper,
 };
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 

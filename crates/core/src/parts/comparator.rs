@@ -1,10 +1,11 @@
 //! Comparator with open-collector outputs, two in a package.
 
 use crate::card::{Card, Duty, Limits, State, Wear, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::{CHIP, DIP8, chip_pins};
 

@@ -3,9 +3,10 @@
 use crate::card::{
     Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear, on_paper,
 };
-use crate::circuit::{Junction, Law, Terminal};
+use crate::law::{Junction, Law};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::dip::cracked;
 

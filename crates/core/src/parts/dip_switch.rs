@@ -1,9 +1,9 @@
 //! Eight switches in a row.
 
 use crate::card::{Card, Contact, Group, Limits, Param, Range, State, on_paper};
-use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::dip::{DIP16, chip_pins};
 use super::rigid_frame;

@@ -1,8 +1,8 @@
 //! Fast glass fuse.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
-use crate::circuit::Terminal;
 use crate::shape::Style;
+use crate::stamp::Terminal;
 
 const RATED: usize = 0;
 

@@ -2,8 +2,9 @@
 
 use crate::amount;
 use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::shape::Style;
+use crate::stamp::{Stamp, Terminal};
 
 const HENRIES: usize = 0;
 const OHMS: usize = 1;

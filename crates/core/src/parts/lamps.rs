@@ -1,11 +1,12 @@
 //! Lamps of several LEDs: RGB and seven segments.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::math;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::DIP14;
 use super::led::{BRIGHT_AMPS, DYES, VISIBLE_AMPS};

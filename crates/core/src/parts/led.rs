@@ -3,11 +3,12 @@
 use crate::card::{
     Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear, on_paper,
 };
-use crate::circuit::{Junction, Law, Stamp, Terminal};
+use crate::law::{Junction, Law};
 use crate::math;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 

@@ -5,9 +5,9 @@
 //! and 4.5 V (Toshiba TC74HCT00A, typical), which is 43 and 48 Ω. Delay 9 ns at 4.5 V: from memory.
 
 use crate::card::{Card, Limits, Pin, State, Wear, on_paper};
-use crate::circuit::Stamp;
 use crate::logic::{ACTS, Follows, Logic, Seen, is_awake, stamp};
 use crate::readings::PinReading;
+use crate::stamp::Stamp;
 
 use super::dip::{CHIP, DIP14, DIP16, chip_pins};
 

@@ -1,10 +1,11 @@
 //! Field-effect transistors.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear, on_paper};
-use crate::circuit::{Channel, Junction, Law, Stamp, Terminal};
+use crate::law::{Channel, Junction, Law};
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 use super::transistor::{breakdown, to_92};

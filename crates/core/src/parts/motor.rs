@@ -1,9 +1,10 @@
 //! Small DC motors.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::battery::off_board_leads;
 use super::inductor::turns;

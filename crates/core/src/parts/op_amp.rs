@@ -1,8 +1,9 @@
 //! Operational amplifiers, two in a package.
 
 use crate::card::{Card, Choice, Duty, Limits, Param, Range, State, Wear, on_paper};
-use crate::circuit::{Drive, Junction, Law, Stamp, Terminal};
+use crate::law::{Drive, Junction, Law};
 use crate::part::Part;
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::{CHIP, DIP8, chip_pins};
 

@@ -2,11 +2,11 @@
 
 use crate::amount;
 use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
-use crate::circuit::Terminal;
 use crate::math;
 use crate::memory::{Acts, BLANK, Memory, lag};
 use crate::part::Part;
 use crate::shape::{Glance, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::dip::cracked;
 

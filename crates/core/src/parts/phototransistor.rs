@@ -2,8 +2,9 @@
 
 use crate::amount;
 use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, on_paper};
-use crate::circuit::{Junction, Law, Terminal};
+use crate::law::{Junction, Law};
 use crate::shape::Style;
+use crate::stamp::Terminal;
 
 const LUX: usize = 0;
 

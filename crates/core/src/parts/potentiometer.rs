@@ -2,9 +2,9 @@
 
 use crate::amount;
 use crate::card::{Card, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, on_paper};
-use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 use super::rigid_frame;

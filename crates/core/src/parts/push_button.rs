@@ -1,9 +1,9 @@
 //! Push button with four legs.
 
 use crate::card::{Card, Contact, Footprint, Group, Limits, Param, Pin, Range, State, on_paper};
-use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::rigid_frame;
 

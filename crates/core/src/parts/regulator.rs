@@ -1,9 +1,10 @@
 //! Linear 5 V regulators.
 
 use crate::card::{Card, Choice, Duty, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
-use crate::circuit::{Drive, Law, Stamp, Terminal};
+use crate::law::{Drive, Law};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 use super::rigid_frame;

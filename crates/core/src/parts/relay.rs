@@ -1,11 +1,12 @@
 //! Relay.
 
 use crate::card::{Card, Contact, Footprint, Group, Limits, Pin, State, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::inductor::turns;
 use super::rigid_frame;

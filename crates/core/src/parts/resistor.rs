@@ -4,10 +4,10 @@ use crate::amount;
 use crate::card::{
     Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, near, on_paper,
 };
-use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::preferred;
 use crate::shape::{Glance, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::dip::cracked;
 

@@ -2,10 +2,11 @@
 
 use crate::amount;
 use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, near, on_paper};
-use crate::circuit::{Law, Stamp, Terminal};
+use crate::law::Law;
 use crate::memory::{Acts, BLANK, Memory, View};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::battery::off_board_leads;
 

@@ -1,9 +1,9 @@
 //! Slide switch, one pole, two ways (SPDT).
 
 use crate::card::{Card, Choice, Contact, Footprint, Group, Limits, Param, Pin, Range, State, on_paper};
-use crate::circuit::Terminal;
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::rigid_frame;
 

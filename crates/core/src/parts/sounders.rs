@@ -1,11 +1,12 @@
 //! Buzzer and piezo disc.
 
 use crate::card::{Card, Footprint, Group, Limits, Pin, Polarity, State, on_paper};
-use crate::circuit::{Junction, Law, Terminal};
+use crate::law::{Junction, Law};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::Terminal;
 
 /// The pitch of a buzzer, hertz (from memory: 2 to 4 kHz).
 const BUZZER_HERTZ: f32 = 2300.0;

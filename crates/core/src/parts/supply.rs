@@ -2,9 +2,10 @@
 
 use crate::amount;
 use crate::card::{Card, Footprint, Group, Param, Pin, Range, Source, State, Unit, near, on_paper};
-use crate::circuit::{Law, Terminal};
+use crate::law::Law;
 use crate::part::Part;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::battery::off_board_leads;
 use super::usb::limited_state;

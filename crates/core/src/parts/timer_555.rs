@@ -1,10 +1,11 @@
 //! 555 timer.
 
 use crate::card::{Card, Duty, Limits, State, Wear, on_paper};
-use crate::circuit::{Junction, Law, Stamp, Terminal};
+use crate::law::{Junction, Law};
 use crate::logic::level_guard;
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::{CHIP, DIP8, chip_pins};
 

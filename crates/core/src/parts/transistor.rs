@@ -1,11 +1,12 @@
 //! Bipolar transistors in TO-92, with the pin orders that they come in.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Steers, Wear, on_paper};
-use crate::circuit::{Junction, Law, Stamp, Terminal, Transport};
+use crate::law::{Junction, Law, Transport};
 use crate::math;
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::{Stamp, Terminal};
 
 use super::dip::cracked;
 

@@ -1,8 +1,9 @@
 //! A 5 V USB port with a breakout lead.
 
 use crate::card::{Card, Footprint, Group, Pin, Source, State, on_paper};
-use crate::circuit::{Law, Terminal};
+use crate::law::Law;
 use crate::shape::{Anchor, Glance, Point, Sketch, Style};
+use crate::stamp::Terminal;
 
 use super::battery::off_board_leads;
 

@@ -1,9 +1,9 @@
 //! Jumper wire.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, on_paper};
-use crate::circuit::{Stamp, Terminal};
 use crate::part::Part;
 use crate::shape::{Glance, Point, Sketch, Style, n};
+use crate::stamp::{Stamp, Terminal};
 
 const COLOUR: usize = 0;
 const LENGTH: usize = 1;

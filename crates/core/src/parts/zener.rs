@@ -1,9 +1,10 @@
 //! Zener diodes.
 
 use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
-use crate::circuit::{Junction, Law, Terminal};
+use crate::law::{Junction, Law};
 use crate::math;
 use crate::shape::Style;
+use crate::stamp::Terminal;
 
 const TYPE: usize = 0;
 

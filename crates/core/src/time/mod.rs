@@ -15,7 +15,9 @@
 
 mod edit;
 mod events;
+mod lamp;
 mod rest;
+mod seen;
 mod step;
 #[cfg(test)]
 mod tests;
@@ -23,21 +25,23 @@ mod wear;
 
 use std::rc::Rc;
 
-use crate::bench::{Bench, LegId, PartIx};
-use crate::board::Strip;
-use crate::card::{Group, State};
-use crate::circuit::{Circuit, Contacts, Drawn};
+use crate::bench::{Bench, PartIx};
+use crate::card::Group;
+use crate::circuit::{Circuit, Contacts, Element};
+use crate::islands::{Island, find_islands};
 use crate::law::Law;
 use crate::memory::Memory;
 use crate::nets::Nets;
 use crate::readings::PartReading;
-use crate::solve::{Island, OperatingPoint, Work, find_islands, worst_node};
+use crate::stamp::Drawn;
 
+pub use crate::point::Stall;
 pub use halfrow_equations::portions;
 use halfrow_equations::portions::finish;
-use halfrow_equations::stages::{GAMMA, Stages};
+use halfrow_equations::stages::Stages;
 use halfrow_equations::system::System;
 pub use halfrow_equations::system::{Charge, Effort};
+use lamp::Lamp;
 pub(crate) use rest::at_rest;
 
 /// Seconds between two looks at how hard parts are driven, at most. What gives way fastest, a fuse at
@@ -68,34 +72,6 @@ impl Care {
     pub const CLOSE: Care = Care { relative: 2e-6, absolute: 4e-7, longest: 0.25, fixed: None };
 }
 
-/// Why a clock has stopped.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Stall {
-    /// No voltages were found at which the currents add up.
-    NoConvergence {
-        /// When, seconds.
-        time: f64,
-        /// The part whose law was hardest to meet.
-        part: PartIx,
-    },
-    /// Parts change each other's minds without end in one moment.
-    Restless {
-        /// When, seconds.
-        time: f64,
-        /// One of them.
-        part: PartIx,
-    },
-}
-
-impl Stall {
-    /// The part that it happened to.
-    pub fn part(&self) -> PartIx {
-        match *self {
-            Stall::NoConvergence { part, .. } | Stall::Restless { part, .. } => part,
-        }
-    }
-}
-
 /// A part that acts, and where its guards and nodes are.
 #[derive(Clone, Debug)]
 struct Actor {
@@ -103,25 +79,6 @@ struct Actor {
     first_guard: usize,
     pins: Vec<usize>,
     inner: Vec<usize>,
-}
-
-/// The light of one junction of a lamp, which may come and go faster than an eye can follow.
-#[derive(Clone, Copy, Debug)]
-struct Lamp {
-    element: usize,
-    lit: bool,
-    /// Ampere-seconds since the last rise.
-    charge: f64,
-    last_rise: f64,
-    /// From rise to rise, seconds; infinite where it does not blink.
-    period: f64,
-    /// Mean current of the last period, amperes.
-    mean: f64,
-    /// Current above which it counts as lit and below which as dark, amperes.
-    levels: (f64, f64),
-    /// Since when, seconds, and between which currents it has been of late, amperes.
-    since: f64,
-    range: (f64, f64),
 }
 
 /// The step that ends at the present time.
@@ -137,15 +94,6 @@ struct Record {
     wear: Wearing,
     /// Whether it can be taken back.
     whole: bool,
-}
-
-/// A moment within the last step, as shares of what its record holds.
-#[derive(Clone, Copy, Debug)]
-struct Within {
-    /// Shares of start, middle stage and end: Lagrange's parabola.
-    volts: [f64; 3],
-    /// Share of the end, on the straight line from the start.
-    amps: f64,
 }
 
 /// A bench whose clock runs.
@@ -201,6 +149,41 @@ struct Scratch {
     readings: Vec<(PartIx, PartReading)>,
 }
 
+impl Actor {
+    /// The parts of a bench that act, and how many guards they have in all.
+    fn all(bench: &Bench, circuit: &Circuit) -> (Vec<Actor>, usize) {
+        let mut guards = 0;
+        let mut actors = Vec::new();
+        for (index, part) in bench.parts.iter().enumerate() {
+            let Some(acts) = part.card.acts else { continue };
+            actors.push(Actor {
+                part: PartIx(index),
+                first_guard: guards,
+                pins: circuit.joins[index].iter().map(|join| join.node.0).collect(),
+                inner: circuit.inner[index].iter().map(|node| node.0).collect(),
+            });
+            guards += acts.guards;
+        }
+        (actors, guards)
+    }
+}
+
+impl Scratch {
+    /// Room for everything that a step works with, so that it allocates nothing.
+    fn new(nodes: usize, stores: usize, guards: usize, readings: Vec<(PartIx, PartReading)>) -> Scratch {
+        Scratch {
+            stages: Stages::new(nodes, stores),
+            guards: vec![0.0; guards],
+            guards_mid: vec![0.0; guards],
+            guards_new: vec![0.0; guards],
+            pins: Vec::with_capacity(64),
+            inner: Vec::with_capacity(64),
+            drawn: Vec::with_capacity(64),
+            readings,
+        }
+    }
+}
+
 impl Run {
     /// A bench at the moment at which its power comes on: no charge anywhere, no current in coils.
     pub fn new(bench: &Bench, care: Care) -> Run {
@@ -225,55 +208,18 @@ impl Run {
         let (islands, node_island) = find_islands(bench, &circuit);
         let system =
             System::new(circuit.nodes, &circuit.branches(), islands.iter().map(|island| island.reference));
-        let mut guards = 0;
-        let mut actors = Vec::new();
-        let mut lamps = Vec::new();
-        let mut readings = Vec::new();
-        for (index, part) in bench.parts.iter().enumerate() {
-            if let Some(acts) = part.card.acts {
-                actors.push(Actor {
-                    part: PartIx(index),
-                    first_guard: guards,
-                    pins: circuit.joins[index].iter().map(|join| join.node.0).collect(),
-                    inner: circuit.inner[index].iter().map(|node| node.0).collect(),
-                });
-                guards += acts.guards;
-            }
-            if part.card.wear.is_some() {
-                let reading = PartReading::blank(&circuit, &node_island, &islands, PartIx(index));
-                readings.push((PartIx(index), reading));
-            }
-        }
-        for (index, element) in circuit.elements.iter().enumerate() {
-            if bench.part(element.part).card.group == Group::Light && matches!(element.law, Law::Junction(_))
-            {
-                lamps.push(Lamp {
-                    element: index,
-                    lit: false,
-                    charge: 0.0,
-                    last_rise: f64::NEG_INFINITY,
-                    period: f64::INFINITY,
-                    mean: 0.0,
-                    levels: Lamp::LIT,
-                    since: time,
-                    range: Lamp::NOWHERE,
-                });
-            }
-        }
+        let (actors, guards) = Actor::all(bench, &circuit);
+        let is_lamp = |element: &Element| {
+            bench.part(element.part).card.group == Group::Light && matches!(element.law, Law::Junction(_))
+        };
+        let elements = circuit.elements.iter().enumerate().filter(|(_, element)| is_lamp(element));
+        let lamps: Vec<Lamp> = elements.map(|(index, _)| Lamp::dark(index, time)).collect();
+        let wearing = (0..bench.parts.len()).map(PartIx).filter(|&part| bench.part(part).card.wear.is_some());
+        let readings =
+            wearing.map(|part| (part, PartReading::blank(&circuit, &node_island, &islands, part))).collect();
         let wear = Wearing { since: time, tick: WEAR_TICK, count: 0, longest: f64::INFINITY };
         let stores = system.stores.len();
         let (nodes, elements) = (circuit.nodes, circuit.elements.len());
-        let record = Record {
-            start: time,
-            length: 0.0,
-            volts: [vec![0.0; nodes], vec![0.0; nodes], vec![0.0; nodes]],
-            amps: [vec![0.0; elements], vec![0.0; elements]],
-            charges: vec![Charge::default(); stores],
-            memories: memories.clone(),
-            lamps: lamps.clone(),
-            wear,
-            whole: false,
-        };
         Run {
             bench: bench.clone(),
             care,
@@ -281,9 +227,7 @@ impl Run {
             nets: Rc::new(nets),
             islands,
             node_island,
-            memories,
             actors,
-            lamps,
             time,
             next_step: FIRST_STEP,
             step_after_event: FIRST_STEP,
@@ -292,20 +236,23 @@ impl Run {
             volts: vec![0.0; nodes],
             amps: vec![0.0; elements],
             charges: vec![Charge::default(); stores],
-            record,
+            record: Record {
+                start: time,
+                length: 0.0,
+                volts: [vec![0.0; nodes], vec![0.0; nodes], vec![0.0; nodes]],
+                amps: [vec![0.0; elements], vec![0.0; elements]],
+                charges: vec![Charge::default(); stores],
+                memories: memories.clone(),
+                lamps: lamps.clone(),
+                wear,
+                whole: false,
+            },
+            memories,
+            lamps,
             wear,
             burnt: Vec::with_capacity(bench.parts.len()),
             stalled: None,
-            scratch: Scratch {
-                stages: Stages::new(nodes, stores),
-                guards: vec![0.0; guards],
-                guards_mid: vec![0.0; guards],
-                guards_new: vec![0.0; guards],
-                pins: Vec::with_capacity(64),
-                inner: Vec::with_capacity(64),
-                drawn: Vec::with_capacity(64),
-                readings,
-            },
+            scratch: Scratch::new(nodes, stores, guards, readings),
             circuit: Rc::new(circuit),
             system,
         }
@@ -404,150 +351,5 @@ impl Run {
         record.memories.copy_from_slice(&self.memories);
         record.lamps.copy_from_slice(&self.lamps);
         record.wear = self.wear;
-    }
-
-    /// Where a time lies within the last step. `None` at its end and later, where what counts is what
-    /// came of its events.
-    fn within(&self, time: f64) -> Option<Within> {
-        let record = &self.record;
-        if record.length <= 0.0 || time >= record.start + record.length {
-            return None;
-        }
-        let s = ((time - record.start) / record.length).max(0.0);
-        let start = (s - GAMMA) * (s - 1.0) / GAMMA;
-        let mid = s * (s - 1.0) / (GAMMA * (GAMMA - 1.0));
-        let end = s * (s - GAMMA) / (1.0 - GAMMA);
-        Some(Within { volts: [start, mid, end], amps: s })
-    }
-
-    fn node_volts(&self, at: Option<Within>, node: usize) -> f64 {
-        let volts = &self.record.volts;
-        at.map_or(self.volts[node], |at| (0..3).map(|stage| at.volts[stage] * volts[stage][node]).sum())
-    }
-
-    /// Events come at the end of a step only.
-    fn memories_at(&self, at: Option<Within>) -> &[Memory] {
-        if at.is_some() { &self.record.memories } else { &self.memories }
-    }
-
-    fn element_amps(&self, at: Option<Within>, element: usize) -> f64 {
-        let [start, end] = &self.record.amps;
-        at.map_or(self.amps[element], |at| start[element] + at.amps * (end[element] - start[element]))
-    }
-
-    /// When the last step began and ended, seconds.
-    pub fn last_step(&self) -> (f64, f64) {
-        (self.record.start, self.time)
-    }
-
-    /// Whether a leg touches a strip.
-    pub fn strip_is_there(&self, strip: Strip) -> bool {
-        self.circuit.node_of(strip).is_some()
-    }
-
-    /// Voltage of a strip at a time within the last step; `None` when no leg touches it or nothing
-    /// ties it to a source.
-    pub fn strip_volts(&self, strip: Strip, time: f64) -> Option<f64> {
-        let node = self.circuit.node_of(strip)?;
-        self.islands[self.node_island[node.0]].source?;
-        Some(self.node_volts(self.within(time), node.0))
-    }
-
-    /// Current into a part at a pin, at a time within the last step, amperes.
-    pub fn pin_amps(&self, leg: LegId, time: f64) -> f64 {
-        let at = self.within(time);
-        let own = self.circuit.elements_of(leg.part);
-        own.map(|(index, element)| {
-            let amps = self.element_amps(at, index);
-            let into = |pin: Option<usize>| if pin == Some(leg.pin) { amps } else { 0.0 };
-            into(element.pin_a) - into(element.pin_b)
-        })
-        .sum()
-    }
-
-    /// Everything that there is to read, at a time within the last step.
-    pub fn point_at(&self, time: f64) -> OperatingPoint {
-        let at = self.within(time);
-        let mut point = OperatingPoint {
-            circuit: self.circuit.clone(),
-            nets: self.nets.clone(),
-            node_volts: (0..self.volts.len()).map(|node| self.node_volts(at, node)).collect(),
-            element_amps: (0..self.amps.len()).map(|element| self.element_amps(at, element)).collect(),
-            node_island: self.node_island.clone(),
-            islands: self.islands.clone(),
-            memories: self.memories_at(at).to_vec(),
-            parts: Vec::new(),
-            net_readings: Vec::new(),
-            settled: self.stalled.is_none(),
-            restless: false,
-            stall: self.stalled,
-            worst: worst_node(&self.circuit, &self.amps),
-            work: Work::default(),
-        };
-        point.read(&self.bench);
-        point
-    }
-
-    /// The same at the end of the last step.
-    pub fn point(&self) -> OperatingPoint {
-        self.point_at(self.time)
-    }
-
-    /// The same, with lamps that blink more often than `most` times a second at their mean current, as an
-    /// eye shall see them, and how often each such part blinks, hertz. `most` is in simulated time: where
-    /// that runs slowly, an eye follows more.
-    pub fn point_for_the_eye(&self, time: f64, most: f64) -> (OperatingPoint, Vec<(PartIx, f64)>) {
-        let mut point = self.point_at(time);
-        let blinking = self.blinking(time, most);
-        if !blinking.is_empty() {
-            for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time, most)) {
-                point.element_amps[lamp.element] = lamp.mean;
-            }
-            point.read(&self.bench);
-        }
-        (point, blinking)
-    }
-
-    /// The parts with a lamp that blinks more often than `most` times a second, and how often, hertz.
-    pub fn blinking(&self, time: f64, most: f64) -> Vec<(PartIx, f64)> {
-        let mut blinking: Vec<(PartIx, f64)> = Vec::new();
-        for lamp in self.lamps.iter().filter(|lamp| lamp.blinks(time, most)) {
-            let part = self.circuit.elements[lamp.element].part;
-            if blinking.last().is_none_or(|(last, _)| *last != part) {
-                blinking.push((part, 1.0 / lamp.period));
-            }
-        }
-        blinking
-    }
-
-    /// How often the lamps of a part came on lately, hertz, by the last two times; `None` for one that did
-    /// not come on twice.
-    pub fn rhythm(&self, part: PartIx) -> Option<f64> {
-        let own = |lamp: &&Lamp| self.circuit.elements[lamp.element].part == part;
-        let lamp = self.lamps.iter().filter(own).find(|lamp| lamp.period.is_finite())?;
-        Some(1.0 / lamp.period)
-    }
-
-    /// A reading of a part to be filled by [`Run::glance`].
-    pub fn blank_reading(&self, part: PartIx) -> PartReading {
-        PartReading::blank(&self.circuit, &self.node_island, &self.islands, part)
-    }
-
-    /// What a part does at a time within the last step, as an eye shall see it (see
-    /// [`Run::point_for_the_eye`]): nothing but its own reading is worked out, and nothing allocated.
-    pub fn glance(&self, part: PartIx, time: f64, most: f64, reading: &mut PartReading) -> State {
-        let at = self.within(time);
-        let memory = self.memories_at(at)[part.0];
-        if memory.burnt {
-            return State::plain("burnt out");
-        }
-        let amps = |element: usize| {
-            let blinks = self.lamps.iter().find(|lamp| lamp.element == element && lamp.blinks(time, most));
-            blinks.map_or_else(|| self.element_amps(at, element), |lamp| lamp.mean)
-        };
-        reading.memory = memory;
-        reading.fill(&self.circuit, &|node| self.node_volts(at, node), &amps, part);
-        let it = self.bench.part(part);
-        (it.card.state)(it, reading)
     }
 }

@@ -5,8 +5,8 @@ use super::{Actor, Care, Run};
 use crate::bench::{Bench, PartIx};
 use crate::circuit::Contacts;
 use crate::memory::Memory;
+use crate::point::{OperatingPoint, Work};
 use crate::readings::PartReading;
-use crate::solve::{OperatingPoint, Work};
 use halfrow_equations::portions::finish;
 use halfrow_equations::system::Moment;
 

@@ -2,10 +2,10 @@ use super::*;
 use crate::bench::LegId;
 use crate::board::{BoardKind, Hole};
 use crate::card::{Card, Footprint, Pin, Source, State, Value};
-use crate::circuit::{Stamp, Terminal};
 use crate::memory::{Acts, BLANK};
 use crate::part::Part;
 use crate::parts;
+use crate::stamp::{Stamp, Terminal};
 
 /// A capacitor of a microfarad, for tests that need none of the drawer's.
 static MICROFARAD: Card = Card {

@@ -1,8 +1,8 @@
-//! What is slow: drift, heat, and lamps that blink faster than an eye follows.
+//! What is slow: drift and heat.
 
 use std::rc::Rc;
 
-use super::{Lamp, Run, WEAR_TICK};
+use super::{Run, WEAR_TICK};
 use crate::bench::PartIx;
 
 impl Run {
@@ -79,59 +79,5 @@ impl Run {
         if burnt {
             self.rebuild(None).await;
         }
-    }
-}
-
-impl Lamp {
-    /// Current above which it counts as lit and below which as dark, amperes.
-    pub(super) const LIT: (f64, f64) = (2e-4, 1e-4);
-
-    /// Between no currents at all.
-    pub(super) const NOWHERE: (f64, f64) = (f64::INFINITY, 0.0);
-
-    /// Seconds after which a lamp's levels are set anew. With three times as many a lamp that a slow clock
-    /// shows flickering may do so four times before it is known to; much less, and a slow change looks flat.
-    const LOOK_BACK: f64 = 0.1;
-
-    /// By how much a lamp must get darker to blink, as a share of its brightest: the standard's.
-    const CHANGE: f64 = 0.1;
-
-    /// Tells it of a step of that length, which ends at a time, and the current before and after.
-    pub(super) fn tell(&mut self, length: f64, time: f64, before: f64, after: f64) {
-        // What jumps does so between two steps.
-        self.see(time - length, before);
-        self.charge += 0.5 * length * (before + after);
-        self.see(time, after);
-        let (low, high) = self.range;
-        self.range = (low.min(before).min(after), high.max(before).max(after));
-        if time - self.since > Self::LOOK_BACK {
-            let (low, high) = self.range;
-            // A lamp that flickers without going dark blinks between levels of its own.
-            if high > Self::LIT.0 && high - low > Self::CHANGE * high {
-                self.levels = (
-                    (low + 0.6 * (high - low)).max(Self::LIT.0),
-                    (low + 0.4 * (high - low)).max(Self::LIT.1),
-                );
-            }
-            (self.since, self.range) = (time, Self::NOWHERE);
-        }
-    }
-
-    fn see(&mut self, time: f64, amps: f64) {
-        if !self.lit && amps > self.levels.0 {
-            self.lit = true;
-            self.period = time - self.last_rise;
-            self.mean = self.charge / self.period;
-            self.last_rise = time;
-            self.charge = 0.0;
-        } else if self.lit && amps < self.levels.1 {
-            self.lit = false;
-        }
-    }
-
-    /// Whether it blinks more often than `most` times a second. One that is late has stopped: where three
-    /// times are the limit, it may be a twentieth of a second late, and less where more is seen.
-    pub(super) fn blinks(&self, time: f64, most: f64) -> bool {
-        self.period < 1.0 / most && time - self.last_rise < 2.0 * self.period + 0.15 / most
     }
 }

@@ -1,0 +1,224 @@
+//! The operating point: all voltages and currents of a bench at one moment, and what they mean for its
+//! parts and nets.
+
+use std::rc::Rc;
+
+use crate::bench::{Bench, LegId, PartIx};
+use crate::board::Strip;
+use crate::card::State;
+use crate::circuit::{Circuit, Node};
+use crate::islands::Island;
+use crate::memory::{BLANK, Memory};
+use crate::nets::{NetIx, Nets};
+use crate::readings::{NetReading, PartReading, PinReading};
+
+pub use halfrow_equations::branch::Work;
+
+/// Why a clock has stopped.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Stall {
+    /// No voltages were found at which the currents add up.
+    NoConvergence {
+        /// When, seconds.
+        time: f64,
+        /// The part whose law was hardest to meet.
+        part: PartIx,
+    },
+    /// Parts change each other's minds without end in one moment.
+    Restless {
+        /// When, seconds.
+        time: f64,
+        /// One of them.
+        part: PartIx,
+    },
+}
+
+impl Stall {
+    /// The part that it happened to.
+    pub fn part(&self) -> PartIx {
+        match *self {
+            Stall::NoConvergence { part, .. } | Stall::Restless { part, .. } => part,
+        }
+    }
+}
+
+/// What a bench does at one moment or at rest.
+#[derive(Clone, Debug)]
+pub struct OperatingPoint {
+    /// The circuit that was solved.
+    pub circuit: Rc<Circuit>,
+    /// The nets of the bench.
+    pub nets: Rc<Nets>,
+    /// Voltage of each node against its island's reference, volts.
+    pub node_volts: Vec<f64>,
+    /// Current of each element from its first node to its second, amperes.
+    pub element_amps: Vec<f64>,
+    /// Island of each node: nodes of different islands have no common reference.
+    pub node_island: Vec<usize>,
+    /// The reference node of each island.
+    pub islands: Vec<Island>,
+    /// What each part remembers.
+    pub memories: Vec<Memory>,
+    /// Readings of each part.
+    pub parts: Vec<PartReading>,
+    /// Readings of each net.
+    pub net_readings: Vec<NetReading>,
+    /// Whether Newton's method settled. Where it did not, the readings are the last it had, and
+    /// [`OperatingPoint::worst`] says where they are wrong.
+    pub settled: bool,
+    /// Whether the bench never comes to rest (it blinks, counts, sings): the readings are means over
+    /// some of its time then, and [`crate::time`] tells the rest.
+    pub restless: bool,
+    /// Why a clock has stopped, if one has.
+    pub stall: Option<Stall>,
+    /// The node whose currents add up worst and what is left over, amperes; `None` without nodes.
+    pub worst: Option<(Node, f64)>,
+    /// How much work it was.
+    pub work: Work,
+}
+
+fn add_to_node(sums: &mut [(f64, f64)], node: Node, amps: f64) {
+    let (sum, largest) = &mut sums[node.0];
+    *sum += amps;
+    *largest = largest.max(amps.abs());
+}
+
+/// For each node, what its currents add up to and the largest of them, amperes.
+fn node_sums(circuit: &Circuit, element_amps: &[f64]) -> Vec<(f64, f64)> {
+    let mut sums = vec![(0.0, 0.0); circuit.nodes];
+    for (element, &amps) in circuit.elements.iter().zip(element_amps) {
+        add_to_node(&mut sums, element.a, amps);
+        add_to_node(&mut sums, element.b, -amps);
+    }
+    sums
+}
+
+/// How far a node's sum misses Kirchhoff's current law, as a share of what [`solve`] promises.
+fn missed_by((sum, largest): (f64, f64)) -> f64 {
+    sum.abs() / (1e-9 + 1e-6 * largest)
+}
+
+/// The node whose currents add up worst, relative to what [`solve`] promises.
+pub(crate) fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Node, f64)> {
+    let sums = node_sums(circuit, element_amps);
+    let worst = (0..sums.len()).max_by(|&i, &j| missed_by(sums[i]).total_cmp(&missed_by(sums[j])))?;
+    Some((Node(worst), sums[worst].0))
+}
+
+impl OperatingPoint {
+    /// Reads parts and nets off the voltages and currents.
+    pub(crate) fn read(&mut self, bench: &Bench) {
+        self.parts = (0..bench.parts.len()).map(|part| self.read_part(PartIx(part))).collect();
+        self.net_readings = (0..self.nets.all.len()).map(|net| self.read_net(bench, NetIx(net))).collect();
+    }
+
+    fn read_part(&self, part: PartIx) -> PartReading {
+        let mut reading = PartReading::blank(&self.circuit, &self.node_island, &self.islands, part);
+        reading.memory = self.memories[part.0];
+        reading.fill(&self.circuit, &|node| self.node_volts[node], &|index| self.element_amps[index], part);
+        reading
+    }
+
+    fn read_net(&self, bench: &Bench, net: NetIx) -> NetReading {
+        let it = self.nets.net(net);
+        let nodes: Vec<Node> = it.strips.iter().filter_map(|&strip| self.circuit.node_of(strip)).collect();
+        let volts = nodes.iter().map(|node| self.node_volts[node.0]);
+        let low = volts.clone().fold(f64::INFINITY, f64::min);
+        let high = volts.fold(f64::NEG_INFINITY, f64::max);
+        // The voltage that stands for the net is that of the strip with a source's leg, or of its
+        // first strip.
+        let source = it.legs.iter().find(|leg| bench.part(leg.part).card.source.is_some());
+        let main =
+            source.and_then(|leg| self.circuit.joins[leg.part.0][leg.pin].strip).or(nodes.first().copied());
+        let node = main.expect("a net has a strip");
+        let island = self.node_island[node.0];
+        NetReading {
+            volts: self.node_volts[node.0],
+            low,
+            high,
+            island,
+            floating: self.islands[island].source.is_none(),
+        }
+    }
+
+    /// Voltage of a strip, volts; `None` when no leg touches it or its island floats.
+    pub fn strip_volts(&self, strip: Strip) -> Option<f64> {
+        let node = self.circuit.node_of(strip)?;
+        let island = self.islands[self.node_island[node.0]];
+        island.source.map(|_| self.node_volts[node.0])
+    }
+
+    /// The reading of a part.
+    pub fn part(&self, part: PartIx) -> &PartReading {
+        &self.parts[part.0]
+    }
+
+    /// What a part of the bench does just now.
+    pub fn state(&self, bench: &Bench, part: PartIx) -> State {
+        let it = bench.part(part);
+        if self.part(part).memory.burnt {
+            return State::plain("burnt out");
+        }
+        (it.card.state)(it, self.part(part))
+    }
+
+    /// The reading of a leg.
+    pub fn leg(&self, leg: LegId) -> PinReading {
+        self.parts[leg.part.0].pins[leg.pin]
+    }
+
+    /// The largest amount by which Kirchhoff's current law is missed at any node, as a share of
+    /// what is promised (1 nA and a millionth of the largest current there). Below 1 is right.
+    pub fn law_missed_by(&self) -> f64 {
+        node_sums(&self.circuit, &self.element_amps).into_iter().map(missed_by).fold(0.0, f64::max)
+    }
+}
+
+impl PartReading {
+    /// A reading of a part in which everything stands that no voltage changes.
+    pub(crate) fn blank(
+        circuit: &Circuit,
+        node_island: &[usize],
+        islands: &[Island],
+        part: PartIx,
+    ) -> PartReading {
+        let pins = circuit.joins[part.0].iter().map(|join| {
+            let island = node_island[join.node.0];
+            let floating = islands[island].source.is_none();
+            PinReading { volts: 0.0, amps: 0.0, island, floating, touches: join.strip.is_some() }
+        });
+        let inner = vec![0.0; circuit.inner[part.0].len()];
+        PartReading { pins: pins.collect(), inner, memory: BLANK, watts: 0.0 }
+    }
+
+    /// Writes volts, amperes and watts of a part, asking for the voltage of each node and the current of
+    /// each element. What drops over its contacts is not the part's.
+    pub(crate) fn fill(
+        &mut self,
+        circuit: &Circuit,
+        volts: &dyn Fn(usize) -> f64,
+        amps: &dyn Fn(usize) -> f64,
+        part: PartIx,
+    ) {
+        for pin in &mut self.pins {
+            pin.amps = 0.0;
+        }
+        for (index, element) in circuit.elements_of(part) {
+            let i = amps(index);
+            if let Some(pin) = element.pin_a {
+                self.pins[pin].amps += i;
+            }
+            if let Some(pin) = element.pin_b {
+                self.pins[pin].amps -= i;
+            }
+        }
+        for (pin, join) in self.pins.iter_mut().zip(&circuit.joins[part.0]) {
+            let drop = if join.folded { join.contact_ohms * pin.amps } else { 0.0 };
+            pin.volts = volts(join.node.0) - drop;
+        }
+        for (inner, node) in self.inner.iter_mut().zip(&circuit.inner[part.0]) {
+            *inner = volts(node.0);
+        }
+        self.watts = self.pins.iter().map(|pin| pin.volts * pin.amps).sum();
+    }
+}
