@@ -6,25 +6,30 @@ use wasm_bindgen::closure::Closure;
 use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
-use crate::board_view::BoardView;
-use crate::button::Button;
-use crate::clipboard;
-use crate::clock;
-use crate::commands;
-use crate::drawer::{self, Drawer};
-use crate::grid::Grid;
-use crate::hooks::use_once;
+use crate::board::clock;
+use crate::board::grid::Grid;
+use crate::board::overlays;
+use crate::board::room::zoom_by;
+use crate::board::view::BoardView;
 use crate::keeping;
-use crate::overlays;
-use crate::page::{Handle, Store};
+use crate::model::clipboard;
+use crate::model::clock::slow;
+use crate::model::opening::{open_example, open_text};
+use crate::model::sight::whole;
+use crate::model::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
 use crate::panel::Panel;
-use crate::paper::{printed, use_printing};
+use crate::panel::drawer::{self, Drawer};
+use crate::panel::properties::{preferred_values, strip};
+use crate::paper::printed::{printed, use_printing};
 use crate::platform::{files, page as browser, prefs, tabs};
-use crate::properties::{preferred_values, strip};
-use crate::roving::use_focus;
-use crate::sheets::{self, Sheets};
-use crate::sight::{whole, zoom_by};
-use crate::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
+use crate::run::clock::use_clock;
+use crate::sheets::Sheets;
+use crate::sheets::commands;
+use crate::sheets::files::open_bytes;
+use crate::ui::button::Button;
+use crate::ui::focus::use_focus;
+use crate::ui::hooks::use_once;
+use crate::ui::page::{Handle, Store};
 
 /// The page.
 #[component]
@@ -50,13 +55,13 @@ pub fn App() -> Html {
     let printing = use_printing();
     use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
-    clock::use_clock(page.clone());
+    use_clock(page.clone());
     use_focus(&page);
     let ondrop = {
         let page = page.clone();
         Callback::from(move |event: DragEvent| {
             event.prevent_default();
-            let done = page.on(|(name, bytes): (String, Vec<u8>)| sheets::open_bytes(&name, &bytes));
+            let done = page.on(|(name, bytes): (String, Vec<u8>)| open_bytes(&name, &bytes));
             files::read_dropped(&event, done, page.on(Action::Say));
         })
     };
@@ -87,7 +92,7 @@ pub fn App() -> Html {
             <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
-                if let Some(slow) = clock::slow(&page.state.clock) { <span class="slow">{ slow }</span> }
+                if let Some(slow) = slow(&page.state.clock) { <span class="slow">{ slow }</span> }
                 // The region stays; what is said anew is a new piece in it, even where the words are the same.
                 <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
@@ -101,7 +106,7 @@ pub fn App() -> Html {
 /// Opens the bench in what follows the `#` of the address, if it is one.
 fn open_hash(hash: &str) -> Option<Action> {
     let link = format!("#{hash}");
-    halfrow_file::link::looks_like(&link).then(|| sheets::open_text("The link", &link))
+    halfrow_file::link::looks_like(&link).then(|| open_text("The link", &link))
 }
 
 /// What the address asks for: a bench in the link, an example by name.
@@ -110,7 +115,7 @@ fn first_bench() -> Option<Action> {
         return Some(action);
     }
     let slug = browser::query("example")?;
-    halfrow_file::examples::find(&slug).map(sheets::open_example)
+    halfrow_file::examples::find(&slug).map(open_example)
 }
 
 #[hook]

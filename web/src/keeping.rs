@@ -5,10 +5,10 @@ use std::rc::Rc;
 use halfrow_core::bench::Bench;
 use yew::prelude::*;
 
-use crate::hooks::{use_once, use_when};
-use crate::page::Handle;
+use crate::model::state::{Action, empty};
 use crate::platform::{page as browser, store};
-use crate::state::{Action, empty};
+use crate::ui::hooks::{use_once, use_when};
+use crate::ui::page::Handle;
 
 /// The slot that the open bench is kept in.
 pub const SLOT: &str = "open";

@@ -1,57 +1,24 @@
 //! The Halfrow page.
 //!
-//! [`state`] is what the page knows and how each action changes it, without a browser; [`page`] hands
-//! it to the components; [`app`] is the whole page, [`board_view`], [`pictures`] and [`overlays`] the
-//! board, [`sight`] what of it is in view, [`paper`] what is printed, [`touch`] fingers on it, [`grid`] the
-//! board for keyboards and screen readers, [`drawer`], [`properties`] and [`panel`] what stands around it,
-//! [`wiring`] the wiring list, [`sheets`] what lies over it, [`commands`] what can be done by name.
-//! [`clock`] lets time pass, [`chart`] draws what it did, [`lamps`] tells what has become of the lamps.
-//! [`words`] says things, [`numbers`] reads and writes them, [`button`] is every plain button, [`roving`]
-//! moves the focus, [`keeping`] keeps the bench on the device, [`platform`] is the browser.
+//! [`model`] is what the page knows and how each action changes it, without a browser. [`run`] drives the
+//! clock. [`board`] is the board, [`panel`] what stands around it, [`sheets`] what lies over it, [`paper`] what
+//! is printed; all of them are made with [`ui`]. [`platform`] is the browser. [`app`] puts the page together,
+//! [`keeping`] keeps the bench on the device.
 
 pub mod app;
-pub mod board_view;
-pub mod button;
-pub mod chart;
-pub mod chosen;
-pub mod clipboard;
-pub mod clock;
-pub mod commands;
-pub mod drawer;
-pub mod grid;
-pub mod hooks;
+pub mod board;
 pub mod keeping;
-pub mod lamps;
 #[cfg(feature = "measure")]
 pub mod measure;
-pub mod numbers;
-pub mod overlays;
-pub mod page;
+pub mod model;
 pub mod panel;
 pub mod paper;
-pub mod pictures;
 pub mod platform;
-pub mod png;
-pub mod properties;
-pub mod roving;
-pub mod shapes;
+pub mod run;
 pub mod sheets;
-pub mod sight;
-pub mod state;
-pub mod touch;
-pub mod wiring;
-pub mod words;
+pub mod ui;
 
 use wasm_bindgen::prelude::*;
-
-/// The address of the page without what stands after `#` or `?`.
-pub fn address() -> String {
-    let location = web_sys::window().map(|window| window.location());
-    let part = |get: fn(&web_sys::Location) -> Result<String, JsValue>| {
-        location.as_ref().and_then(|l| get(l).ok()).unwrap_or_default()
-    };
-    format!("{}{}", part(web_sys::Location::origin), part(web_sys::Location::pathname))
-}
 
 /// Puts the page in place of the still picture in the element `app`. `examples` are the bench files of the
 /// examples, see [`halfrow_file::examples::give`].

@@ -9,8 +9,8 @@ use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
-use crate::page::Handle;
-use crate::state::Action;
+use crate::model::state::Action;
+use crate::ui::page::Handle;
 
 fn now() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())

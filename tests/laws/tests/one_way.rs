@@ -155,6 +155,37 @@ fn pictures_stand_on_geometry_and_never_the_reverse() {
 }
 
 #[test]
+fn the_folders_of_the_page_know_only_what_is_below_them() {
+    let mut wrong = upward("web/src");
+    // The one other way out of a folder.
+    let climbs = |code: &String| code.contains("super::super");
+    let folders = floors("web/src").into_iter().flatten();
+    let folders = folders.map(|name| root().join("web/src").join(name)).filter(|path| path.is_dir());
+    wrong.extend(folders.filter_map(|path| {
+        code_of(&path).iter().any(climbs).then(|| format!("{}: super::super", path.display()))
+    }));
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn the_model_of_the_page_knows_no_browser() {
+    let words = [
+        "yew",
+        "web_sys",
+        "js_sys",
+        "wasm_bindgen",
+        "Html",
+        "std::fs",
+        "std::time",
+        "std::env",
+        "std::io",
+        "thread",
+    ];
+    let found = found(&["web/src/model"], &words);
+    assert!(found.is_empty(), "{found:?}");
+}
+
+#[test]
 fn modules_are_found_in_every_way_to_name_them() {
     let code = "use crate::a::B;\nuse crate::{c, d::{E, F}, g::H};\nlet x = crate::i::j(crate::k::L);";
     assert_eq!(named(code), ["a", "c", "d", "g", "i", "k"]);

@@ -140,6 +140,15 @@ thread_local! {
     static OWN_HASH: RefCell<Option<String>> = const { RefCell::new(None) };
 }
 
+/// The address of the page without what stands after `#` or `?`.
+pub fn address() -> String {
+    let location = super::window().map(|window| window.location());
+    let part = |get: fn(&web_sys::Location) -> Result<String, JsValue>| {
+        location.as_ref().and_then(|it| get(it).ok()).unwrap_or_default()
+    };
+    format!("{}{}", part(web_sys::Location::origin), part(web_sys::Location::pathname))
+}
+
 /// The part of the address after `#`, as it stands there; empty when there is none.
 pub fn hash() -> String {
     let text = super::window().and_then(|window| window.location().hash().ok()).unwrap_or_default();

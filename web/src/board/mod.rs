@@ -1,0 +1,12 @@
+//! The board: [`view`] is the board with everything on it and the pointer, made of [`pictures`] of the parts,
+//! which are [`shapes`], and of [`overlays`]; [`grid`] is the same for keyboards and screen readers; [`touch`]
+//! shows what a finger hides, [`room`] is the place that the page leaves, [`clock`] the controls beside it.
+
+pub mod clock;
+pub mod grid;
+pub mod overlays;
+pub mod pictures;
+pub mod room;
+pub mod shapes;
+pub mod touch;
+pub mod view;

@@ -1,0 +1,148 @@
+//! The drawings on the board, each drawn again only when what it depends on changes.
+
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::board::Board;
+use halfrow_core::shape::{GLOWS, Shape};
+use halfrow_draw::scene;
+use yew::prelude::*;
+
+use crate::board::shapes;
+use crate::model::state::Solved;
+use crate::run::watchers;
+
+/// The bare boards: drawn again only when the boards themselves change.
+#[derive(Properties, PartialEq)]
+pub struct FaceProps {
+    /// The boards.
+    pub boards: Vec<Board>,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+/// See [`FaceProps`].
+#[component]
+pub fn Face(props: &FaceProps) -> Html {
+    let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
+    html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
+}
+
+/// What changes seldom and is much: names, marks. Drawn again only when it is another.
+#[derive(Properties)]
+pub struct DrawnProps {
+    /// The drawing.
+    pub shapes: Rc<Vec<Shape>>,
+}
+
+impl PartialEq for DrawnProps {
+    fn eq(&self, other: &DrawnProps) -> bool {
+        // Another bench may have the same names.
+        Rc::ptr_eq(&self.shapes, &other.shapes) || *self.shapes == *other.shapes
+    }
+}
+
+/// See [`DrawnProps`].
+#[component]
+pub fn Drawn(props: &DrawnProps) -> Html {
+    html! { <g>{ shapes::view(&props.shapes) }</g> }
+}
+
+/// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
+const KNOWN_LOOKS: usize = 6;
+
+/// One part's picture: drawn again only when what it depends on changes.
+#[derive(Properties)]
+pub struct PictureProps {
+    /// The bench.
+    pub solved: Rc<Solved>,
+    /// The part.
+    pub ix: PartIx,
+    /// What it looks like.
+    pub looks: scene::Looks,
+    /// Whether it is chosen.
+    pub chosen: bool,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+impl PartialEq for PictureProps {
+    /// The bench may have changed elsewhere: only the part's own looks count.
+    fn eq(&self, other: &PictureProps) -> bool {
+        self.chosen == other.chosen && self.least == other.least && self.looks == other.looks
+    }
+}
+
+/// See [`PictureProps`].
+#[component]
+pub fn Picture(props: &PictureProps) -> Html {
+    // Between two drawings of the page the clock tells a picture alone that it looks different; what it
+    // was told holds until the page tells it anything else.
+    let told = use_mut_ref(|| None::<scene::Looks>);
+    let by_page = use_mut_ref(|| props.looks.clone());
+    if *by_page.borrow() != props.looks {
+        by_page.borrow_mut().clone_from(&props.looks);
+        told.take();
+    }
+    let id = props.solved.bench.part(props.ix).id.clone();
+    let draw = use_force_update();
+    {
+        let told = told.clone();
+        use_effect_with(id, move |id| {
+            let tell = move |looks| {
+                told.replace(Some(looks));
+                draw.force_update();
+            };
+            watchers::watch(id, Callback::from(tell));
+            let id = id.clone();
+            move || watchers::unwatch(&id)
+        });
+    }
+    let told = told.borrow();
+    let looks = told.as_ref().unwrap_or(&props.looks);
+    // A lamp that blinks has two looks that come again and again.
+    let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
+    let mut known = known.borrow_mut();
+    let type_of = use_mut_ref(|| 0.0);
+    if type_of.replace(props.least) != props.least {
+        known.clear();
+    }
+    let bench = &props.solved.bench;
+    let body = match known.iter().find(|(own, _)| own == looks) {
+        Some((_, picture)) => picture.clone(),
+        None => {
+            // What is printed on a part may be a hair smaller.
+            let body = shapes::legible(&scene::part(bench, props.ix, looks), 0.95 * props.least);
+            if known.len() >= KNOWN_LOOKS {
+                known.clear();
+            }
+            known.push((looks.clone(), body.clone()));
+            body
+        }
+    };
+    // Figures are those of the page's readings, to the moment.
+    let label = shapes::view(&scene::shelf_label(bench, props.ix, &props.looks, props.least));
+    // The label stays outside of what is lifted out as chosen: a halo would blur it.
+    html! { <><g class={props.chosen.then_some("chosen")}>{ body }</g>{ label }</> }
+}
+
+/// What several shapes refer to: glows and hatchings.
+pub fn definitions() -> Html {
+    let glows = GLOWS.iter().map(|(name, colour)| {
+        html! {
+            <radialGradient id={format!("glow-{name}")}>
+                <stop offset="0.25" stop-color={*colour} stop-opacity="0.9" />
+                <stop offset="1" stop-color={*colour} stop-opacity="0" />
+            </radialGradient>
+        }
+    });
+    html! {
+        <defs>
+            { for glows }
+            <pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+                <rect width="6" height="6" class="hatch-ground" />
+                <rect width="2" height="6" class="hatch-line" />
+            </pattern>
+        </defs>
+    }
+}

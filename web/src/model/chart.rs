@@ -1,0 +1,118 @@
+//! How the chart is set: what it shows, its scales, its trigger.
+
+use halfrow_core::board::Hole;
+use halfrow_core::math;
+
+/// How many probes a chart has.
+pub const PROBES: usize = 4;
+
+/// What a trace shows.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Probe {
+    /// The voltage of a hole's net.
+    Hole(Hole),
+    /// The current into a part's first pin.
+    Part(String),
+}
+
+impl Probe {
+    /// The unit of what it reads.
+    pub fn unit(&self) -> &'static str {
+        match self {
+            Probe::Hole(_) => "V",
+            Probe::Part(_) => "A",
+        }
+    }
+
+    /// What it is called.
+    pub fn name(&self) -> String {
+        match self {
+            Probe::Hole(hole) => hole.to_string(),
+            Probe::Part(id) => id.clone(),
+        }
+    }
+}
+
+/// The steps that a division can be, seconds or volts: 1, 2 and 5 of each power of ten, from 100 ns on.
+pub fn step(index: usize) -> f64 {
+    [1.0, 2.0, 5.0][index % 3] * math::pow(10.0, (index / 3) as f64 - 7.0)
+}
+
+/// How many of them are on offer as seconds, up to 5 s.
+pub const SECONDS: usize = 24;
+/// The one that a chart begins with, 200 ms: what blinks once a second is seen to do so twice.
+const BEGINS: usize = 19;
+/// How many are on offer as volts, up to 5 V; a place before them stands for what fits by itself.
+pub const VOLTS: usize = 7;
+
+/// Volts a division by their place, 0 where they fit by themselves.
+pub fn volts(place: usize) -> f64 {
+    if place == 0 { 0.0 } else { step(SECONDS - VOLTS - 1 + place) }
+}
+
+/// When the chart begins anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trigger {
+    /// Not at all: the newest is at the right edge.
+    Free,
+    /// When the first trace rises through the level.
+    Rise,
+    /// When it falls through it.
+    Fall,
+}
+
+/// How the chart is set; part of the page's state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chart {
+    /// What it shows.
+    pub probes: [Option<Probe>; PROBES],
+    /// Place of the `step` that a division is.
+    pub seconds: usize,
+    /// Place of the `volts` that one is upwards.
+    pub volts: usize,
+    /// When it begins anew.
+    pub trigger: Trigger,
+    /// Level of the trigger, volts (or amperes).
+    pub level: f64,
+    /// Whether it stops after one picture.
+    pub single: bool,
+    /// Places of the two cursors, shares of the width; `None` while they are off.
+    pub cursors: Option<(f64, f64)>,
+}
+
+impl Default for Chart {
+    fn default() -> Chart {
+        Chart {
+            probes: [const { None }; PROBES],
+            seconds: BEGINS,
+            volts: 0,
+            trigger: Trigger::Free,
+            level: 1.0,
+            single: false,
+            cursors: None,
+        }
+    }
+}
+
+impl Chart {
+    /// Whether it shows something of this unit.
+    pub fn shows(&self, unit: &str) -> bool {
+        self.probes.iter().flatten().any(|probe| probe.unit() == unit)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::amount::plain;
+
+    #[test]
+    fn times_on_offer_go_in_steps_of_1_2_5() {
+        let words =
+            |from: usize| (from..from + 7).map(|it| plain(step(it), "s")).collect::<Vec<_>>().join(", ");
+        assert_eq!(words(0), "100 ns, 200 ns, 500 ns, 1 µs, 2 µs, 5 µs, 10 µs");
+        assert_eq!(words(SECONDS - 7), "50 ms, 100 ms, 200 ms, 500 ms, 1 s, 2 s, 5 s");
+        assert_eq!(plain(step(BEGINS), "s"), "200 ms");
+        assert_eq!([0, 1, VOLTS].map(volts).map(|it| plain(it, "V")), ["0 V", "50 mV", "5 V"]);
+    }
+}

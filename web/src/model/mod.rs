@@ -1,0 +1,21 @@
+//! What the page knows, and how each action changes it: pure, without a browser, tested as plain functions.
+//!
+//! [`state`] is everything that the page knows and its reducer, with the actions, the moves of parts and legs
+//! and the fields that are written into. [`clock`], [`chart`] and [`wiring`] are parts of it, [`chosen`] and
+//! [`clipboard`] what is done with several parts, [`opening`] what can be opened, [`sight`] what of the bench
+//! is in view, [`walk`] where keys lead on the board, [`fingers`] what fingers mean. [`words`] says things,
+//! [`numbers`] reads and writes them, [`lamps`] tells what has become of the lamps.
+
+pub mod chart;
+pub mod chosen;
+pub mod clipboard;
+pub mod clock;
+pub mod fingers;
+pub mod lamps;
+pub mod numbers;
+pub mod opening;
+pub mod sight;
+pub mod state;
+pub mod walk;
+pub mod wiring;
+pub mod words;

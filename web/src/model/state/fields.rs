@@ -1,0 +1,105 @@
+//! What is written into fields: taken over, or kept beside the reason why not.
+
+use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::card::{Param, Range, Unit, Value};
+
+use super::State;
+use crate::model::{numbers, words};
+
+/// A field of a part that is written into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Field {
+    /// A value, by its place on the card.
+    Value(usize),
+    /// The hole of a leg.
+    Hole(usize),
+    /// A cell of the wiring list, by its column.
+    Cell(usize),
+    /// The level of the chart's trigger, which is no part's.
+    Level,
+}
+
+/// Stands in the place of a part where a field is no part's.
+pub const NO_PART: PartIx = PartIx(usize::MAX);
+
+/// What was written into a field and refused: the bench keeps what was there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// The part's name, empty in the wiring list's row for a new part and where a field is no part's.
+    pub id: String,
+    /// The field.
+    pub field: Field,
+    /// What was written.
+    pub text: String,
+    /// Why it can't be.
+    pub why: String,
+}
+
+/// The number that a text means, times a power of ten.
+fn number(text: &str, power: i32) -> Result<f64, String> {
+    numbers::read(text, power).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))
+}
+
+/// The value that a text means.
+fn value_of(param: &Param, text: &str) -> Result<Value, String> {
+    let per_cent = matches!(param.range, Range::Number { unit: Unit::Share, .. });
+    let number = number(text, if per_cent { -2 } else { 0 })?;
+    let value = match param.range {
+        Range::Number { .. } => Some(Value::Number(number)),
+        _ => (number.fract() == 0.0 && (0.0..256.0).contains(&number)).then_some(Value::Whole(number as u8)),
+    };
+    value.filter(|&value| param.range.allows(value)).ok_or_else(|| words::not_allowed(param))
+}
+
+impl State {
+    /// What was refused in a field, if anything.
+    pub fn refused_at(&self, id: &str, field: Field) -> Option<&Refused> {
+        self.refused.iter().find(|it| it.id == id && it.field == field)
+    }
+
+    pub(crate) fn refuse(&mut self, id: String, field: Field, text: &str, why: String) {
+        self.say(&why);
+        self.refused.push(Refused { id, field, text: text.to_owned(), why });
+    }
+
+    /// Forgets what was refused in a field.
+    pub(crate) fn allow(&mut self, id: &str, field: Field) {
+        self.refused.retain(|it| it.id != id || it.field != field);
+    }
+
+    /// Takes over what was written into a field of the property strip or of the chart.
+    pub(super) fn write(&mut self, part: PartIx, field: Field, text: &str) {
+        if field == Field::Level {
+            self.allow("", field);
+            match number(text, 0) {
+                Ok(level) => self.chart.level = level,
+                Err(why) => self.refuse(String::new(), field, text, why),
+            }
+            return;
+        }
+        let it = self.bench().part(part);
+        let id = it.id.clone();
+        let mut bench = self.bench().clone();
+        let done = match field {
+            Field::Value(index) => value_of(&it.card.params[index], text).map(|value| {
+                bench.parts[part.0].values[index] = value;
+                words::value_set(bench.part(part), index)
+            }),
+            Field::Hole(pin) => {
+                let leg = LegId { part, pin };
+                words::read_hole(text).and_then(|hole| match bench.put_leg(leg, hole) {
+                    Ok(()) => Ok(words::leg_put(&bench, leg, hole)),
+                    Err(error) => Err(words::refusal(self.bench(), &error)),
+                })
+            }
+            Field::Cell(column) => return self.set_cell(part.0, column, text),
+            Field::Level => return,
+        };
+        self.allow(&id, field);
+        match done {
+            Ok(_) if bench == *self.bench() => {}
+            Ok(says) => self.change(bench, says, None),
+            Err(why) => self.refuse(id, field, text, why),
+        }
+    }
+}

@@ -1,0 +1,500 @@
+//! Actions as plain functions.
+
+use super::*;
+use crate::model::clock::{Harm, Tick};
+use halfrow_core::bench::LegId;
+use halfrow_core::card::{Range, Value};
+use halfrow_core::parts;
+use halfrow_core::time::{Care, Run};
+
+fn hole(name: &str) -> Hole {
+    Hole::parse(name).unwrap()
+}
+
+fn put(state: &mut State, kind: &str, holes: &[&str]) {
+    state.apply(Action::Take(parts::card(kind).unwrap()));
+    for name in holes {
+        state.apply(Action::Press(hole(name)));
+    }
+    assert_eq!(state.hand, Hand::Empty, "{}", state.said);
+}
+
+fn tick(state: &mut State, run: &Run) {
+    let (point, blinking) = run.point_for_the_eye(run.time(), 3.0);
+    state.apply(Action::Tick(Rc::new(Tick {
+        bench: state.solved.bench.clone(),
+        point: Rc::new(point),
+        blinking,
+        time: run.time(),
+        timed: true,
+        short_of: None,
+        harm: Harm::of(run),
+    })));
+}
+
+fn pier_light() -> State {
+    let mut state = State::new(empty());
+    put(&mut state, "battery", &["L+1", "L-1"]);
+    put(&mut state, "resistor", &["L+5", "b7"]);
+    put(&mut state, "led", &["e7", "f7"]);
+    put(&mut state, "wire", &["h7", "L-5"]);
+    state
+}
+
+#[test]
+fn a_light_is_built_by_pressing_holes_and_lights() {
+    let state = pier_light();
+    assert!(state.said.contains("D1 lit"), "{}", state.said);
+    let faults = state.solved.findings.iter().filter(|f| f.severity == halfrow_judge::Severity::Fault);
+    assert_eq!(faults.count(), 0, "{:?}", state.solved.findings);
+}
+
+#[test]
+fn a_leg_one_row_off_goes_dark_is_named_and_comes_back_by_undo() {
+    let mut state = pier_light();
+    state.apply(Action::Press(hole("h7")));
+    assert!(matches!(state.hand, Hand::Leg(_)));
+    state.apply(Action::Press(hole("h8")));
+    assert!(state.said.contains("D1 dark"), "{}", state.said);
+    let finding = &state.solved.findings[0];
+    assert!(finding.says.contains("h8"), "{}", finding.says);
+    state.apply(Action::Undo);
+    let lit = state.solved.point.parts[2].pins[0].amps;
+    assert!(lit > 0.01, "{lit}");
+}
+
+#[test]
+fn what_cannot_be_done_is_said_and_nothing_changes() {
+    let mut state = pier_light();
+    let before = state.bench().clone();
+    state.apply(Action::Take(parts::card("resistor").unwrap()));
+    state.apply(Action::Press(hole("e7")));
+    assert!(state.said.contains("taken"), "{}", state.said);
+    assert_eq!(*state.bench(), before);
+    state.apply(Action::Escape);
+    assert_eq!(state.hand, Hand::Empty);
+}
+
+#[test]
+fn one_gesture_of_a_slider_is_one_step_back() {
+    let mut state = pier_light();
+    for charge in [0.6, 0.5, 0.4] {
+        state.apply(Action::SetValue(PartIx(0), 2, Value::Number(charge), true));
+    }
+    state.apply(Action::Undo);
+    assert_eq!(state.bench().parts[0].number(2), 0.7);
+}
+
+#[test]
+fn copies_find_room_and_parts_move_by_rows() {
+    let mut state = pier_light();
+    state.apply(Action::ChooseThese([1, 2, 3].into_iter().collect()));
+    state.apply(Action::Duplicate);
+    assert_eq!(state.bench().parts.len(), 7, "{}", state.said);
+    assert!(state.bench().check().is_ok());
+    state.apply(Action::ChooseThese(Chosen::one(2)));
+    state.apply(Action::Nudge(0, 10));
+    assert_eq!(state.bench().parts[2].legs[0].hole, Some(hole("e17")));
+}
+
+#[test]
+fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced() {
+    let mut state = State::new(empty());
+    let mut run = burnt(&mut state, &["L+3", "L-3"]);
+    let told = |state: &State| state.solved.findings.iter().any(|it| it.says.contains("has burnt out"));
+    tick(&mut state, &run);
+    assert!(told(&state) && state.said.contains("burnt out"), "{}", state.said);
+    put(&mut state, "resistor", &["c12", "c15"]);
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    assert!(told(&state), "{:?}", state.solved.findings);
+    assert!(!state.said.contains("burnt out"), "told once: {}", state.said);
+    state.apply(Action::Undo);
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    assert!(told(&state));
+    run.replace(PartIx(1));
+    tick(&mut state, &run);
+    assert!(!told(&state), "{:?}", state.solved.findings);
+}
+
+/// Whether all that points at parts or holes points at something that is there.
+fn points_at_what_is_there(state: &State) {
+    let parts = state.bench().parts.len();
+    assert!(state.chosen.iter().all(|&i| i < parts));
+    assert!(state.clock.blinking.iter().all(|(part, _)| part.0 < parts));
+    assert!(state.cursor.is_none_or(|hole| state.bench().board_of(hole).is_some()));
+    let _ = words::hand(state);
+    if let Some(hole) = state.cursor {
+        put_down(state.bench(), &state.hand, &state.chosen, hole);
+    }
+}
+
+#[test]
+fn what_blinks_is_chosen_or_in_hand_stays_the_same_part_or_is_let_go() {
+    let mut state = pier_light();
+    let lamp = PartIx(2);
+    let again = |state: &mut State| {
+        state.clock.blinking = vec![(state.bench().find("D1").unwrap(), 20.0)];
+        state.chosen = Chosen::one(state.bench().find("D1").unwrap().0);
+    };
+    // Taken away: an earlier part, the lamp itself.
+    again(&mut state);
+    state.chosen = Chosen::one(1);
+    state.apply(Action::Delete);
+    assert_eq!(state.clock.blinking, [(PartIx(1), 20.0)]);
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.blinking, [(lamp, 20.0)]);
+    again(&mut state);
+    state.apply(Action::Delete);
+    assert!(state.clock.blinking.is_empty());
+    points_at_what_is_there(&state);
+    state.apply(Action::Undo);
+    // A part that was put down, blinks and is undone.
+    put(&mut state, "led", &["c20", "c21"]);
+    state.clock.blinking = vec![(PartIx(4), 20.0)];
+    state.apply(Action::Undo);
+    points_at_what_is_there(&state);
+    // Written out of the wiring list while its leg is in hand, or while it is chosen.
+    again(&mut state);
+    state.apply(Action::Hold(Hand::Leg(LegId { part: PartIx(3), pin: 1 })));
+    state.apply(Action::SetCell(1, 0, String::new()));
+    assert_eq!(state.hand, Hand::Leg(LegId { part: PartIx(2), pin: 1 }));
+    assert_eq!(state.chosen, Chosen::one(1), "still the lamp");
+    state.apply(Action::SetCell(2, 0, String::new()));
+    assert_eq!(state.hand, Hand::Empty);
+    points_at_what_is_there(&state);
+    // Of another kind with fewer legs, and on a smaller board.
+    let mut state = State::new(empty());
+    put(&mut state, "potentiometer", &["a25"]);
+    state.apply(Action::Hold(Hand::Leg(LegId { part: PartIx(0), pin: 2 })));
+    state.apply(Action::SetCell(0, 1, "resistor".into()));
+    points_at_what_is_there(&state);
+    let mut state = State::new(empty());
+    state.apply(Action::Take(parts::card("resistor").unwrap()));
+    state.apply(Action::Press(hole("a25")));
+    let mut boards = state.bench().boards.clone();
+    boards[0].kind = BoardKind::Mini;
+    state.apply(Action::SetBoards(boards));
+    points_at_what_is_there(&state);
+    assert_eq!(state.hand, Hand::Empty);
+}
+
+#[test]
+fn a_step_back_to_another_bench_begins_a_new_clock_and_one_within_a_bench_does_not() {
+    let mut state = pier_light();
+    state.apply(Action::Open(Box::new(empty()), String::new()));
+    put(&mut state, "led", &["e7", "f7"]);
+    let epoch = state.clock.epoch;
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.epoch, epoch, "the same bench");
+    state.apply(Action::Undo);
+    assert_ne!(state.clock.epoch, epoch, "the former bench");
+    let epoch = state.clock.epoch;
+    state.apply(Action::Undo);
+    assert_eq!(state.clock.epoch, epoch);
+    state.apply(Action::Redo);
+    assert_eq!(state.clock.epoch, epoch);
+    state.apply(Action::Redo);
+    assert_ne!(state.clock.epoch, epoch);
+}
+
+/// A lamp straight across six cells, burnt.
+fn burnt(state: &mut State, led: &[&str]) -> Run {
+    put(state, "battery", &["L+1", "L-1"]);
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(1), false));
+    put(state, "led", led);
+    let mut run = Run::new(state.bench(), Care::LIVE);
+    while run.burnt().is_empty() && run.time() < 5.0 {
+        run.advance();
+    }
+    run
+}
+
+#[test]
+fn each_bench_tells_of_its_own_burnt_lamp() {
+    let mut state = State::new(empty());
+    for led in [["L+3", "L-3"], ["L+5", "L-5"]] {
+        state.apply(Action::Open(Box::new(empty()), "Open.".into()));
+        let run = burnt(&mut state, &led);
+        tick(&mut state, &run);
+        assert!(state.said.contains("burnt out"), "{}", state.said);
+    }
+}
+
+#[test]
+fn the_finding_that_is_shown_stays_shown_when_others_come_before_it() {
+    let mut state = State::new(empty());
+    let run = burnt(&mut state, &["L+3", "L-3"]);
+    put(&mut state, "led", &["a5", "a9"]);
+    let about = |state: &State, index: usize| state.solved.findings[index].parts.contains(&PartIx(2));
+    let index = (0..state.solved.findings.len()).find(|&i| about(&state, i)).unwrap();
+    state.apply(Action::Show(index));
+    let code = state.solved.findings[index].code;
+    let mut run = run;
+    run.set_bench(state.bench());
+    tick(&mut state, &run);
+    let shown = state.shown.unwrap();
+    assert!(about(&state, shown) && state.solved.findings[shown].code == code, "{:?}", state.solved.findings);
+}
+
+#[test]
+fn a_bench_that_was_kept_is_no_change_unless_something_came_before_it() {
+    let kept = || Box::new(pier_light().bench().clone());
+    let mut state = State::new(empty());
+    state.apply(Action::Restore(kept(), "As you left it.".into()));
+    assert_eq!((state.changes, state.can()), (0, (false, false)));
+    let mut state = State::new(empty());
+    put(&mut state, "led", &["e7", "f7"]);
+    state.apply(Action::Restore(kept(), "As you left it.".into()));
+    assert_eq!((state.changes, state.can()), (2, (true, false)), "the LED can be had back");
+}
+
+fn open(state: &mut State, slug: &str) {
+    let example = examples::find(slug).unwrap();
+    state.apply(Action::Open(Box::new(halfrow_file::read(example.text()).unwrap()), "Open.".into()));
+}
+
+#[test]
+fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
+    let mut state = State::new(empty());
+    open(&mut state, "pier-lights-find-it");
+    assert_eq!(state.help, Help::Symptom);
+    assert!(!state.is_mended());
+    // The teacher may say more; the next task begins as this one did, and other benches tell all.
+    state.apply(Action::SetHelp(Help::Place));
+    assert_eq!(state.help, Help::Place);
+    open(&mut state, "stair-light-find-it");
+    assert_eq!(state.help, Help::Symptom);
+    open(&mut state, "pier-lights");
+    assert_eq!(state.help, Help::Place);
+    state.apply(Action::SetHelp(Help::Nothing));
+    open(&mut state, "pier-lights-find-it");
+    assert_eq!(state.help, Help::Nothing);
+    assert!(!state.said.contains("finding"), "{}", state.said);
+    // What is at fault is taken away: that mends nothing. Put where it belongs, it does.
+    let lamp = state.bench().find("D2").unwrap();
+    state.apply(Action::ChooseThese(Chosen::one(lamp.0)));
+    state.apply(Action::Delete);
+    assert!(!state.is_mended());
+    state.apply(Action::Undo);
+    state.apply(Action::PutLeg(LegId { part: lamp, pin: 1 }, Some(hole("f14"))));
+    assert!(state.is_mended() && state.said.contains("You found it"), "{}", state.said);
+    assert!(!state.said.contains("finding"), "{}", state.said);
+}
+
+#[test]
+fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
+    let mut state = pier_light();
+    let (ohms, leg) = (Field::Value(0), Field::Hole(1));
+    let mut write = |field, text: &str| {
+        state.apply(Action::Write(PartIx(1), field, text.into()));
+        (state.refused_at("R1", field).map(|it| it.text.clone()), state.said.to_string(), state.changes)
+    };
+    let (refused, said, before) = write(ohms, "abc");
+    assert!(refused.as_deref() == Some("abc") && said.contains("no number"), "{said}");
+    let (refused, said, _) = write(ohms, "0");
+    assert!(refused.is_some() && said.starts_with("Resistance goes from"), "{said}");
+    let (refused, said, after) = write(ohms, "4k7");
+    assert!(refused.is_none() && said.starts_with("R1: Resistance 4.7 kΩ."), "{said}");
+    assert_eq!(after, before + 1);
+    assert_eq!(write(ohms, "4.7 kΩ").2, after, "the same value is no change");
+    let (refused, said, _) = write(leg, "h99");
+    assert!(refused.as_deref() == Some("h99") && said.contains("no hole h99"), "{said}");
+    let (refused, said, _) = write(leg, "e7");
+    assert!(refused.is_some() && said.starts_with("e7 is taken by D1’s long leg"), "{said}");
+    let (refused, said, _) = write(leg, "C7");
+    assert!(refused.is_none() && said.starts_with("R1’s second leg is now in c7."), "{said}");
+    assert_eq!(state.bench().parts[1].number(0), 4700.0);
+}
+
+#[test]
+fn a_value_stands_in_the_wiring_list_as_it_was_typed() {
+    let mut state = pier_light();
+    put(&mut state, "capacitor", &["a20", "a22"]);
+    for text in ["22n", "470n", "10u", "4n7", "1,5 µF", "33p", "8.2n"] {
+        state.apply(Action::Write(PartIx(4), Field::Value(0), text.into()));
+        let typed = text.replace('u', "µ").replace("4n7", "4.7n").replace(',', ".").replace([' ', 'F'], "");
+        let line = halfrow_file::wiring::line(&state.bench().parts[4]);
+        assert!(line.contains(&format!("={typed} ")), "{text}: {line}");
+    }
+}
+
+#[test]
+fn a_trigger_level_that_is_no_number_stays_in_its_field_with_the_reason() {
+    let mut state = pier_light();
+    let mut write = |text: &str| {
+        state.apply(Action::Write(NO_PART, Field::Level, text.into()));
+        (state.refused_at("", Field::Level).map(|it| it.text.clone()), state.chart.level)
+    };
+    assert_eq!(write("2,5"), (None, 2.5));
+    assert_eq!(write("abc"), (Some("abc".to_owned()), 2.5));
+    assert_eq!(write("20m"), (None, 0.02));
+    write("x");
+    assert_eq!(&*state.said, "“x” is no number. Write 220, 4.7k or 4k7.");
+    state.apply(Action::SetTitle("Pier".to_owned()));
+    assert!(state.refused_at("", Field::Level).is_some(), "another change leaves it there");
+}
+
+#[test]
+fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
+    let mut state = pier_light();
+    let cells = |state: &State| state.bench().parts[0].values[1];
+    assert_eq!(cells(&state), Value::Whole(4));
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(2), false));
+    assert_eq!(cells(&state), Value::Whole(4), "from one cell to another the pack stays");
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
+    assert_eq!(cells(&state), Value::Whole(1));
+    assert!(state.said.contains("BT1: Cells of type 9 V block. BT1: Cells in series 1."), "{}", state.said);
+    state.apply(Action::Undo);
+    assert_eq!((cells(&state), state.bench().parts[0].values[0]), (Value::Whole(4), Value::Choice(2)));
+    // Who wants two of them has two.
+    state.apply(Action::Redo);
+    state.apply(Action::SetValue(PartIx(0), 1, Value::Whole(2), false));
+    assert_eq!(cells(&state), Value::Whole(2));
+}
+
+#[test]
+fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
+    let mut state = pier_light();
+    state.apply(Action::Take(parts::card("resistor").unwrap()));
+    state.apply(Action::Press(hole("a12")));
+    state.apply(Action::Press(hole("e7")));
+    assert_eq!(&*state.said, "e7 is taken by D1’s long leg; one leg a hole.");
+    state.apply(Action::Press(hole("a12")));
+    assert_eq!(&*state.said, "Two legs would be in a12; one leg a hole.");
+}
+
+#[test]
+fn what_a_cell_of_the_wiring_list_does_is_said() {
+    let mut state = pier_light();
+    for (row, column, text, says) in [
+        (1, 1, "resistor ohms=1000", "R1: resistor ohms=1k."),
+        (1, 3, "c7", "R1’s second leg is now in c7."),
+        (1, 0, "R7", "R1 is called R7 now."),
+        (4, 1, "LED", "D2 is new; its legs are in the air."),
+        (1, 0, "", "R7 taken away."),
+    ] {
+        state.apply(Action::SetCell(row, column, text.into()));
+        assert!(state.said.starts_with(says), "{}", state.said);
+    }
+    assert_eq!(&*state.focus.1, "cell-4-2", "the new part's first leg is written next");
+    state.apply(Action::SetCell(0, 2, "zz9".into()));
+    assert!(state.refused_at("BT1", Field::Cell(2)).is_some());
+}
+
+#[test]
+fn to_show_a_finding_chooses_nothing_that_a_key_could_take_away() {
+    let mut state = pier_light();
+    state.apply(Action::Press(hole("h7")));
+    state.apply(Action::Press(hole("h8")));
+    let finding = state.solved.findings[0].clone();
+    state.apply(Action::Show(0));
+    assert!(state.chosen.is_empty() && state.stands_out(finding.parts[0]));
+    assert_eq!(state.cursor, finding.holes.first().copied());
+    assert_eq!(&*state.focus.1, "", "the board has the keys");
+}
+
+#[test]
+fn what_is_pasted_is_put_down_or_opened() {
+    let mut state = State::new(empty());
+    state.apply(Action::Paste(String::new()));
+    assert_eq!(&*state.said, "Nothing was copied.");
+    state.apply(Action::Paste("good morning".into()));
+    assert!(state.said.contains("no part, wiring list, bench or link"), "{}", state.said);
+    state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
+    assert!(state.said.starts_with("1 part put down."), "{}", state.said);
+    let full = halfrow_file::read(examples::find("traffic-light").unwrap().text()).unwrap();
+    state.apply(Action::Paste(halfrow_file::write(&full)));
+    assert_eq!(state.bench().parts.len(), 1, "{}", state.said);
+    state.apply(Action::Undo);
+    state.apply(Action::Paste(halfrow_file::write(&full)));
+    assert_eq!(*state.bench(), full);
+    let light = pier_light();
+    let link = halfrow_file::link::encode(light.bench());
+    state.apply(Action::Paste(format!("https://class.example/halfrow/{link}")));
+    assert_eq!(state.bench(), light.bench());
+}
+
+#[test]
+fn a_new_wire_has_the_colour_of_its_rail_until_a_colour_was_chosen() {
+    let mut state = State::new(empty());
+    let wire = |state: &mut State, holes: &[&str]| {
+        put(state, "wire", holes);
+        let part = state.bench().parts.last().unwrap();
+        let Range::Choice { options, .. } = part.card.params[0].range else { panic!() };
+        options[part.index(0)].word
+    };
+    assert_eq!(wire(&mut state, &["L-3", "a3"]), "black");
+    assert_eq!(wire(&mut state, &["a5", "R-3"]), "black");
+    assert_eq!(wire(&mut state, &["L+5", "b5"]), "red");
+    state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(2), false));
+    assert_eq!(wire(&mut state, &["L-6", "a8"]), "blue");
+    assert_eq!(wire(&mut state, &["L+7", "a9"]), "blue");
+}
+
+#[test]
+fn of_eight_switches_the_one_beside_the_cursor_is_worked() {
+    let mut state = State::new(empty());
+    put(&mut state, "dip-switch", &["e10"]);
+    for at in ["f12", "e17", "e12"] {
+        state.apply(Action::Point(Some(hole(at))));
+        state.apply(Action::Work(PartIx(0)));
+    }
+    let on: Vec<usize> = (0..8).filter(|&n| state.bench().parts[0].index(n) == 1).collect();
+    assert_eq!(on, [7]);
+}
+
+#[test]
+fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
+    let mut state = State::new(empty());
+    put(&mut state, "push-button", &["e10"]);
+    let pressed = |state: &State| state.bench().parts[0].index(0) == 1;
+    let button = PartIx(0);
+    state.apply(Action::Push(button));
+    assert!(pressed(&state) && state.said.starts_with("SB1: pressed."), "{}", state.said);
+    assert!(state.chosen == Chosen::one(0), "what is chosen stays");
+    state.apply(Action::LetGo);
+    assert!(!pressed(&state) && state.said.starts_with("SB1: open."), "{}", state.said);
+    // Kept pressed, it stays so until it is pressed again.
+    state.apply(Action::Work(button));
+    assert!(pressed(&state) && state.said.starts_with("SB1: kept pressed."), "{}", state.said);
+    state.apply(Action::LetGo);
+    assert!(pressed(&state));
+    state.apply(Action::Push(button));
+    state.apply(Action::LetGo);
+    assert!(!pressed(&state));
+    state.apply(Action::Undo);
+    assert!(pressed(&state), "kept pressed");
+    state.apply(Action::Undo);
+    state.apply(Action::Undo);
+    assert!(state.bench().parts.is_empty(), "held and let go left no step");
+}
+
+#[test]
+fn a_title_is_kept_as_the_file_will_hold_it() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
+    assert_eq!(state.bench().title, "Pierlights");
+}
+
+#[test]
+fn a_hand_on_a_relay_which_has_no_lever_chooses_it() {
+    let mut state = State::new(empty());
+    put(&mut state, "relay", &["e5"]);
+    state.apply(Action::ChooseThese(Default::default()));
+    state.apply(Action::Work(PartIx(0)));
+    assert_eq!(state.only_chosen(), Some(PartIx(0)));
+    assert_eq!(state.can(), (true, false));
+}
+
+#[test]
+fn the_sound_stays_on_when_another_bench_is_opened() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetSound(true));
+    state.apply(Action::Open(Box::new(empty()), String::new()));
+    assert!(state.clock.sound);
+    state.apply(Action::Undo);
+    assert!(state.clock.sound);
+}

@@ -1,0 +1,165 @@
+//! What the page says about holes, parts and events, in words.
+
+use halfrow_core::amount;
+use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Footprint, Param, Range, Value};
+use halfrow_core::part::{Depth, Part};
+
+use crate::model::state::{Hand, Solved, State};
+
+/// A number of things as a sentence: `1 finding.`, `3 findings.`
+pub fn count(count: usize, one: &str, more: &str) -> String {
+    format!("{count} {}.", if count == 1 { one } else { more })
+}
+
+/// What to do with what is in hand.
+pub fn hand(state: &State) -> String {
+    match &state.hand {
+        Hand::Empty => String::new(),
+        Hand::Part { card, legs, turn, .. } => match card.footprint {
+            Footprint::Rigid { .. } => format!(
+                "{} in hand, turned {} degrees: choose a hole for pin 1. T turns it.",
+                card.name,
+                turn.degrees()
+            ),
+            _ => format!("{} in hand: choose a hole for its {}.", card.name, card.pins[legs.len()].says),
+        },
+        Hand::Leg(leg) => {
+            let part = state.bench().part(leg.part);
+            format!("{} is out: choose its new hole, or Escape.", part.leg_in_words(leg.pin))
+        }
+        Hand::Whole { part, .. } => {
+            format!("{} in hand: choose where it goes.", state.bench().part(*part).id)
+        }
+    }
+}
+
+/// A leg that went somewhere.
+pub fn leg_put(bench: &Bench, leg: LegId, hole: Option<Hole>) -> String {
+    let who = bench.part(leg.part).leg_in_words(leg.pin);
+    match hole {
+        Some(hole) => format!("{who} is now in {hole}."),
+        None => format!("{who} is now in the air."),
+    }
+}
+
+/// How far a leg is in.
+pub fn depth(depth: Depth) -> &'static str {
+    match depth {
+        Depth::Full => "pushed in",
+        Depth::Barely => "barely in",
+        Depth::Out => "not in",
+    }
+}
+
+/// Why a value is refused.
+pub fn not_allowed(param: &Param) -> String {
+    match param.range {
+        Range::Number { unit, min, max, .. } => {
+            format!("{} goes from {} to {}.", param.name, amount::value(min, unit), amount::value(max, unit))
+        }
+        Range::Whole { min, max, .. } => format!("{} goes from {min} to {max}.", param.name),
+        _ => format!("{} can’t be that.", param.name),
+    }
+}
+
+/// A value that was set: `R1: Resistance 4.7 kΩ.`
+pub fn value_set(part: &Part, param: usize) -> String {
+    let it = &part.card.params[param];
+    let value = match (it.range, part.values[param]) {
+        (Range::Number { unit, .. }, Value::Number(x)) => amount::value(x, unit),
+        (Range::Choice { options, .. }, Value::Choice(i)) => options[usize::from(i)].name.to_owned(),
+        (_, Value::Whole(n)) => n.to_string(),
+        (_, Value::Flag(on)) => if on { "yes" } else { "no" }.to_owned(),
+        _ => String::new(),
+    };
+    format!("{}: {} {value}.", part.id, it.name)
+}
+
+/// The hole that a person means: `e12`, `E12`, `L+7`, `l-7`; nothing or a dash stands for the air.
+///
+/// # Errors
+/// A sentence where it is no hole's name.
+pub fn read_hole(text: &str) -> Result<Option<Hole>, String> {
+    let text = text.trim();
+    if matches!(text, "" | "-" | "−" | "–") {
+        return Ok(None);
+    }
+    let (board, name) = text.split_once(':').map_or(("", text), |(board, name)| (board, name));
+    let rail = name.contains(['+', '-', '−']);
+    let name = if rail { name.to_ascii_uppercase() } else { name.to_ascii_lowercase() };
+    let name = if board.is_empty() { name } else { format!("{}:{name}", board.to_ascii_uppercase()) };
+    let no_hole = || format!("“{text}” is no hole. Holes are called e12 or L+7.");
+    Hole::parse(&name).map(Some).ok_or_else(no_hole)
+}
+
+/// Why something can't be put there.
+pub fn refusal(bench: &Bench, error: &PlaceError) -> String {
+    match error {
+        PlaceError::Taken { hole, .. } => match bench.occupant(*hole) {
+            Some(leg) => {
+                format!("{hole} is taken by {}; one leg a hole.", bench.part(leg.part).leg_in_words(leg.pin))
+            }
+            None => format!("Two legs would be in {hole}; one leg a hole."),
+        },
+        PlaceError::NoSuchHole { hole, boards, .. } => format!("There is no hole {hole} here ({boards})."),
+        PlaceError::NoHoleUnder { .. } => {
+            "It does not fit here: a leg would stand where there is no hole.".into()
+        }
+        PlaceError::TooFar { from, to, reach, .. } => {
+            format!("The legs don’t reach from {from} to {to}: at most {reach} holes.")
+        }
+        other => other.to_string(),
+    }
+}
+
+/// A part in a sentence: `R1 220 Ω, 3.39 V, 15.4 mA, cool`.
+pub fn part(solved: &Solved, ix: PartIx) -> String {
+    let part = solved.bench.part(ix);
+    let (volts, amps, state) = readings(solved, ix);
+    format!("{} {}, {volts}, {amps}, {state}", part.card.name, part.title())
+}
+
+/// Volts across, current and state of a part, as a table shows them.
+pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
+    let part = solved.bench.part(ix);
+    let reading = solved.point.part(ix);
+    let last = if part.card.kind == "slide-switch" { 1 } else { reading.pins.len() - 1 };
+    // Between two pins of a chip there is no voltage that speaks for the whole.
+    let across = reading.volts_across(0, last).filter(|_| !part.card.chip);
+    let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
+    let amps = amount::amps(reading.largest_amps());
+    (volts, amps, solved.point.state(&solved.bench, ix).word)
+}
+
+/// A hole with all that there is to say: `e12, row 12, left half, D1’s long leg, 3.20 volts`.
+pub fn hole(solved: &Solved, hole: Hole) -> String {
+    let mut words = vec![hole.to_string(), hole.place_in_words()];
+    if let Some(leg) = solved.bench.occupant(hole) {
+        let part = solved.bench.part(leg.part);
+        words.push(format!("{} {}", part.title(), part.card.pins[leg.pin].says));
+    } else {
+        words.push("free".to_owned());
+    }
+    words.push(net(solved, hole));
+    words.join(", ")
+}
+
+/// The net of a hole: `net 3: R1, D1; 3.20 V`.
+pub fn net(solved: &Solved, hole: Hole) -> String {
+    let Some(net) = solved.point.nets.of_hole(&solved.bench, hole) else {
+        return "joined to nothing".to_owned();
+    };
+    let it = solved.point.nets.net(net);
+    let mut names: Vec<&str> = it.legs.iter().map(|leg| solved.bench.part(leg.part).id.as_str()).collect();
+    names.dedup();
+    let more = match names.len().saturating_sub(8) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    names.truncate(8);
+    let reading = solved.point.net_readings[net.0];
+    let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+    format!("{}: {}{more}, {volts}", it.name, names.join(" "))
+}

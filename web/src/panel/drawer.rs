@@ -1,0 +1,130 @@
+//! The parts drawer.
+
+use halfrow_core::card::Card;
+use halfrow_core::parts::CARDS;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlInputElement};
+use yew::prelude::*;
+
+use crate::model::state::{Action, Hand};
+use crate::ui::focus as roving;
+use crate::ui::page::{Handle, Store};
+
+/// Properties of [`Drawer`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// Where actions go.
+    pub to: UseReducerDispatcher<Store>,
+    /// The kind of part that is in hand.
+    pub in_hand: Option<&'static str>,
+}
+
+impl Props {
+    /// The drawer's properties for a page.
+    pub fn of(page: &Handle) -> Props {
+        let in_hand = match &page.state.hand {
+            Hand::Part { card, .. } => Some(card.kind),
+            _ => None,
+        };
+        Props { to: page.dispatcher(), in_hand }
+    }
+}
+
+/// A finger's events go to where it is, as a mouse's do, and not to where it came down.
+fn let_go(event: &PointerEvent) {
+    if let Some(target) = event.target().and_then(|it| it.dyn_into::<Element>().ok()) {
+        let _ = target.release_pointer_capture(event.pointer_id());
+    }
+}
+
+/// What people also call parts, and what finds these.
+const ALSO: [(&str, &str); 7] = [
+    ("bulb", "lamp"),
+    ("light", "lamp"),
+    ("cable", "wire"),
+    ("cell", "battery"),
+    ("condenser", "capacitor"),
+    ("dial", "potentiometer"),
+    ("speaker", "piezo"),
+];
+
+/// All kinds of parts in groups, with a field that finds one.
+#[component]
+pub fn Drawer(props: &Props) -> Html {
+    let wanted = use_state_eq(String::new);
+    let oninput = {
+        let wanted = wanted.clone();
+        Callback::from(move |event: InputEvent| {
+            wanted.set(event.target_unchecked_into::<HtmlInputElement>().value())
+        })
+    };
+    let needle = wanted.trim().to_ascii_lowercase();
+    let needle = ALSO.iter().find(|it| it.0 == needle).map_or(needle, |it| it.1.to_owned());
+    let fits = |card: &&Card| {
+        needle.is_empty()
+            || card.name.to_ascii_lowercase().contains(&needle)
+            || card.kind.contains(&needle)
+            || card.what.to_ascii_lowercase().contains(&needle)
+            || card.group.name().to_ascii_lowercase().contains(&needle)
+    };
+    // The list is one stop of the Tab key: the part where the arrows went last.
+    let last = use_state_eq(|| "");
+    // The kind that the pointer came down on and has not left yet.
+    let pressed = use_mut_ref(|| "");
+    let found: Vec<&'static Card> = CARDS.iter().copied().filter(fits).collect();
+    let stop = found.iter().find(|card| card.kind == *last).or(found.first()).map(|card| card.kind);
+    let mut group = None;
+    let first = found.first().copied();
+    let rows = found.into_iter().map(|card| {
+        let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
+        group = Some(card.group);
+        let taken = props.in_hand == Some(card.kind);
+        let (to, drag_to) = (props.to.clone(), props.to.clone());
+        // Dragged out of the list, it is in hand; the board takes it from there. Other kinds that the
+        // pointer crosses on its way are nothing to it.
+        let (down, left) = (pressed.clone(), pressed.clone());
+        let onpointerdown = Callback::from(move |event: PointerEvent| {
+            let_go(&event);
+            down.replace(card.kind);
+        });
+        let onpointerleave = Callback::from(move |event: PointerEvent| {
+            if left.take() == card.kind && event.buttons() & 1 == 1 {
+                drag_to.dispatch(Action::Take(card));
+            }
+        });
+        let key = card.key.map(|key| html! { <kbd aria-hidden="true">{ key.to_ascii_uppercase() }</kbd> });
+        html! {
+            <>
+                { heading }
+                <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
+                    tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
+                    onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
+                    {onpointerdown} {onpointerleave}
+                    onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
+                    <span>{ card.name }</span>{ key }
+                </button>
+            </>
+        }
+    });
+    let rows: Vec<Html> = rows.collect();
+    let onkeydown = {
+        let to = props.to.clone();
+        Callback::from(move |event: KeyboardEvent| {
+            if let (Some(card), "Enter") = (first, event.key().as_str()) {
+                to.dispatch(Action::Take(card));
+            }
+        })
+    };
+    html! {
+        <nav class="drawer" aria-label="Parts">
+            <h2 class="away">{ "Parts" }</h2>
+            <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} {onkeydown} value={(*wanted).clone()} />
+            if rows.is_empty() {
+                <p class="quiet" role="status">{ "No part of that name." }</p>
+            }
+            // In an element of its own: beside a list whose length changes the field would be made anew
+            // and lose the focus.
+            <div onkeydown={roving::by_keys()}>{ for rows }</div>
+        </nav>
+    }
+}

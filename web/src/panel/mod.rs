@@ -1,0 +1,217 @@
+//! What stands around the board: the side panel with findings, readings and nets, whose further pages are
+//! the [`wiring`] list and the [`chart`]; the [`drawer`] of parts; the [`properties`] of what is chosen.
+
+pub mod chart;
+pub mod drawer;
+pub mod properties;
+pub mod wiring;
+
+use halfrow_core::amount;
+use halfrow_core::bench::PartIx;
+use halfrow_core::card::Group;
+use web_sys::HtmlSelectElement;
+use yew::prelude::*;
+
+use crate::model::opening::open_example;
+use crate::model::state::{Action, Hand, Help, Tab};
+use crate::model::words;
+use crate::panel::chart::ChartTab;
+use crate::panel::wiring::wiring;
+use crate::platform::prefs;
+use crate::ui::button::Button;
+use crate::ui::focus as roving;
+use crate::ui::page::Handle;
+
+/// Properties of [`Panel`].
+#[derive(Properties, PartialEq)]
+pub struct Props {
+    /// The page's state.
+    pub page: Handle,
+}
+
+/// The panel with its tabs.
+#[component]
+pub fn Panel(props: &Props) -> Html {
+    let page = &props.page;
+    let count = if page.state.help == Help::Nothing { 0 } else { page.state.solved.findings.len() };
+    let tabs = [
+        (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
+        (Tab::Readings, "Readings".to_owned()),
+        (Tab::Wiring, "Wiring".to_owned()),
+        (Tab::Nets, "Nets".to_owned()),
+        (Tab::Chart, "Chart".to_owned()),
+    ];
+    let open = page.state.tab;
+    let buttons = tabs.into_iter().map(|(tab, name)| {
+        let chosen = tab == open;
+        html! {
+            <button role="tab" id={format!("tab-{tab:?}")} aria-selected={chosen.to_string()} aria-controls="tab-page"
+                tabindex={if chosen { "0" } else { "-1" }} class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>{ name }</button>
+        }
+    });
+    let onkeydown = Callback::from(|event: KeyboardEvent| {
+        if let Some(tab) = roving::next(&event) {
+            let _ = tab.focus();
+            tab.click();
+        }
+    });
+    html! {
+        <section class="panel" aria-label="What the bench does">
+            <h2 class="away">{ "What the bench does" }</h2>
+            <div role="tablist" class="tabs" {onkeydown}>{ for buttons }</div>
+            <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
+                { match open {
+                    Tab::Findings => findings(page),
+                    Tab::Readings => readings(page),
+                    Tab::Wiring => wiring(page),
+                    Tab::Nets => nets(page),
+                    Tab::Chart => html! { <ChartTab page={page.clone()} /> },
+                } }
+            </div>
+            <p class="caution">
+                <b aria-hidden="true">{ "!" }</b>
+                <span>{ "Batteries and small supplies only, never a wall outlet." }<span class="further">{ " Disconnect before you rewire. Keep coin cells away from small children." }</span></span>
+            </p>
+        </section>
+    }
+}
+
+fn findings(page: &Handle) -> Html {
+    let state = &page.state;
+    let onchange = page.on(|event: Event| {
+        let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+        let (help, word) = Help::ALL[index.clamp(0, 3) as usize];
+        prefs::set("help", word);
+        Action::SetHelp(help)
+    });
+    let options =
+        Help::ALL.map(|(help, word)| html! { <option selected={help == state.help}>{ word }</option> });
+    let list = state.solved.findings.iter().enumerate().map(|(index, finding)| {
+        let word = finding.severity.word();
+        let open = state.shown == Some(index);
+        html! {
+            <li class={classes!("finding", word, open.then_some("shown"))}>
+                <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
+                <div>
+                    <h3>{ &finding.symptom }{ " " }<span class="severity">{ word }</span></h3>
+                    if state.help >= Help::Place { <p>{ &finding.says }</p> }
+                    if state.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
+                    if state.help >= Help::Place {
+                        <details><summary>{ "Why it matters" }</summary><p>{ &finding.why }</p></details>
+                        if !finding.holes.is_empty() {
+                            { Button::new("Show on the board").does(page, Action::Show(index)) }
+                        }
+                    }
+                </div>
+            </li>
+        }
+    });
+    let told = if state.bench().parts.is_empty() {
+        html! {
+            <div class="calm">
+                <h3>{ "An empty board" }</h3>
+                <p>
+                    { "Take a battery pack from the list of parts" }<span class="narrow">{ " (the button Parts)" }</span>
+                    { ". Put its red lead into a + rail and its black lead into the − rail beside it. Or begin with an example:" }
+                </p>
+                { for ["pier-lights", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
+                    { Button::new(it.title).view(page.on(move |_: MouseEvent| open_example(it))) }
+                }) }
+            </div>
+        }
+    } else if state.bench().parts.iter().all(|part| part.card.group == Group::Power) {
+        calm(
+            "Now a lamp",
+            "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail.",
+        )
+    } else if state.help == Help::Nothing {
+        calm("Findings are off", "The board and the readings show what the bench does.")
+    } else if state.solved.findings.is_empty() {
+        calm("Nothing to find", "Every leg leads somewhere, and no part gets more than it can take.")
+    } else {
+        html! {
+            <>
+                <ol class="findings">{ for list }</ol>
+                <p class="quiet pad">{ "A fault keeps it from working or hurts something. A risk may go wrong later. A habit works, but others would read it more easily." }</p>
+            </>
+        }
+    };
+    html! {
+        <>
+            <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
+            { in_hand(page) }
+            { about(page) }
+            { told }
+            if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
+                <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
+            }
+        </>
+    }
+}
+
+/// A few words under a heading.
+fn calm(heading: &'static str, words: &str) -> Html {
+    html! { <div class="calm"><h3>{ heading }</h3><p>{ words }</p></div> }
+}
+
+/// The part in hand: what it is for, and where it goes.
+fn in_hand(page: &Handle) -> Html {
+    let Hand::Part { card, .. } = &page.state.hand else { return html! {} };
+    let words = format!("{} {}", card.what, words::hand(&page.state));
+    calm(card.name, &words)
+}
+
+/// What the example that is open does, or what is to be found on it.
+fn about(page: &Handle) -> Html {
+    let Some(example) = page.state.example() else { return html! {} };
+    let (heading, more) = match example.twin {
+        None => ("What it does", "Move a leg or change a value and see what follows. Undo brings it back."),
+        Some(_) if page.state.is_mended() => ("You found it", "It works as it should now."),
+        Some(_) => ("Your task", "Find it and mend it on the board."),
+    };
+    calm(heading, &format!("{} {more}", example.about))
+}
+
+fn readings(page: &Handle) -> Html {
+    let solved = &page.state.solved;
+    let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
+        let (volts, amps, now) = words::readings(solved, PartIx(i));
+        let watts = solved.point.parts[i].watts.abs();
+        // Less warms nothing that a hand could feel.
+        let watts = if watts < 1e-3 { "< 1 mW".to_owned() } else { amount::watts(watts) };
+        html! {
+            <tr class={page.state.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
+                <th scope="row">{ Button::new(part.title()).class("plain").does(page, Action::Choose(PartIx(i), false)) }</th>
+                <td>{ volts }</td><td>{ amps }</td><td>{ watts }</td><td>{ now }</td>
+            </tr>
+        }
+    });
+    html! {
+        <table class="readings">
+            <thead><tr><th scope="col">{ "Part" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Current" }</th><th scope="col">{ "Power" }</th><th scope="col">{ "Now" }</th></tr></thead>
+            <tbody>{ for rows }</tbody>
+        </table>
+    }
+}
+
+fn nets(page: &Handle) -> Html {
+    let solved = &page.state.solved;
+    let rows = solved.point.nets.all.iter().zip(&solved.point.net_readings).map(|(net, reading)| {
+        let holes = net.taken_holes(&solved.bench);
+        let first = holes.first().copied();
+        let list = holes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+        let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+        html! {
+            <tr>
+                <th scope="row">{ Button::new(net.name.clone()).class("plain").does(page, Action::Point(first)) }</th>
+                <td>{ volts }</td><td class="words">{ list }</td>
+            </tr>
+        }
+    });
+    html! {
+        <table class="readings">
+            <thead><tr><th scope="col">{ "Net" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Legs in" }</th></tr></thead>
+            <tbody>{ for rows }</tbody>
+        </table>
+    }
+}

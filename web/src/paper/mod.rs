@@ -1,0 +1,4 @@
+//! What leaves the page: [`printed`] is what paper shows, [`png`] holds a bench in a picture.
+
+pub mod png;
+pub mod printed;

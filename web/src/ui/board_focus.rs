@@ -1,0 +1,26 @@
+//! The focus on the board: the cell of the cursor has it.
+
+use wasm_bindgen::JsCast;
+use web_sys::HtmlElement;
+
+/// Gives the focus to a cell, without moving the page to it.
+pub fn focus_cell(cell: &HtmlElement) {
+    let options = web_sys::FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = cell.focus_with_options(&options);
+}
+
+/// Gives the focus to the cell of the cursor.
+pub fn focus() {
+    let document = web_sys::window().and_then(|window| window.document());
+    let cell = document.and_then(|it| it.query_selector(".grid [tabindex=\"0\"]").ok().flatten());
+    if let Some(cell) = cell.and_then(|it| it.dyn_into::<HtmlElement>().ok()) {
+        focus_cell(&cell);
+    }
+}
+
+/// Whether a cell has the focus.
+pub fn has_focus() -> bool {
+    let active = web_sys::window().and_then(|window| window.document()).and_then(|it| it.active_element());
+    active.is_some_and(|it| it.closest(".grid").is_ok_and(|grid| grid.is_some()))
+}

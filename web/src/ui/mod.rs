@@ -1,0 +1,8 @@
+//! What every part of the page is made with: [`page`] hands the state to components, [`button`] is every plain
+//! button, [`focus`] and [`board_focus`] say where the focus goes, [`hooks`] are effects.
+
+pub mod board_focus;
+pub mod button;
+pub mod focus;
+pub mod hooks;
+pub mod page;
