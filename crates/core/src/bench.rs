@@ -4,30 +4,23 @@ use std::fmt;
 
 use crate::board::{Board, BoardKind, HalfPitches, Hole, MAX_BOARDS, Strip};
 use crate::card::{Card, Footprint};
+use crate::meter::Meter;
 use crate::part::{Leg, Part, Turn};
+
+pub use crate::part::{LegId, PartIx};
 
 /// The most parts that one bench may hold. A bench of this size is still solved within the time
 /// that a class would call "at once"; four crowded boards hold fewer.
 pub const MAX_PARTS: usize = 300;
+
+/// The most meters on one bench: one for volts and one for amperes at once.
+pub const MAX_METERS: usize = 2;
 
 /// The longest name of a part.
 pub const MAX_ID_CHARS: usize = 12;
 
 /// Gap between two boards that lie side by side, in half pitches.
 const BOARD_GAP: i16 = 6;
-
-/// A part of the bench, by its place in [`Bench::parts`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct PartIx(pub usize);
-
-/// A leg: which part, which pin of its card.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct LegId {
-    /// The part.
-    pub part: PartIx,
-    /// Index of the pin on the part's card.
-    pub pin: usize,
-}
 
 /// One document: what stands on the table.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,6 +34,8 @@ pub struct Bench {
     /// How often the board has been tapped. A leg that is barely in makes or loses contact with
     /// each tap, always in the same way for the same count.
     pub taps: u32,
+    /// The meters beside the boards, at most [`MAX_METERS`].
+    pub meters: Vec<Meter>,
 }
 
 /// Why a part can't stand like that.
@@ -151,6 +146,7 @@ impl Bench {
             boards: vec![Board { kind, split_rails: false }],
             parts: Vec::new(),
             taps: 0,
+            meters: Vec::new(),
         }
     }
 

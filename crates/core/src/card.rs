@@ -394,6 +394,9 @@ pub struct Card {
     pub limits: fn(&Part) -> Limits,
     /// Whether it is a chip, whose contacts' resistance counts for nothing.
     pub chip: bool,
+    /// Whether it belongs to an instrument: its legs are tips that share holes with others and are no
+    /// legs of a net.
+    pub instrument: bool,
     /// What each pin of a chip is there for; empty for other parts and for logic, which says it
     /// itself. [`Card::duty`] knows both.
     pub duties: &'static [Duty],
@@ -461,6 +464,7 @@ impl Card {
         source: None,
         limits: |_| Limits { amps: None, watts: None, reverse_volts: None, forward_volts: None },
         chip: false,
+        instrument: false,
         duties: &[],
         supply_volts: None,
         logic: None,

@@ -120,7 +120,7 @@ pub fn barely_touches(part_id: &str, pin: usize, taps: u32) -> bool {
 /// Whether a leg touches its strip, and through how many ohms.
 pub fn contact(bench: &Bench, leg: LegId, contacts: Contacts) -> Option<f64> {
     let part: &Part = bench.part(leg.part);
-    let Leg { hole, depth } = part.legs[leg.pin];
+    let Leg { hole, depth, .. } = part.legs[leg.pin];
     hole.filter(|&hole| bench.board_of(hole).is_some())?;
     match depth {
         Depth::Full => Some(contacts.contact_ohms),
@@ -154,18 +154,29 @@ impl Circuit {
         }
         strips.sort_unstable();
         strips.dedup();
+        let touched: Vec<LegId> =
+            bench.parts.iter().flat_map(|part| &part.legs).filter_map(|leg| leg.on).collect();
 
         let mut circuit = Circuit { nodes: strips.len(), strips, ..Circuit::default() };
         let mut drawn = Vec::new();
         for (index, part) in bench.parts.iter().enumerate() {
             drawn.clear();
             draw(bench, part, memories[index], &mut drawn);
-            circuit.add_part(PartIx(index), part, &touching[index], &drawn);
+            circuit.add_part(PartIx(index), part, &touching[index], &drawn, &touched);
         }
         circuit
     }
 
-    fn add_part(&mut self, index: PartIx, part: &Part, legs: &[Option<(Strip, f64)>], drawn: &[Drawn]) {
+    /// Adds a part; `touched` are the legs that others are clipped to. Each of those is a node of its
+    /// own, so that what drops over its contact is seen.
+    fn add_part(
+        &mut self,
+        index: PartIx,
+        part: &Part,
+        legs: &[Option<(Strip, f64)>],
+        drawn: &[Drawn],
+        touched: &[LegId],
+    ) {
         let ends =
             |pin: usize| drawn.iter().flat_map(|it| it.ends).filter(|&t| t == Terminal::Pin(pin)).count();
         let steered = |pin: usize| {
@@ -173,7 +184,12 @@ impl Circuit {
             drawn.iter().filter(touches).any(|it| it.law.is_steered())
         };
         let mut joins = Vec::with_capacity(legs.len());
+        let is_touched = |pin: usize| touched.contains(&LegId { part: index, pin });
         for (pin, leg) in legs.iter().enumerate() {
+            if let Some(node) = part.legs[pin].on.and_then(|on| self.node_of_leg(on)) {
+                joins.push(PinJoin { strip: None, node, contact_ohms: 0.0, folded: true });
+                continue;
+            }
             let strip = leg.map(|(strip, _)| {
                 Node(self.strips.binary_search(&strip).expect("each touched strip is listed"))
             });
@@ -181,7 +197,7 @@ impl Circuit {
             // A pin with one element behind it is in series with its contact; one with none carries
             // no current, so that its contact drops nothing. A chip's good contacts are taken as
             // perfect: its outputs have a thousand times their resistance.
-            let folded = strip.is_some() && ends(pin) <= 1 && !steered(pin);
+            let folded = strip.is_some() && ends(pin) <= 1 && !steered(pin) && !is_touched(pin);
             let perfect = part.card.chip && part.legs[pin].depth == Depth::Full;
             let (node, contact_ohms) = match strip {
                 Some(node) if perfect => (node, 0.0),
@@ -195,7 +211,8 @@ impl Circuit {
                     part: index,
                     a: strip,
                     b: node,
-                    pin_a: Some(pin),
+                    // Where another leg brings current too, the part's own elements tell the pin's.
+                    pin_a: (!is_touched(pin)).then_some(pin),
                     pin_b: None,
                     law: Law::Resistance { ohms: contact_ohms },
                     controls: None,
@@ -211,7 +228,7 @@ impl Circuit {
                     if join.folded {
                         law = law.with_series(join.contact_ohms);
                     }
-                    (join.node, join.folded.then_some(pin))
+                    (join.node, (join.folded || is_touched(pin)).then_some(pin))
                 }
                 Terminal::Inner(number) => {
                     while inner.len() <= number {
@@ -259,6 +276,11 @@ impl Circuit {
     pub fn elements_of(&self, part: PartIx) -> impl Iterator<Item = (usize, &Element)> {
         let first = self.elements.partition_point(|element| element.part < part);
         self.elements.iter().enumerate().skip(first).take_while(move |(_, element)| element.part == part)
+    }
+
+    /// The node of a leg of a part that has been added.
+    fn node_of_leg(&self, leg: LegId) -> Option<Node> {
+        Some(self.joins.get(leg.part.0)?.get(leg.pin)?.node)
     }
 
     fn new_node(&mut self) -> Node {

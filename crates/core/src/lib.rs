@@ -4,7 +4,7 @@
 //!
 //! In reading order: [`board`] (holes and strips), [`card`] (what is known about a kind of part) with what
 //! it is made of ([`part`], [`stamp`], [`memory`], [`logic`], [`readings`]), [`parts`] (the cards themselves),
-//! [`mod@bench`] (parts on boards), [`circuit`] (nodes and elements), [`nets`] and [`islands`], [`point`]
+//! [`meter`] (what a bench holds of a multimeter), [`mod@bench`] (parts on boards), [`tips`] (what the meter's leads touch), [`circuit`] (nodes and elements), [`nets`] and [`islands`], [`point`]
 //! (what a bench does at one moment), [`mod@time`] (a bench whose clock runs), [`solve`] (where its time comes
 //! to rest). Each knows only what comes before it; DEVELOPERS.md draws it and a test holds it.
 //!
@@ -25,6 +25,7 @@ pub mod decimal;
 pub mod islands;
 pub mod logic;
 pub mod memory;
+pub mod meter;
 pub mod nets;
 pub mod number;
 pub mod part;
@@ -37,6 +38,7 @@ pub mod shape;
 pub mod solve;
 pub mod stamp;
 pub mod time;
+pub mod tips;
 pub mod unit;
 
 pub use halfrow_equations::{law, math, sparse};

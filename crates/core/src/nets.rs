@@ -42,7 +42,7 @@ pub struct NetIx(pub usize);
 pub struct Net {
     /// What it is called: `BT1 +`, `BT1 −`, or `net 3` by reading order.
     pub name: String,
-    /// Its strips, in reading order.
+    /// Its strips, in reading order. One that only a tip of an instrument touches is among them.
     pub strips: Vec<Strip>,
     /// The legs that touch it, in the order of the parts. A leg that is not in far enough is not
     /// among them.
@@ -92,7 +92,7 @@ impl Nets {
             nets.all[net.0].strips.push(strip);
             nets.of_strip.push((strip, net));
         }
-        for (leg, _) in bench.legs() {
+        for (leg, _) in bench.legs().filter(|(leg, _)| !bench.part(leg.part).card.instrument) {
             if let Some(node) = touch(leg) {
                 let net = nets.of_strip[node].1;
                 nets.all[net.0].legs.push(leg);

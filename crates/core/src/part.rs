@@ -3,6 +3,19 @@
 use crate::board::Hole;
 use crate::card::{Card, Footprint, Range, Value};
 
+/// A part of the bench, by its place in the bench's list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct PartIx(pub usize);
+
+/// A leg: which part, which pin of its card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct LegId {
+    /// The part.
+    pub part: PartIx,
+    /// Index of the pin on the part's card.
+    pub pin: usize,
+}
+
 /// How far a leg is pushed into its hole.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Depth {
@@ -41,6 +54,9 @@ pub struct Leg {
     pub hole: Option<Hole>,
     /// How far it is pushed in.
     pub depth: Depth,
+    /// The leg of a part listed before that it touches or is clipped to, instead of a hole. Parts of
+    /// the board have none; an instrument's leads and insides do.
+    pub on: Option<LegId>,
 }
 
 /// Quarter turns, clockwise as seen from above.

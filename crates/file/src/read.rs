@@ -28,7 +28,8 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     version(file.need("halfrow")?)?;
     file.only(&["halfrow", "title", "boards", "taps", "parts"])?;
 
-    let mut bench = Bench { title: String::new(), boards: Vec::new(), parts: Vec::new(), taps: 0 };
+    let mut bench =
+        Bench { title: String::new(), boards: Vec::new(), parts: Vec::new(), taps: 0, meters: Vec::new() };
     if let Some(tree) = file.get("title") {
         let text = text_of("title", tree)?;
         title::check(text)?;

@@ -6,6 +6,7 @@ pub mod dump;
 pub mod ivp;
 pub mod lu;
 pub mod lu_sparse;
+pub mod probe;
 pub mod stand;
 
 pub use halfrow_core::sample::sixty_parts;

@@ -24,7 +24,13 @@ pub struct FaceProps {
 /// See [`FaceProps`].
 #[component]
 pub fn Face(props: &FaceProps) -> Html {
-    let bench = Bench { title: String::new(), boards: props.boards.clone(), parts: Vec::new(), taps: 0 };
+    let bench = Bench {
+        title: String::new(),
+        boards: props.boards.clone(),
+        parts: Vec::new(),
+        taps: 0,
+        meters: Vec::new(),
+    };
     html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 

@@ -29,8 +29,37 @@ pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
 }
 
 async fn rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
+    let (run, restless) = settle(bench, Care::LIVE, contacts).await;
+    let mut point = if restless { mean(bench, contacts).await } else { run.point() };
+    let effort = run.effort();
+    point.restless = restless;
+    point.work = Work {
+        iterations: effort.iterations as u32,
+        factorisations: effort.factorisations as u32,
+        unknowns: run.system.unknowns as u32,
+    };
+    point
+}
+
+impl Run {
+    /// A bench that has been on for long: at rest, and every capacitor and coil carries what it does
+    /// then. `None` for a bench that never comes to rest.
+    pub fn from_rest(bench: &Bench, care: Care) -> Option<Run> {
+        let (mut run, restless) = finish(settle(bench, care, Contacts::default()));
+        if restless {
+            return None;
+        }
+        run.system.write_charges(Moment::Rest, &run.scratch.stages.hist, &mut run.charges);
+        run.wear.since = run.time;
+        finish(run.begin());
+        Some(run)
+    }
+}
+
+/// A run whose voltages are those at rest, and whether it never comes to rest.
+async fn settle(bench: &Bench, care: Care, contacts: Contacts) -> (Run, bool) {
     let memories = bench.parts.iter().map(Memory::of).collect();
-    let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    let mut run = Run::stand(bench, care, contacts, memories, 0.0);
     let mut restless = true;
     // Signatures of what was remembered each time that only the clock led on: twice the same is a ring.
     let mut seen: Vec<u64> = Vec::new();
@@ -71,15 +100,7 @@ async fn rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
         run.time = due;
     }
     run.system.write_amps(&mut run.amps);
-    let mut point = if restless { mean(bench, contacts).await } else { run.point() };
-    let effort = run.effort();
-    point.restless = restless;
-    point.work = Work {
-        iterations: effort.iterations as u32,
-        factorisations: effort.factorisations as u32,
-        unknowns: run.system.unknowns as u32,
-    };
-    point
+    (run, restless)
 }
 
 /// A number for all that is shown and held.
