@@ -50,8 +50,8 @@ impl Touch {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::meter::Dial;
     use crate::board::BoardKind;
+    use crate::meter::Dial;
     use crate::part::Part;
     use crate::parts;
 

@@ -7,9 +7,10 @@
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::card::{Card, Pin, Value, Wear};
-use halfrow_core::circuit::{Law, Stamp, Terminal};
+use halfrow_core::law::Law;
 use halfrow_core::meter::{Dial, Meter, Socket, Touch};
 use halfrow_core::part::{Leg, Part};
+use halfrow_core::stamp::{Stamp, Terminal};
 
 use crate::figures::{Figures, Fuse, protection_ohms, reference_ohms};
 use crate::range::{Quantity, Range};
