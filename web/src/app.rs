@@ -45,7 +45,7 @@ pub fn App() -> Html {
         }
         if let Some(action) = (*asked).clone() {
             state.apply(action);
-            state.forget_steps();
+            state.document.forget_steps();
         }
         Store::new(state)
     }));
@@ -67,7 +67,7 @@ pub fn App() -> Html {
     };
     let ondragover = Callback::from(|event: DragEvent| event.prevent_default());
     let (hole, words) = overlays::foot(&page.state);
-    let said = page.state.said.clone();
+    let said = page.state.speech.said.clone();
     html! {
         <div class="page" {ondrop} {ondragover}>
             { skip(&page, "To the board", "") }
@@ -89,12 +89,12 @@ pub fn App() -> Html {
                 { clock::controls(&page) }
             </main>
             { strip(&page) }
-            <Panel page={if matches!(page.state.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
+            <Panel page={if matches!(page.state.screen.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
                 if let Some(slow) = slow(&page.state.clock) { <span class="slow">{ slow }</span> }
                 // The region stays; what is said anew is a new piece in it, even where the words are the same.
-                <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.said_count % 2).to_string()}>{ said.to_string() }</span></span>
+                <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.speech.count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
             <Sheets page={page.calm()} />
             { (*preferred).clone() }
@@ -176,10 +176,12 @@ fn use_keys(page: Handle) {
                     if kind == "paste" {
                         let text = data.get_data("text/plain").unwrap_or_default();
                         page.dispatch(Action::Paste(text));
-                    } else if !page.state.chosen.is_empty() {
+                    } else if !page.state.selection.chosen.is_empty() {
                         page.dispatch(Action::Copy);
-                        let _ = data
-                            .set_data("text/plain", &clipboard::copy(page.state.bench(), &page.state.chosen));
+                        let _ = data.set_data(
+                            "text/plain",
+                            &clipboard::copy(page.state.bench(), &page.state.selection.chosen),
+                        );
                         if kind == "cut" {
                             page.dispatch(Action::Delete);
                         }
@@ -226,8 +228,8 @@ fn skip(page: &Handle, name: &'static str, id: &'static str) -> Html {
 
 fn header(page: &Handle, kept: &str) -> Html {
     let state = &page.state;
-    let (undo, redo) = state.can();
-    let overlays = state.overlays;
+    let (undo, redo) = state.document.can();
+    let overlays = state.screen.overlays;
     let toggle = |name: &'static str, title: &'static str, on: bool, overlay: Overlay| {
         Button::new(name).title(title).class("overlay").pressed(on).does(page, Action::Toggle(overlay))
     };
@@ -274,7 +276,7 @@ fn zoom(page: &Handle) -> Html {
 }
 
 fn legend(page: &Handle) -> Html {
-    if !page.state.overlays.volts {
+    if !page.state.screen.overlays.volts {
         return html! {};
     }
     let (low, high) = overlays::span(&page.state);

@@ -54,12 +54,12 @@ pub fn use_keeping(page: Handle, asked: Option<Action>) -> &'static str {
     }
     let (timer, hide) = (use_mut_ref(|| None), use_mut_ref(|| None));
     let last = use_mut_ref(|| None::<(u32, Rc<Bench>)>);
-    let (changes, opened) = (page.state.changes, page.state.clock.epoch);
+    let (changes, opened) = (page.state.document.changes, page.state.clock.epoch);
     let state = *kept;
     use_when(
         u64::from(opened) << 32 | u64::from(changes),
         Box::new(move || {
-            let bench = page.state.solved.bench.clone();
+            let bench = page.state.document.solved.bench.clone();
             let former = last.replace(Some((opened, bench.clone())));
             if changes == 0 {
                 return;

@@ -33,7 +33,11 @@ pub fn Grid(props: &Props) -> Html {
     let drawing = use_mut_ref(|| false);
     *drawing.borrow_mut() = true;
     let current = use_node_ref();
-    let home = state.cursor.filter(|&hole| bench.board_of(hole).is_some()).unwrap_or(Hole::grid(0, 'a', 1));
+    let home = state
+        .selection
+        .cursor
+        .filter(|&hole| bench.board_of(hole).is_some())
+        .unwrap_or(Hole::grid(0, 'a', 1));
     {
         let (inside, drawing, current) = (inside.clone(), drawing.clone(), current.clone());
         use_each(Box::new(move || {
@@ -53,7 +57,7 @@ pub fn Grid(props: &Props) -> Html {
         let (page, inside) = (page.clone(), inside.clone());
         Callback::from(move |_: FocusEvent| {
             *inside.borrow_mut() = true;
-            if page.state.cursor != Some(home) {
+            if page.state.selection.cursor != Some(home) {
                 page.dispatch(Action::Point(Some(home)));
             }
         })
@@ -63,7 +67,7 @@ pub fn Grid(props: &Props) -> Html {
         Callback::from(move |_: FocusEvent| {
             if !*drawing.borrow() {
                 *inside.borrow_mut() = false;
-                if page.state.pushed.is_some() {
+                if page.state.selection.pushed.is_some() {
                     page.dispatch(Action::LetGo);
                 }
             }
@@ -73,17 +77,17 @@ pub fn Grid(props: &Props) -> Html {
     let onkeyup = {
         let page = page.clone();
         Callback::from(move |event: KeyboardEvent| {
-            if event.key() == " " && page.state.pushed.is_some() {
+            if event.key() == " " && page.state.selection.pushed.is_some() {
                 *letting_go.borrow_mut() = Some(let_go(&page));
             }
         })
     };
-    let cells = row_of(bench, home, state.row).into_iter().enumerate().map(|(index, hole)| {
+    let cells = row_of(bench, home, state.selection.row).into_iter().enumerate().map(|(index, hole)| {
         let here = hole == home;
         html! {
             <div role="gridcell" key={hole.to_string()} ref={if here { current.clone() } else { NodeRef::default() }}
                 tabindex={if here { "0" } else { "-1" }} aria-colindex={(index + 1).to_string()}
-                aria-label={if here { words::hole(&state.solved, hole) } else { hole.to_string() }}
+                aria-label={if here { words::hole(&state.document.solved, hole) } else { hole.to_string() }}
                 aria-selected={here.to_string()} />
         }
     });
@@ -123,7 +127,7 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
         page.dispatch(Action::OpenMenu(at, part.or_else(|| state.only_chosen()), Some(home)));
         return;
     }
-    if let Some(hole) = step(state.bench(), home, state.row, &key, command) {
+    if let Some(hole) = step(state.bench(), home, state.selection.row, &key, command) {
         event.prevent_default();
         page.dispatch(Action::Point(Some(hole)));
         return;
@@ -136,7 +140,7 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
         "Enter" => Action::Press(home),
         // A key that is held down comes again and again.
         " " if event.repeat() => return event.prevent_default(),
-        " " => match occupant.filter(|_| state.hand == Hand::Empty) {
+        " " => match occupant.filter(|_| state.selection.hand == Hand::Empty) {
             Some(part)
                 if !event.shift_key()
                     && state.bench().part(part).card.group == halfrow_core::card::Group::Switch =>
@@ -144,14 +148,16 @@ fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
                 if state.springs_back(part) { Action::Push(part) } else { Action::Work(part) }
             }
             Some(part) => Action::Choose(part, event.shift_key()),
-            None if state.hand == Hand::Empty => {
+            None if state.selection.hand == Hand::Empty => {
                 Action::Say(format!("{home} is free. A letter takes a part; ? shows the keys."))
             }
             None => Action::Press(home),
         },
         "Delete" | "Backspace" => Action::Delete,
         "t" | "T" => {
-            if let (true, Some(part), Hand::Empty) = (state.chosen.is_empty(), occupant, &state.hand) {
+            if let (true, Some(part), Hand::Empty) =
+                (state.selection.chosen.is_empty(), occupant, &state.selection.hand)
+            {
                 page.dispatch(Action::Choose(part, false));
             }
             Action::Turn

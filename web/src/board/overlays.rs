@@ -41,7 +41,7 @@ pub fn scale(share: f64) -> String {
 
 /// Lowest and highest potential of the bench, volts.
 pub fn span(state: &State) -> (f64, f64) {
-    let readings = state.solved.point.net_readings.iter().filter(|r| !r.floating);
+    let readings = state.document.solved.point.net_readings.iter().filter(|r| !r.floating);
     let low = readings.clone().map(|r| r.low).fold(0.0, f64::min);
     let high = readings.map(|r| r.high).fold(0.0, f64::max);
     (low, if high - low < 1e-3 { low + 1.0 } else { high })
@@ -62,10 +62,10 @@ fn net_areas(solved: &Solved, hole: Hole) -> Vec<layout::Area> {
 
 /// Ribbons and shading below the parts, with the net under a cursor.
 pub fn under(state: &State, cursor: Option<Hole>) -> Html {
-    let solved = &state.solved;
+    let solved = &state.document.solved;
     let bench = &solved.bench;
     let mut out: Vec<Html> = Vec::new();
-    if state.overlays.volts {
+    if state.screen.overlays.volts {
         let (low, high) = span(state);
         for &strip in &solved.point.circuit.strips {
             let holes = bench.boards[usize::from(strip.board)].holes_of(strip);
@@ -76,7 +76,7 @@ pub fn under(state: &State, cursor: Option<Hole>) -> Html {
             }
         }
     }
-    if let (true, Some(hole)) = (state.overlays.trace, cursor) {
+    if let (true, Some(hole)) = (state.screen.overlays.trace, cursor) {
         for area in net_areas(solved, hole) {
             out.push(rect(area, "trace", Some("url(#hatch)".to_owned())));
         }
@@ -92,14 +92,14 @@ pub fn under(state: &State, cursor: Option<Hole>) -> Html {
 
 /// Figures and the cursor above the parts, with no type smaller than `least`, off these labels.
 pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -> Html {
-    let solved = &state.solved;
+    let solved = &state.document.solved;
     let bench = &solved.bench;
     let size = least.max(11.5);
     let mut sketch = Sketch::default();
     let mut placer = Placer::new(bench, least, labels);
     let mut arrows: Vec<Html> = Vec::new();
     let legible = size <= LARGEST;
-    if state.overlays.volts && legible {
+    if state.screen.overlays.volts && legible {
         for (net, reading) in solved.point.nets.all.iter().zip(&solved.point.net_readings) {
             let words = volts(reading);
             for (index, &strip) in net.strips.iter().enumerate() {
@@ -121,7 +121,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
             }
         }
     }
-    if state.overlays.currents {
+    if state.screen.overlays.currents {
         for part in (0..bench.parts.len()).map(PartIx) {
             for (from, to, amps) in flows(state, part) {
                 let weight = (4.0 + 2.0 * halfrow_core::math::log10(amps / 1e-5).max(0.0)).min(13.0);
@@ -142,7 +142,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -
             }
         }
     }
-    if let (true, Some(hole), Hand::Empty) = (state.overlays.trace, cursor, &state.hand)
+    if let (true, Some(hole), Hand::Empty) = (state.screen.overlays.trace, cursor, &state.selection.hand)
         && let (Some(at), Some(net)) = (layout::hole(bench, hole), solved.point.nets.of_hole(bench, hole))
     {
         let name = &solved.point.nets.net(net).name;
@@ -178,8 +178,8 @@ fn volts(reading: &NetReading) -> String {
 /// The currents to be shown of a part: from where to where, with the arrow's point at the second, and
 /// how much. Along a part with two legs, at each leg of one with up to four, at the leads of a supply.
 fn flows(state: &State, ix: PartIx) -> Vec<(Point, Point, f64)> {
-    let bench = &state.solved.bench;
-    let reading = state.solved.point.part(ix);
+    let bench = &state.document.solved.bench;
+    let reading = state.document.solved.point.part(ix);
     let off_board = layout::is_off_board(bench, ix);
     let legs = layout::legs(bench, ix);
     let (count, centre) = (legs.len(), layout::centre(bench, ix));
@@ -212,7 +212,7 @@ pub fn refused(bench: &Bench, hole: Hole) -> Html {
 
 /// The foot line: the hole under the cursor in words.
 pub fn foot(state: &State) -> (String, String) {
-    match state.cursor {
+    match state.selection.cursor {
         Some(hole) => {
             let leg = state.bench().occupant(hole).map(|leg| {
                 let part = state.bench().part(leg.part);
@@ -222,7 +222,7 @@ pub fn foot(state: &State) -> (String, String) {
                 "{} · {}{}",
                 hole.place_in_words(),
                 leg.unwrap_or_default(),
-                words::net(&state.solved, hole)
+                words::net(&state.document.solved, hole)
             );
             (hole.to_string(), words)
         }

@@ -19,7 +19,7 @@ pub fn room() -> Room {
 /// Zooms about the middle of what is in sight.
 pub fn zoom_by(page: &Handle, factor: f32) {
     let bench = page.state.bench();
-    let now = sight(bench, page.state.view, room());
+    let now = sight(bench, page.state.screen.view, room());
     let middle = Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0);
     page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
 }

@@ -130,7 +130,7 @@ pub struct Props {
 pub fn BoardView(props: &Props) -> Html {
     let page = &props.page;
     let state = &page.state;
-    let solved = state.solved.clone();
+    let solved = state.document.solved.clone();
     let bench = &solved.bench;
     let svg = use_node_ref();
     let drag = use_mut_ref(|| None::<Drag>);
@@ -148,13 +148,13 @@ pub fn BoardView(props: &Props) -> Html {
         });
     }
     let (paper, tall) = paper::view(bench);
-    let view = if props.printing { paper } else { sight(bench, state.view, *place) };
+    let view = if props.printing { paper } else { sight(bench, state.screen.view, *place) };
     let least = if props.printing { paper::TYPE } else { least_type(view, *place) };
-    let cursor = state.cursor.filter(|_| !props.printing);
+    let cursor = state.selection.cursor.filter(|_| !props.printing);
     // Where labels are short, one at a time is told in full.
-    let pointed = state.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
+    let pointed = state.selection.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
     let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
-    let tells = state.help >= Help::Place;
+    let tells = state.screen.help >= Help::Place;
     let kept = (Kept(bench.clone(), solved.findings.clone()), least, pointed, tells);
     let drawn = use_memo(kept, |(Kept(bench, findings), least, pointed, tells)| {
         let names = labels::labels(bench, *least, *pointed);
@@ -167,7 +167,7 @@ pub fn BoardView(props: &Props) -> Html {
     let pointed = use_mut_ref(|| None::<Hole>);
     {
         let (pointed, page, solved, place) = (pointed.clone(), page.clone(), solved.clone(), *place);
-        use_effect_with(state.cursor, move |&cursor| {
+        use_effect_with(state.selection.cursor, move |&cursor| {
             let at = cursor.filter(|_| *pointed.borrow() != cursor);
             if let Some(at) = at.and_then(|hole| layout::hole(&solved.bench, hole)) {
                 let next = follow(view, place, at);
@@ -181,7 +181,7 @@ pub fn BoardView(props: &Props) -> Html {
         let page = page.clone();
         Callback::from(move |hole: Option<Hole>| {
             *pointed.borrow_mut() = hole;
-            if hole != page.state.cursor {
+            if hole != page.state.selection.cursor {
                 page.dispatch(Action::Point(hole));
             }
         })
@@ -217,7 +217,7 @@ pub fn BoardView(props: &Props) -> Html {
                     // The first finger's drag is off.
                     *drag.borrow_mut() = None;
                     magnified.set(None);
-                    if matches!(page.state.hand, Hand::Leg(_) | Hand::Whole { .. }) {
+                    if matches!(page.state.selection.hand, Hand::Leg(_) | Hand::Whole { .. }) {
                         page.dispatch(Action::Escape);
                     }
                     return;
@@ -225,7 +225,7 @@ pub fn BoardView(props: &Props) -> Html {
             }
             let grip = if event.button() == 1 || event.alt_key() {
                 Grip::Pan
-            } else if page.state.hand != Hand::Empty {
+            } else if page.state.selection.hand != Hand::Empty {
                 Grip::Ground
             } else {
                 match hit::under(&solved.bench, point) {
@@ -245,7 +245,7 @@ pub fn BoardView(props: &Props) -> Html {
                 page.dispatch(Action::Push(part));
             } else if touch {
                 point_at.emit(layout::nearest_hole(&solved.bench, point));
-                if page.state.hand == Hand::Empty {
+                if page.state.selection.hand == Hand::Empty {
                     let (drag, page, solved, place) =
                         (drag.clone(), page.clone(), solved.clone(), client(&event));
                     long = Some(after(LONG_PRESS, move || {
@@ -288,7 +288,10 @@ pub fn BoardView(props: &Props) -> Html {
             }
             let (x, y) = client(&event);
             let known = fingers.borrow().all.iter().any(|it| it.0 == event.pointer_id());
-            if event.buttons() & 1 == 1 && !known && page.state.hand != Hand::Empty && drag.borrow().is_none()
+            if event.buttons() & 1 == 1
+                && !known
+                && page.state.selection.hand != Hand::Empty
+                && drag.borrow().is_none()
             {
                 // Taken hold of in the list and brought here.
                 board_focus::focus();
@@ -311,7 +314,7 @@ pub fn BoardView(props: &Props) -> Html {
                 drag.lift()
             });
             let Some(point) = at(&svg, (x, y - lifted)) else { return };
-            let aimed = aim(&solved, drag.borrow().as_ref(), &page.state.hand, point);
+            let aimed = aim(&solved, drag.borrow().as_ref(), &page.state.selection.hand, point);
             point_at.emit(layout::nearest_hole(&solved.bench, aimed));
             let mut drag = drag.borrow_mut();
             let Some(drag) = drag.as_mut() else { return };
@@ -321,7 +324,7 @@ pub fn BoardView(props: &Props) -> Html {
                 drag._long = None;
                 page.dispatch(Action::LetGo);
             }
-            let places = page.state.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
+            let places = page.state.selection.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
             if drag.touch && places && drag.grip != Grip::Done {
                 let unit = 1.0 / scale(&svg) as f32;
                 magnified.set(Some((Point::new(point.x, point.y + lifted as f32 * unit), point, unit)));
@@ -339,7 +342,9 @@ pub fn BoardView(props: &Props) -> Html {
                     }
                 }
                 // A wire is drawn from hole to hole: the first end goes down where the pointer came down.
-                Grip::Ground if !drag.begun && drag.far > reach(drag.touch) && lays(&page.state.hand) => {
+                Grip::Ground
+                    if !drag.begun && drag.far > reach(drag.touch) && lays(&page.state.selection.hand) =>
+                {
                     drag.begun = true;
                     if let Some(start) = layout::nearest_hole(&solved.bench, drag.start_at) {
                         page.dispatch(Action::Press(start));
@@ -348,10 +353,12 @@ pub fn BoardView(props: &Props) -> Html {
                         }
                     }
                 }
-                Grip::Ground if page.state.hand == Hand::Empty => marquee.set(Some((drag.start_at, point))),
+                Grip::Ground if page.state.selection.hand == Hand::Empty => {
+                    marquee.set(Some((drag.start_at, point)))
+                }
                 Grip::Pan => {
                     let (dx, dy) = (point.x - drag.start_at.x, point.y - drag.start_at.y);
-                    let now = sight(&solved.bench, page.state.view, place);
+                    let now = sight(&solved.bench, page.state.screen.view, place);
                     page.dispatch(Action::SetView(Some((now.0 - dx, now.1 - dy, drag.view.2, drag.view.3))));
                 }
                 _ => {}
@@ -368,20 +375,20 @@ pub fn BoardView(props: &Props) -> Html {
             all.pinch = None;
             magnified.set(None);
             let Some(drag) = drag.borrow_mut().take() else { return };
-            if page.state.pushed.is_some() {
+            if page.state.selection.pushed.is_some() {
                 *letting_go.borrow_mut() = Some(let_go(&page));
                 return;
             }
             let (x, y) = client(&event);
             let Some(point) = at(&svg, (x, y - drag.lift())) else { return };
-            let aimed = aim(&solved, Some(&drag), &page.state.hand, point);
+            let aimed = aim(&solved, Some(&drag), &page.state.selection.hand, point);
             let hole = layout::nearest_hole(&solved.bench, aimed);
             let box_of = *marquee;
             marquee.set(None);
             let more = event.shift_key() || event.ctrl_key();
             if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
-            } else if page.state.hand != Hand::Empty {
+            } else if page.state.selection.hand != Hand::Empty {
                 let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
                 page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
@@ -396,7 +403,9 @@ pub fn BoardView(props: &Props) -> Html {
             *fingers.borrow_mut() = Fingers::default();
             magnified.set(None);
             page.dispatch(Action::LetGo);
-            if drag.borrow_mut().take().is_some_and(|drag| drag.moved) && page.state.hand != Hand::Empty {
+            if drag.borrow_mut().take().is_some_and(|drag| drag.moved)
+                && page.state.selection.hand != Hand::Empty
+            {
                 page.dispatch(Action::Escape);
             }
         })
@@ -406,8 +415,8 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |event: MouseEvent| {
             event.prevent_default();
             // A finger that places something only takes its time, one on a button holds it.
-            let placing = || page.state.hand != Hand::Empty || !end_by_menu(&drag);
-            if page.state.pushed.is_some() || (drag.borrow().is_some() && placing()) {
+            let placing = || page.state.selection.hand != Hand::Empty || !end_by_menu(&drag);
+            if page.state.selection.pushed.is_some() || (drag.borrow().is_some() && placing()) {
                 return;
             }
             let place = (f64::from(event.client_x()), f64::from(event.client_y()));
@@ -420,9 +429,9 @@ pub fn BoardView(props: &Props) -> Html {
         let page = page.clone();
         Callback::from(move |_: PointerEvent| {
             // The keys keep their place when the mouse goes elsewhere.
-            if page.state.sheet.is_none()
-                && page.state.hand == Hand::Empty
-                && page.state.cursor.is_some()
+            if page.state.screen.sheet.is_none()
+                && page.state.selection.hand == Hand::Empty
+                && page.state.selection.cursor.is_some()
                 && !board_focus::has_focus()
             {
                 page.dispatch(Action::Point(None));
@@ -432,7 +441,7 @@ pub fn BoardView(props: &Props) -> Html {
     let onwheel = {
         let (svg, page, solved, place) = (svg.clone(), page.clone(), solved.clone(), *place);
         Callback::from(move |event: WheelEvent| {
-            let now = sight(&solved.bench, page.state.view, place);
+            let now = sight(&solved.bench, page.state.screen.view, place);
             let Some(point) = at(&svg, (f64::from(event.client_x()), f64::from(event.client_y()))) else {
                 return;
             };
@@ -452,8 +461,8 @@ pub fn BoardView(props: &Props) -> Html {
         })
     };
 
-    let hidden = match &state.hand {
-        Hand::Leg(leg) if state.cursor.is_some() => Some(leg.part),
+    let hidden = match &state.selection.hand {
+        Hand::Leg(leg) if state.selection.cursor.is_some() => Some(leg.part),
         Hand::Whole { part, .. } => Some(*part),
         _ => None,
     };
@@ -461,8 +470,8 @@ pub fn BoardView(props: &Props) -> Html {
         let key = bench.part(ix).id.clone();
         html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.stands_out(ix)} {least} /> }
     });
-    let ghost = cursor.filter(|_| state.hand != Hand::Empty).map(|hole| {
-        match put_down(bench, &state.hand, &state.chosen, hole) {
+    let ghost = cursor.filter(|_| state.selection.hand != Hand::Empty).map(|hole| {
+        match put_down(bench, &state.selection.hand, &state.selection.chosen, hole) {
             Some(Ok((bench, part))) => {
                 html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
             }
@@ -516,7 +525,7 @@ fn release(
     area: Option<(Point, Point)>,
 ) {
     match (drag.grip, hole) {
-        (Grip::Hit(_), Some(hole)) if page.state.hand != Hand::Empty => {
+        (Grip::Hit(_), Some(hole)) if page.state.selection.hand != Hand::Empty => {
             page.dispatch(Action::Press(hole));
             // Where it could not go down it stays where it was: a drag ends when the button is let go.
             page.dispatch(Action::Escape);

@@ -52,6 +52,14 @@ impl Default for Clock {
     }
 }
 
+impl Clock {
+    /// Asks for a new part in the place of the one of this name.
+    pub(super) fn replace(&mut self, id: String) {
+        let count = self.replaced.as_ref().map_or(0, |it| it.0) + 1;
+        self.replaced = Some((count, id));
+    }
+}
+
 /// What the clock tells the page.
 #[derive(Debug)]
 pub struct Tick {

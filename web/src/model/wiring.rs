@@ -137,7 +137,7 @@ impl State {
         let part = self.bench().parts.get(row);
         let id = part.map_or(String::new(), |part| part.id.clone());
         let now = part.map_or(String::new(), |part| cells(part).swap_remove(column));
-        self.allow(&id, Field::Cell(column));
+        self.writing.allow(&id, Field::Cell(column));
         if now == text.trim() {
             return;
         }
@@ -145,7 +145,7 @@ impl State {
             Ok(bench) => {
                 let says = match column {
                     _ if id.is_empty() => {
-                        self.go_to(&cell_id(row, PINS));
+                        self.screen.go_to(&cell_id(row, PINS));
                         format!("{} is new; its legs are in the air.", bench.parts[row].id)
                     }
                     NAME if text.trim().is_empty() => format!("{id} taken away."),
@@ -168,14 +168,14 @@ impl State {
 
     /// Builds the list that was written as text, or says why not.
     pub(crate) fn build_text(&mut self) {
-        let Some(text) = &self.drafts.text else { return };
+        let Some(text) = &self.writing.drafts.text else { return };
         match from_text(text, self.bench()) {
             Ok(bench) => {
-                let tab = self.tab;
+                let tab = self.screen.tab;
                 self.apply(Action::Open(Box::new(bench), "Built from the wiring list.".into()));
-                self.tab = tab;
+                self.screen.tab = tab;
             }
-            Err(why) => self.drafts.error = Some(why.to_string()),
+            Err(why) => self.writing.drafts.error = Some(why.to_string()),
         }
     }
 }

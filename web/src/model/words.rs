@@ -15,7 +15,7 @@ pub fn count(count: usize, one: &str, more: &str) -> String {
 
 /// What to do with what is in hand.
 pub fn hand(state: &State) -> String {
-    match &state.hand {
+    match &state.selection.hand {
         Hand::Empty => String::new(),
         Hand::Part { card, legs, turn, .. } => match card.footprint {
             Footprint::Rigid { .. } => format!(

@@ -164,7 +164,7 @@ fn line(index: usize) -> Html {
 
 /// A field that chooses what a trace shows.
 fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
-    let solved = &page.state.solved;
+    let solved = &page.state.document.solved;
     let chosen = &chart.probes[index];
     let nets = solved.point.nets.all.iter().filter_map(|net| {
         let hole = net.taken_holes(&solved.bench).first().copied()?;

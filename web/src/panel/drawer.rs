@@ -22,7 +22,7 @@ pub struct Props {
 impl Props {
     /// The drawer's properties for a page.
     pub fn of(page: &Handle) -> Props {
-        let in_hand = match &page.state.hand {
+        let in_hand = match &page.state.selection.hand {
             Hand::Part { card, .. } => Some(card.kind),
             _ => None,
         };

@@ -33,7 +33,8 @@ pub struct Props {
 #[component]
 pub fn Panel(props: &Props) -> Html {
     let page = &props.page;
-    let count = if page.state.help == Help::Nothing { 0 } else { page.state.solved.findings.len() };
+    let count =
+        if page.state.screen.help == Help::Nothing { 0 } else { page.state.document.solved.findings.len() };
     let tabs = [
         (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
         (Tab::Readings, "Readings".to_owned()),
@@ -41,7 +42,7 @@ pub fn Panel(props: &Props) -> Html {
         (Tab::Nets, "Nets".to_owned()),
         (Tab::Chart, "Chart".to_owned()),
     ];
-    let open = page.state.tab;
+    let open = page.state.screen.tab;
     let buttons = tabs.into_iter().map(|(tab, name)| {
         let chosen = tab == open;
         html! {
@@ -84,19 +85,19 @@ fn findings(page: &Handle) -> Html {
         prefs::set("help", word);
         Action::SetHelp(help)
     });
-    let options =
-        Help::ALL.map(|(help, word)| html! { <option selected={help == state.help}>{ word }</option> });
-    let list = state.solved.findings.iter().enumerate().map(|(index, finding)| {
+    let options = Help::ALL
+        .map(|(help, word)| html! { <option selected={help == state.screen.help}>{ word }</option> });
+    let list = state.document.solved.findings.iter().enumerate().map(|(index, finding)| {
         let word = finding.severity.word();
-        let open = state.shown == Some(index);
+        let open = state.selection.shown == Some(index);
         html! {
             <li class={classes!("finding", word, open.then_some("shown"))}>
                 <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
                 <div>
                     <h3>{ &finding.symptom }{ " " }<span class="severity">{ word }</span></h3>
-                    if state.help >= Help::Place { <p>{ &finding.says }</p> }
-                    if state.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
-                    if state.help >= Help::Place {
+                    if state.screen.help >= Help::Place { <p>{ &finding.says }</p> }
+                    if state.screen.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
+                    if state.screen.help >= Help::Place {
                         <details><summary>{ "Why it matters" }</summary><p>{ &finding.why }</p></details>
                         if !finding.holes.is_empty() {
                             { Button::new("Show on the board").does(page, Action::Show(index)) }
@@ -124,9 +125,9 @@ fn findings(page: &Handle) -> Html {
             "Now a lamp",
             "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail.",
         )
-    } else if state.help == Help::Nothing {
+    } else if state.screen.help == Help::Nothing {
         calm("Findings are off", "The board and the readings show what the bench does.")
-    } else if state.solved.findings.is_empty() {
+    } else if state.document.solved.findings.is_empty() {
         calm("Nothing to find", "Every leg leads somewhere, and no part gets more than it can take.")
     } else {
         html! {
@@ -142,7 +143,7 @@ fn findings(page: &Handle) -> Html {
             { in_hand(page) }
             { about(page) }
             { told }
-            if state.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
+            if state.document.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
                 <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
             }
         </>
@@ -156,31 +157,31 @@ fn calm(heading: &'static str, words: &str) -> Html {
 
 /// The part in hand: what it is for, and where it goes.
 fn in_hand(page: &Handle) -> Html {
-    let Hand::Part { card, .. } = &page.state.hand else { return html! {} };
+    let Hand::Part { card, .. } = &page.state.selection.hand else { return html! {} };
     let words = format!("{} {}", card.what, words::hand(&page.state));
     calm(card.name, &words)
 }
 
 /// What the example that is open does, or what is to be found on it.
 fn about(page: &Handle) -> Html {
-    let Some(example) = page.state.example() else { return html! {} };
+    let Some(example) = page.state.document.example() else { return html! {} };
     let (heading, more) = match example.twin {
         None => ("What it does", "Move a leg or change a value and see what follows. Undo brings it back."),
-        Some(_) if page.state.is_mended() => ("You found it", "It works as it should now."),
+        Some(_) if page.state.document.is_mended() => ("You found it", "It works as it should now."),
         Some(_) => ("Your task", "Find it and mend it on the board."),
     };
     calm(heading, &format!("{} {more}", example.about))
 }
 
 fn readings(page: &Handle) -> Html {
-    let solved = &page.state.solved;
+    let solved = &page.state.document.solved;
     let rows = solved.bench.parts.iter().enumerate().map(|(i, part)| {
         let (volts, amps, now) = words::readings(solved, PartIx(i));
         let watts = solved.point.parts[i].watts.abs();
         // Less warms nothing that a hand could feel.
         let watts = if watts < 1e-3 { "< 1 mW".to_owned() } else { amount::watts(watts) };
         html! {
-            <tr class={page.state.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
+            <tr class={page.state.selection.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
                 <th scope="row">{ Button::new(part.title()).class("plain").does(page, Action::Choose(PartIx(i), false)) }</th>
                 <td>{ volts }</td><td>{ amps }</td><td>{ watts }</td><td>{ now }</td>
             </tr>
@@ -195,7 +196,7 @@ fn readings(page: &Handle) -> Html {
 }
 
 fn nets(page: &Handle) -> Html {
-    let solved = &page.state.solved;
+    let solved = &page.state.document.solved;
     let rows = solved.point.nets.all.iter().zip(&solved.point.net_readings).map(|(net, reading)| {
         let holes = net.taken_holes(&solved.bench);
         let first = holes.first().copied();

@@ -17,7 +17,7 @@ use crate::ui::page::Handle;
 
 /// Opens the menu of what is chosen, below the button.
 fn more(page: &Handle) -> Html {
-    let chosen = page.state.chosen.first().map(|&i| PartIx(i));
+    let chosen = page.state.selection.chosen.first().map(|&i| PartIx(i));
     let onclick = page.on(move |event: MouseEvent| {
         // The keys press it too, where the event has no place.
         let place = event.target_unchecked_into::<Element>().get_bounding_client_rect();
@@ -35,7 +35,7 @@ fn done(page: &Handle) -> Html {
 pub fn strip(page: &Handle) -> Html {
     let state = &page.state;
     let Some(part) = state.only_chosen() else {
-        let count = state.chosen.len();
+        let count = state.selection.chosen.len();
         if count == 0 {
             return html! {};
         }
@@ -50,7 +50,7 @@ pub fn strip(page: &Handle) -> Html {
         };
     };
     let it = state.bench().part(part);
-    let (volts, amps, now) = words::readings(&state.solved, part);
+    let (volts, amps, now) = words::readings(&state.document.solved, part);
     let params = it
         .card
         .params
@@ -65,7 +65,7 @@ pub fn strip(page: &Handle) -> Html {
                 <b>{ it.title() }</b>
                 <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
                 <span class="gap" />
-                if state.solved.point.part(part).memory.burnt {
+                if state.document.solved.point.part(part).memory.burnt {
                     { Button::new("Replace it").class("on").does(page, Action::Replace(part)) }
                 }
                 { Button::new("Turn").title("Turn (T)").does(page, Action::Turn) }
@@ -116,14 +116,14 @@ impl Written {
         let it = page.state.bench().parts.get(part.0);
         let fixed = matches!(field, Field::Hole(_)) && it.is_some_and(Part::is_rigid);
         let name = it.map_or("", |it| &it.id).to_owned();
-        let refused = page.state.refused_at(&name, field);
+        let refused = page.state.writing.refused_at(&name, field);
         let onchange = page.on(move |event: Event| {
             Action::Write(part, field, event.target_unchecked_into::<HtmlInputElement>().value())
         });
         let onkeydown = {
             let (page, value) = (page.clone(), value.clone());
             Callback::from(move |event: KeyboardEvent| {
-                if event.key() == "Escape" && page.state.refused_at(&name, field).is_some() {
+                if event.key() == "Escape" && page.state.writing.refused_at(&name, field).is_some() {
                     event.stop_propagation();
                     event.target_unchecked_into::<HtmlInputElement>().set_value(&value);
                     page.dispatch(Action::Write(part, field, value.clone()));

@@ -32,13 +32,13 @@ fn cell_key(page: &Handle, row: usize, column: usize, event: &KeyboardEvent) {
     };
     event.prevent_default();
     let id = page.state.bench().parts.get(row).map_or(String::new(), |part| part.id.clone());
-    let asked = page.state.focus.0;
+    let asked = page.state.screen.focus.0;
     // Leaving the field takes it over.
     let _ = field.blur();
-    if page.state.focus.0 != asked {
+    if page.state.screen.focus.0 != asked {
         return;
     }
-    let refused = page.state.refused_at(&id, Field::Cell(column)).is_some();
+    let refused = page.state.writing.refused_at(&id, Field::Cell(column)).is_some();
     // A row with fewer pins has its last one instead.
     let columns = |row: usize| (0..=column).rev().map(move |column| cell_id(row, column));
     if refused || !next.is_some_and(|row| columns(row).any(|id| browser::focus(&id))) {
@@ -50,7 +50,7 @@ fn cell_key(page: &Handle, row: usize, column: usize, event: &KeyboardEvent) {
 fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) -> Html {
     let parts = &page.state.bench().parts;
     let name = parts.get(row).map_or("", |part| part.id.as_str());
-    let refused = page.state.refused_at(name, Field::Cell(column));
+    let refused = page.state.writing.refused_at(name, Field::Cell(column));
     let onchange = page.on(move |event: Event| {
         Action::SetCell(row, column, event.target_unchecked_into::<HtmlInputElement>().value())
     });
@@ -110,7 +110,7 @@ fn table(page: &Handle) -> Html {
 
 /// The wiring list as a table and as text that can be changed and pasted.
 pub fn wiring(page: &Handle) -> Html {
-    let drafts = &page.state.drafts;
+    let drafts = &page.state.writing.drafts;
     let oninput = page.on(|event: InputEvent| {
         Action::SetDraft(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))
     });

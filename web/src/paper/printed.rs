@@ -41,8 +41,8 @@ pub fn view(bench: &Bench) -> (View, bool) {
 
 /// What stands below the board.
 pub fn printed(page: &Handle) -> Html {
-    let solved = &page.state.solved;
-    let help = page.state.help;
+    let solved = &page.state.document.solved;
+    let help = page.state.screen.help;
     let findings = solved.findings.iter().filter(|_| help >= Help::Symptom).map(|finding| {
         html! {
             <li>

@@ -180,7 +180,7 @@ impl Driver {
     /// Takes over what was done to the bench since the last frame.
     async fn follow(&mut self, page: &Handle) -> bool {
         let clock = &page.state.clock;
-        let bench = &page.state.solved.bench;
+        let bench = &page.state.document.solved.bench;
         let mut changed = false;
         if clock.epoch != self.epoch {
             set_tone(0.0);
@@ -212,7 +212,7 @@ impl Driver {
 
     /// What has become of the lamps, where that has settled and is worth a word.
     fn news(&mut self, page: &Handle) -> Option<Lamps> {
-        let (at, count) = (now(), page.state.said_count);
+        let (at, count) = (now(), page.state.speech.count);
         if count != self.said.0 {
             self.said = (count, at);
         }
@@ -229,7 +229,7 @@ impl Driver {
             self.run.rhythm(PartIx(part))
         };
         let settled = self.lamps.settled((self.shown, at), fast, rhythm);
-        let news = lamps::news(&mut page.state.lamps.clone(), &settled);
+        let news = lamps::news(&mut page.state.speech.lamps.clone(), &settled);
         (!news.is_empty()).then_some(settled)
     }
 
@@ -238,7 +238,7 @@ impl Driver {
         let clock = &page.state.clock;
         let mut driver = match driver {
             Some(driver) => driver,
-            None => Box::new(Driver::new(page.state.solved.bench.clone(), clock).await),
+            None => Box::new(Driver::new(page.state.document.solved.bench.clone(), clock).await),
         };
         let passed = driver.go(&page).await;
         (driver, passed)

@@ -52,10 +52,10 @@ impl Command {
     fn applies(&self, state: &State) -> bool {
         let only = || state.only_chosen();
         match self.scope {
-            Scope::Chosen => !state.chosen.is_empty(),
+            Scope::Chosen => !state.selection.chosen.is_empty(),
             Scope::Switch => only().is_some_and(|ix| state.bench().part(ix).card.group == Group::Switch),
-            Scope::Burnt => only().is_some_and(|ix| state.solved.point.part(ix).memory.burnt),
-            Scope::Hole => state.cursor.is_some(),
+            Scope::Burnt => only().is_some_and(|ix| state.document.solved.point.part(ix).memory.burnt),
+            Scope::Hole => state.selection.cursor.is_some(),
             Scope::Board | Scope::Page => true,
         }
     }
@@ -85,7 +85,7 @@ pub const COMMANDS: &[Command] = &[
     command("Duplicate", "Ctrl D", Scope::Chosen, |page| page.dispatch(Action::Duplicate)),
     command("Take away", "Backspace", Scope::Chosen, |page| page.dispatch(Action::Delete)),
     command("Trace this net", "", Scope::Hole, |page| {
-        if !page.state.overlays.trace {
+        if !page.state.screen.overlays.trace {
             page.dispatch(Action::Toggle(Overlay::Trace));
         }
         read(page, words::net);
@@ -145,14 +145,14 @@ fn sheet(page: &Handle, sheet: Sheet) {
 }
 
 fn read(page: &Handle, words: fn(&Solved, Hole) -> String) {
-    if let Some(hole) = page.state.cursor {
-        page.dispatch(Action::Say(words(&page.state.solved, hole)));
+    if let Some(hole) = page.state.selection.cursor {
+        page.dispatch(Action::Say(words(&page.state.document.solved, hole)));
     }
 }
 
 fn copy(page: &Handle) {
     page.dispatch(Action::Copy);
-    let text = clipboard::copy(page.state.bench(), &page.state.chosen);
+    let text = clipboard::copy(page.state.bench(), &page.state.selection.chosen);
     // Where the browser refuses, the page's own copy remains.
     files::copy_text(&text, Callback::noop());
 }
@@ -281,7 +281,7 @@ fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
 
 /// One field that finds actions, parts and examples.
 pub fn find(page: &Handle, first: &NodeRef) -> Html {
-    let (wanted, at) = &page.state.find;
+    let (wanted, at) = &page.state.screen.find;
     let found = search(&page.state, wanted);
     let (here, count) = (*at, found.len());
     let oninput = page.on(|event: InputEvent| {
@@ -295,7 +295,7 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 "ArrowUp" => here + count - 1,
                 "Enter" => {
                     // What is wanted now: the list on the screen may be a picture behind.
-                    let (wanted, at) = &page.state.find;
+                    let (wanted, at) = &page.state.screen.find;
                     if let Some((.., it)) = search(&page.state, wanted).get(*at) {
                         page.dispatch(Action::SetSheet(None));
                         it.run(&page);
@@ -306,7 +306,7 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
             };
             event.prevent_default();
             if to != here && count > 0 {
-                page.dispatch(Action::SetFind(page.state.find.0.clone(), to % count));
+                page.dispatch(Action::SetFind(page.state.screen.find.0.clone(), to % count));
             }
         })
     };

@@ -57,7 +57,11 @@ pub fn pick_file(page: &Handle) {
 
 /// Saves the bench as an SVG picture.
 pub fn save_svg(page: &Handle) {
-    files::download(&file_name(page, "svg"), "image/svg+xml", picture(&page.state.solved).as_bytes());
+    files::download(
+        &file_name(page, "svg"),
+        "image/svg+xml",
+        picture(&page.state.document.solved).as_bytes(),
+    );
 }
 
 /// Saves the bench as a PNG picture.
@@ -68,7 +72,7 @@ pub fn save_png(page: &Handle) {
         files::download(&name, "image/png", &png::with_text(&bytes, &text))
     });
     files::svg_to_png(
-        picture(&page.state.solved),
+        picture(&page.state.document.solved),
         area.width as u32,
         area.height as u32,
         done,

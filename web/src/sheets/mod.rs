@@ -43,8 +43,8 @@ pub fn Sheets(props: &Props) -> Html {
     let before = use_mut_ref(|| None::<(HtmlElement, u32)>);
     {
         let heading = heading.clone();
-        let asked = page.state.focus.0;
-        use_effect_with(page.state.sheet, move |sheet| match heading.cast::<HtmlElement>() {
+        let asked = page.state.screen.focus.0;
+        use_effect_with(page.state.screen.sheet, move |sheet| match heading.cast::<HtmlElement>() {
             Some(heading) => {
                 let document = web_sys::window().and_then(|window| window.document());
                 let active = document.and_then(|it| it.active_element()).and_then(|it| it.dyn_into().ok());
@@ -67,7 +67,7 @@ pub fn Sheets(props: &Props) -> Html {
             },
         });
     }
-    let Some(sheet) = page.state.sheet else { return html! {} };
+    let Some(sheet) = page.state.screen.sheet else { return html! {} };
     let (title, body) = match sheet {
         Sheet::Examples => ("Examples: the model harbour", examples_sheet(page)),
         Sheet::Share => ("Share this bench", share(page)),

@@ -77,7 +77,7 @@ pub fn use_focus(page: &Handle) {
             board_focus::focus();
         }
     }));
-    let (count, id) = page.state.focus.clone();
+    let (count, id) = page.state.screen.focus.clone();
     use_when(
         u64::from(count),
         Box::new(move || {

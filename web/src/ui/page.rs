@@ -30,11 +30,11 @@ impl Reducible for Store {
 
     fn reduce(self: Rc<Self>, action: Action) -> Rc<Self> {
         let mut state = self.state.clone();
-        let findings = state.solved.findings.clone();
+        let findings = state.document.solved.findings.clone();
         let tick = matches!(action, Action::Tick(_));
         state.apply(action);
         // A tick that brings news is a deed too.
-        let deed = !tick || !Rc::ptr_eq(&findings, &state.solved.findings);
+        let deed = !tick || !Rc::ptr_eq(&findings, &state.document.solved.findings);
         Rc::new(Store {
             state,
             turn: self.turn.wrapping_add(1),

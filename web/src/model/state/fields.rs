@@ -4,6 +4,7 @@ use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::card::{Param, Range, Unit, Value};
 
 use super::State;
+use crate::model::wiring::Drafts;
 use crate::model::{numbers, words};
 
 /// A field of a part that is written into.
@@ -35,6 +36,32 @@ pub struct Refused {
     pub why: String,
 }
 
+/// What has been written and is not, or not yet, on the bench.
+#[derive(Clone, Debug, Default)]
+pub struct Writing {
+    /// What has been written as the text of the wiring list and not been built.
+    pub drafts: Drafts,
+    /// What was written into fields and refused.
+    pub refused: Vec<Refused>,
+}
+
+impl Writing {
+    /// What was refused in a field, if anything.
+    pub fn refused_at(&self, id: &str, field: Field) -> Option<&Refused> {
+        self.refused.iter().find(|it| it.id == id && it.field == field)
+    }
+
+    /// Forgets what was refused in a field.
+    pub(crate) fn allow(&mut self, id: &str, field: Field) {
+        self.refused.retain(|it| it.id != id || it.field != field);
+    }
+
+    /// What is written as the text of the wiring list; `None` forgets it.
+    pub(super) fn set_draft(&mut self, text: Option<String>) {
+        self.drafts = Drafts { text, error: None };
+    }
+}
+
 /// The number that a text means, times a power of ten.
 fn number(text: &str, power: i32) -> Result<f64, String> {
     numbers::read(text, power).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))
@@ -52,25 +79,16 @@ fn value_of(param: &Param, text: &str) -> Result<Value, String> {
 }
 
 impl State {
-    /// What was refused in a field, if anything.
-    pub fn refused_at(&self, id: &str, field: Field) -> Option<&Refused> {
-        self.refused.iter().find(|it| it.id == id && it.field == field)
-    }
-
+    /// Keeps what was written into a field beside the reason why it can’t be.
     pub(crate) fn refuse(&mut self, id: String, field: Field, text: &str, why: String) {
         self.say(&why);
-        self.refused.push(Refused { id, field, text: text.to_owned(), why });
-    }
-
-    /// Forgets what was refused in a field.
-    pub(crate) fn allow(&mut self, id: &str, field: Field) {
-        self.refused.retain(|it| it.id != id || it.field != field);
+        self.writing.refused.push(Refused { id, field, text: text.to_owned(), why });
     }
 
     /// Takes over what was written into a field of the property strip or of the chart.
     pub(super) fn write(&mut self, part: PartIx, field: Field, text: &str) {
         if field == Field::Level {
-            self.allow("", field);
+            self.writing.allow("", field);
             match number(text, 0) {
                 Ok(level) => self.chart.level = level,
                 Err(why) => self.refuse(String::new(), field, text, why),
@@ -95,7 +113,7 @@ impl State {
             Field::Cell(column) => return self.set_cell(part.0, column, text),
             Field::Level => return,
         };
-        self.allow(&id, field);
+        self.writing.allow(&id, field);
         match done {
             Ok(_) if bench == *self.bench() => {}
             Ok(says) => self.change(bench, says, None),

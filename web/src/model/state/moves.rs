@@ -5,38 +5,38 @@ use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
 use halfrow_core::card::{Param, Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, COLOUR, Hand, PRESSED, Solved, State};
+use super::{Action, COLOUR, Hand, PRESSED, Sheet, Solved, State};
 use crate::model::chosen::Chosen;
 use crate::model::opening::open_text;
 use crate::model::{clipboard, words};
 
 impl State {
     pub(super) fn press(&mut self, hole: Hole) {
-        self.cursor = Some(hole);
-        match self.hand.clone() {
+        self.selection.cursor = Some(hole);
+        match self.selection.hand.clone() {
             Hand::Empty => match self.bench().occupant(hole) {
                 Some(leg) if self.bench().part(leg.part).is_rigid() => {
                     self.apply(Action::Choose(leg.part, false))
                 }
                 Some(leg) => {
-                    self.chosen = Chosen::one(leg.part.0);
+                    self.selection.chosen = Chosen::one(leg.part.0);
                     self.apply(Action::Hold(Hand::Leg(leg)));
                 }
-                None => self.chosen.clear(),
+                None => self.selection.chosen.clear(),
             },
             Hand::Leg(leg) if self.bench().part(leg.part).legs[leg.pin].hole == Some(hole) => {
-                self.hand = Hand::Empty;
+                self.selection.hand = Hand::Empty;
                 self.say("Left where it was.");
             }
             hand => {
                 // A whole part is let go of even where it finds no room: a drag ends there.
                 if let Hand::Whole { part, .. } = hand {
-                    self.hand = Hand::Empty;
-                    if !self.chosen.contains(&part.0) {
-                        self.chosen = Chosen::one(part.0);
+                    self.selection.hand = Hand::Empty;
+                    if !self.selection.chosen.contains(&part.0) {
+                        self.selection.chosen = Chosen::one(part.0);
                     }
                 }
-                match put_down(self.bench(), &hand, &self.chosen, hole) {
+                match put_down(self.bench(), &hand, &self.selection.chosen, hole) {
                     Some(Ok((bench, part))) => self.downed(hand, hole, bench, part),
                     Some(Err(error)) => self.say(words::refusal(self.bench(), &error)),
                     None => {}
@@ -51,7 +51,7 @@ impl State {
             Hand::Part { card, mut legs, turn, colour } => {
                 legs.push(hole);
                 if bench.part(part).legs.iter().any(|leg| leg.hole.is_none()) {
-                    self.hand = Hand::Part { card, legs, turn, colour };
+                    self.selection.hand = Hand::Part { card, legs, turn, colour };
                     let words = words::hand(self);
                     self.say(words);
                     return;
@@ -59,13 +59,13 @@ impl State {
                 format!("{} is in.", bench.part(part).id)
             }
             Hand::Leg(leg) => words::leg_put(self.bench(), leg, Some(hole)),
-            Hand::Whole { .. } | Hand::Empty => moved_words(self.chosen.len()),
+            Hand::Whole { .. } | Hand::Empty => moved_words(self.selection.chosen.len()),
         };
         let is_new = part.0 == self.bench().parts.len();
-        self.hand = Hand::Empty;
+        self.selection.hand = Hand::Empty;
         self.change(bench, says, None);
         if is_new {
-            self.chosen = Chosen::one(part.0);
+            self.selection.chosen = Chosen::one(part.0);
         }
     }
 
@@ -73,19 +73,22 @@ impl State {
         self.bench().part(part).legs.iter().find_map(|leg| leg.hole)
     }
 
-    /// What the menu is for: a part that is chosen stands for all that are.
-    pub(super) fn open_menu(&mut self, part: Option<PartIx>, hole: Option<Hole>) {
-        self.hand = Hand::Empty;
+    /// Opens the menu at a point of the window, for a part or a hole: a part that is chosen stands for all that are.
+    pub(super) fn open_menu(&mut self, at: (i32, i32), part: Option<PartIx>, hole: Option<Hole>) {
+        self.selection.hand = Hand::Empty;
         match part {
-            Some(part) if !self.chosen.contains(&part.0) => self.chosen = Chosen::one(part.0),
-            None => self.chosen.clear(),
+            Some(part) if !self.selection.chosen.contains(&part.0) => {
+                self.selection.chosen = Chosen::one(part.0)
+            }
+            None => self.selection.chosen.clear(),
             _ => {}
         }
-        self.cursor = hole.or_else(|| self.first_hole(part?));
+        self.selection.cursor = hole.or_else(|| self.first_hole(part?));
+        self.screen.sheet = Some(Sheet::Menu(at.0, at.1));
     }
 
     pub(super) fn turn(&mut self) {
-        if let Hand::Part { turn, .. } = &mut self.hand {
+        if let Hand::Part { turn, .. } = &mut self.selection.hand {
             *turn = turn.next();
             let words = words::hand(self);
             self.say(words);
@@ -125,7 +128,7 @@ impl State {
         let by_hand = |it: &Param| it.live && !matches!(it.range, Range::Number { .. });
         let it = self.bench().part(part);
         let first = it.card.params.iter().position(by_hand)?;
-        let row = self.cursor.and_then(Hole::row);
+        let row = self.selection.cursor.and_then(Hole::row);
         let row_of = |pin: u8| it.legs[usize::from(pin)].hole.and_then(Hole::row);
         let beside = it.card.contacts.iter().position(|contact| row.is_some() && row_of(contact.a) == row);
         let has = |param: &usize| it.card.params.get(*param).is_some_and(by_hand);
@@ -168,50 +171,53 @@ impl State {
             if self.bench().part(part).values[param] != Value::Flag(true) {
                 self.set_lever(part, param, Value::Flag(true), true);
             }
-            self.pushed = Some(part);
+            self.selection.pushed = Some(part);
         }
     }
 
     /// Lets go of the button that is held. Pressed and let go is no step to undo.
     pub(super) fn let_go(&mut self) {
-        let Some(part) = self.pushed.take() else { return };
+        let Some(part) = self.selection.pushed.take() else { return };
         if let Some(param) = self.lever(part) {
             self.set_lever(part, param, Value::Flag(false), true);
         }
-        self.gesture = None;
-        if self.undo.last().is_some_and(|(former, _)| former.bench == self.solved.bench) {
-            self.undo.pop();
-        }
+        self.document.slider = None;
+        self.document.drop_idle_step();
     }
 
     pub(super) fn delete(&mut self) {
-        if self.chosen.is_empty() {
-            if let Some(leg) = self.cursor.and_then(|hole| self.bench().occupant(hole)) {
-                self.chosen.insert(leg.part.0);
+        if self.selection.chosen.is_empty() {
+            if let Some(leg) = self.selection.cursor.and_then(|hole| self.bench().occupant(hole)) {
+                self.selection.chosen.insert(leg.part.0);
             } else {
                 return;
             }
         }
         let mut bench = self.bench().clone();
-        let names: Vec<String> = self.chosen.iter().map(|&i| bench.parts[i].id.clone()).collect();
+        let names: Vec<String> = self.selection.chosen.iter().map(|&i| bench.parts[i].id.clone()).collect();
         let mut index = 0;
         bench.parts.retain(|_| {
             index += 1;
-            !self.chosen.contains(&(index - 1))
+            !self.selection.chosen.contains(&(index - 1))
         });
-        self.hand = Hand::Empty;
+        self.selection.hand = Hand::Empty;
         self.change(bench, format!("{} taken away.", names.join(", ")), None);
     }
 
     /// Moves the chosen parts by holes; off-board parts stay, their leads move.
     pub(super) fn nudge(&mut self, dx: i16, dy: i16) {
-        if self.chosen.is_empty() {
+        if self.selection.chosen.is_empty() {
             return;
         }
-        match moved(self.bench(), &self.chosen, 2 * dx, 2 * dy) {
-            Ok(bench) => self.change(bench, moved_words(self.chosen.len()), None),
+        match moved(self.bench(), &self.selection.chosen, 2 * dx, 2 * dy) {
+            Ok(bench) => self.change(bench, moved_words(self.selection.chosen.len()), None),
             Err(error) => self.say(words::refusal(self.bench(), &error)),
         }
+    }
+
+    pub(super) fn copy(&mut self) {
+        self.selection.copied = clipboard::copy(self.bench(), &self.selection.chosen).into();
+        self.say("Copied.");
     }
 
     /// Puts copied parts down. A link, and on an empty board a bench that has no room on it, is opened:
@@ -228,8 +234,8 @@ impl State {
             Ok((bench, chosen)) => {
                 let says = words::count(chosen.len(), "part put down", "parts put down");
                 self.change(bench, says, None);
-                self.chosen = chosen;
-                self.hand = Hand::Empty;
+                self.selection.chosen = chosen;
+                self.selection.hand = Hand::Empty;
             }
             Err(why) => self.say(why),
         }

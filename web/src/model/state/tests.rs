@@ -1,11 +1,18 @@
 //! Actions as plain functions.
 
-use super::*;
-use crate::model::clock::{Harm, Tick};
+use std::rc::Rc;
+
 use halfrow_core::bench::LegId;
+use halfrow_core::board::Hole;
 use halfrow_core::card::{Range, Value};
 use halfrow_core::parts;
 use halfrow_core::time::{Care, Run};
+use halfrow_file::examples;
+
+use super::*;
+use crate::model::chosen::Chosen;
+use crate::model::clock::{Harm, Tick};
+use crate::model::words;
 
 fn hole(name: &str) -> Hole {
     Hole::parse(name).unwrap()
@@ -16,13 +23,13 @@ fn put(state: &mut State, kind: &str, holes: &[&str]) {
     for name in holes {
         state.apply(Action::Press(hole(name)));
     }
-    assert_eq!(state.hand, Hand::Empty, "{}", state.said);
+    assert_eq!(state.selection.hand, Hand::Empty, "{}", state.speech.said);
 }
 
 fn tick(state: &mut State, run: &Run) {
     let (point, blinking) = run.point_for_the_eye(run.time(), 3.0);
     state.apply(Action::Tick(Rc::new(Tick {
-        bench: state.solved.bench.clone(),
+        bench: state.document.solved.bench.clone(),
         point: Rc::new(point),
         blinking,
         time: run.time(),
@@ -44,22 +51,23 @@ fn pier_light() -> State {
 #[test]
 fn a_light_is_built_by_pressing_holes_and_lights() {
     let state = pier_light();
-    assert!(state.said.contains("D1 lit"), "{}", state.said);
-    let faults = state.solved.findings.iter().filter(|f| f.severity == halfrow_judge::Severity::Fault);
-    assert_eq!(faults.count(), 0, "{:?}", state.solved.findings);
+    assert!(state.speech.said.contains("D1 lit"), "{}", state.speech.said);
+    let faults =
+        state.document.solved.findings.iter().filter(|f| f.severity == halfrow_judge::Severity::Fault);
+    assert_eq!(faults.count(), 0, "{:?}", state.document.solved.findings);
 }
 
 #[test]
 fn a_leg_one_row_off_goes_dark_is_named_and_comes_back_by_undo() {
     let mut state = pier_light();
     state.apply(Action::Press(hole("h7")));
-    assert!(matches!(state.hand, Hand::Leg(_)));
+    assert!(matches!(state.selection.hand, Hand::Leg(_)));
     state.apply(Action::Press(hole("h8")));
-    assert!(state.said.contains("D1 dark"), "{}", state.said);
-    let finding = &state.solved.findings[0];
+    assert!(state.speech.said.contains("D1 dark"), "{}", state.speech.said);
+    let finding = &state.document.solved.findings[0];
     assert!(finding.says.contains("h8"), "{}", finding.says);
     state.apply(Action::Undo);
-    let lit = state.solved.point.parts[2].pins[0].amps;
+    let lit = state.document.solved.point.parts[2].pins[0].amps;
     assert!(lit > 0.01, "{lit}");
 }
 
@@ -69,10 +77,10 @@ fn what_cannot_be_done_is_said_and_nothing_changes() {
     let before = state.bench().clone();
     state.apply(Action::Take(parts::card("resistor").unwrap()));
     state.apply(Action::Press(hole("e7")));
-    assert!(state.said.contains("taken"), "{}", state.said);
+    assert!(state.speech.said.contains("taken"), "{}", state.speech.said);
     assert_eq!(*state.bench(), before);
     state.apply(Action::Escape);
-    assert_eq!(state.hand, Hand::Empty);
+    assert_eq!(state.selection.hand, Hand::Empty);
 }
 
 #[test]
@@ -90,7 +98,7 @@ fn copies_find_room_and_parts_move_by_rows() {
     let mut state = pier_light();
     state.apply(Action::ChooseThese([1, 2, 3].into_iter().collect()));
     state.apply(Action::Duplicate);
-    assert_eq!(state.bench().parts.len(), 7, "{}", state.said);
+    assert_eq!(state.bench().parts.len(), 7, "{}", state.speech.said);
     assert!(state.bench().check().is_ok());
     state.apply(Action::ChooseThese(Chosen::one(2)));
     state.apply(Action::Nudge(0, 10));
@@ -101,32 +109,33 @@ fn copies_find_room_and_parts_move_by_rows() {
 fn a_burnt_lamp_is_told_of_on_the_next_bench_and_after_undo_until_it_is_replaced() {
     let mut state = State::new(empty());
     let mut run = burnt(&mut state, &["L+3", "L-3"]);
-    let told = |state: &State| state.solved.findings.iter().any(|it| it.says.contains("has burnt out"));
+    let told =
+        |state: &State| state.document.solved.findings.iter().any(|it| it.says.contains("has burnt out"));
     tick(&mut state, &run);
-    assert!(told(&state) && state.said.contains("burnt out"), "{}", state.said);
+    assert!(told(&state) && state.speech.said.contains("burnt out"), "{}", state.speech.said);
     put(&mut state, "resistor", &["c12", "c15"]);
     run.set_bench(state.bench());
     tick(&mut state, &run);
-    assert!(told(&state), "{:?}", state.solved.findings);
-    assert!(!state.said.contains("burnt out"), "told once: {}", state.said);
+    assert!(told(&state), "{:?}", state.document.solved.findings);
+    assert!(!state.speech.said.contains("burnt out"), "told once: {}", state.speech.said);
     state.apply(Action::Undo);
     run.set_bench(state.bench());
     tick(&mut state, &run);
     assert!(told(&state));
     run.replace(PartIx(1));
     tick(&mut state, &run);
-    assert!(!told(&state), "{:?}", state.solved.findings);
+    assert!(!told(&state), "{:?}", state.document.solved.findings);
 }
 
 /// Whether all that points at parts or holes points at something that is there.
 fn points_at_what_is_there(state: &State) {
     let parts = state.bench().parts.len();
-    assert!(state.chosen.iter().all(|&i| i < parts));
+    assert!(state.selection.chosen.iter().all(|&i| i < parts));
     assert!(state.clock.blinking.iter().all(|(part, _)| part.0 < parts));
-    assert!(state.cursor.is_none_or(|hole| state.bench().board_of(hole).is_some()));
+    assert!(state.selection.cursor.is_none_or(|hole| state.bench().board_of(hole).is_some()));
     let _ = words::hand(state);
-    if let Some(hole) = state.cursor {
-        put_down(state.bench(), &state.hand, &state.chosen, hole);
+    if let Some(hole) = state.selection.cursor {
+        put_down(state.bench(), &state.selection.hand, &state.selection.chosen, hole);
     }
 }
 
@@ -136,11 +145,11 @@ fn what_blinks_is_chosen_or_in_hand_stays_the_same_part_or_is_let_go() {
     let lamp = PartIx(2);
     let again = |state: &mut State| {
         state.clock.blinking = vec![(state.bench().find("D1").unwrap(), 20.0)];
-        state.chosen = Chosen::one(state.bench().find("D1").unwrap().0);
+        state.selection.chosen = Chosen::one(state.bench().find("D1").unwrap().0);
     };
     // Taken away: an earlier part, the lamp itself.
     again(&mut state);
-    state.chosen = Chosen::one(1);
+    state.selection.chosen = Chosen::one(1);
     state.apply(Action::Delete);
     assert_eq!(state.clock.blinking, [(PartIx(1), 20.0)]);
     state.apply(Action::Undo);
@@ -159,10 +168,10 @@ fn what_blinks_is_chosen_or_in_hand_stays_the_same_part_or_is_let_go() {
     again(&mut state);
     state.apply(Action::Hold(Hand::Leg(LegId { part: PartIx(3), pin: 1 })));
     state.apply(Action::SetCell(1, 0, String::new()));
-    assert_eq!(state.hand, Hand::Leg(LegId { part: PartIx(2), pin: 1 }));
-    assert_eq!(state.chosen, Chosen::one(1), "still the lamp");
+    assert_eq!(state.selection.hand, Hand::Leg(LegId { part: PartIx(2), pin: 1 }));
+    assert_eq!(state.selection.chosen, Chosen::one(1), "still the lamp");
     state.apply(Action::SetCell(2, 0, String::new()));
-    assert_eq!(state.hand, Hand::Empty);
+    assert_eq!(state.selection.hand, Hand::Empty);
     points_at_what_is_there(&state);
     // Of another kind with fewer legs, and on a smaller board.
     let mut state = State::new(empty());
@@ -177,7 +186,7 @@ fn what_blinks_is_chosen_or_in_hand_stays_the_same_part_or_is_let_go() {
     boards[0].kind = BoardKind::Mini;
     state.apply(Action::SetBoards(boards));
     points_at_what_is_there(&state);
-    assert_eq!(state.hand, Hand::Empty);
+    assert_eq!(state.selection.hand, Hand::Empty);
 }
 
 #[test]
@@ -219,7 +228,7 @@ fn each_bench_tells_of_its_own_burnt_lamp() {
         state.apply(Action::Open(Box::new(empty()), "Open.".into()));
         let run = burnt(&mut state, &led);
         tick(&mut state, &run);
-        assert!(state.said.contains("burnt out"), "{}", state.said);
+        assert!(state.speech.said.contains("burnt out"), "{}", state.speech.said);
     }
 }
 
@@ -228,15 +237,20 @@ fn the_finding_that_is_shown_stays_shown_when_others_come_before_it() {
     let mut state = State::new(empty());
     let run = burnt(&mut state, &["L+3", "L-3"]);
     put(&mut state, "led", &["a5", "a9"]);
-    let about = |state: &State, index: usize| state.solved.findings[index].parts.contains(&PartIx(2));
-    let index = (0..state.solved.findings.len()).find(|&i| about(&state, i)).unwrap();
+    let about =
+        |state: &State, index: usize| state.document.solved.findings[index].parts.contains(&PartIx(2));
+    let index = (0..state.document.solved.findings.len()).find(|&i| about(&state, i)).unwrap();
     state.apply(Action::Show(index));
-    let code = state.solved.findings[index].code;
+    let code = state.document.solved.findings[index].code;
     let mut run = run;
     run.set_bench(state.bench());
     tick(&mut state, &run);
-    let shown = state.shown.unwrap();
-    assert!(about(&state, shown) && state.solved.findings[shown].code == code, "{:?}", state.solved.findings);
+    let shown = state.selection.shown.unwrap();
+    assert!(
+        about(&state, shown) && state.document.solved.findings[shown].code == code,
+        "{:?}",
+        state.document.solved.findings
+    );
 }
 
 #[test]
@@ -244,11 +258,11 @@ fn a_bench_that_was_kept_is_no_change_unless_something_came_before_it() {
     let kept = || Box::new(pier_light().bench().clone());
     let mut state = State::new(empty());
     state.apply(Action::Restore(kept(), "As you left it.".into()));
-    assert_eq!((state.changes, state.can()), (0, (false, false)));
+    assert_eq!((state.document.changes, state.document.can()), (0, (false, false)));
     let mut state = State::new(empty());
     put(&mut state, "led", &["e7", "f7"]);
     state.apply(Action::Restore(kept(), "As you left it.".into()));
-    assert_eq!((state.changes, state.can()), (2, (true, false)), "the LED can be had back");
+    assert_eq!((state.document.changes, state.document.can()), (2, (true, false)), "the LED can be had back");
 }
 
 fn open(state: &mut State, slug: &str) {
@@ -260,28 +274,32 @@ fn open(state: &mut State, slug: &str) {
 fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
     let mut state = State::new(empty());
     open(&mut state, "pier-lights-find-it");
-    assert_eq!(state.help, Help::Symptom);
-    assert!(!state.is_mended());
+    assert_eq!(state.screen.help, Help::Symptom);
+    assert!(!state.document.is_mended());
     // The teacher may say more; the next task begins as this one did, and other benches tell all.
     state.apply(Action::SetHelp(Help::Place));
-    assert_eq!(state.help, Help::Place);
+    assert_eq!(state.screen.help, Help::Place);
     open(&mut state, "stair-light-find-it");
-    assert_eq!(state.help, Help::Symptom);
+    assert_eq!(state.screen.help, Help::Symptom);
     open(&mut state, "pier-lights");
-    assert_eq!(state.help, Help::Place);
+    assert_eq!(state.screen.help, Help::Place);
     state.apply(Action::SetHelp(Help::Nothing));
     open(&mut state, "pier-lights-find-it");
-    assert_eq!(state.help, Help::Nothing);
-    assert!(!state.said.contains("finding"), "{}", state.said);
+    assert_eq!(state.screen.help, Help::Nothing);
+    assert!(!state.speech.said.contains("finding"), "{}", state.speech.said);
     // What is at fault is taken away: that mends nothing. Put where it belongs, it does.
     let lamp = state.bench().find("D2").unwrap();
     state.apply(Action::ChooseThese(Chosen::one(lamp.0)));
     state.apply(Action::Delete);
-    assert!(!state.is_mended());
+    assert!(!state.document.is_mended());
     state.apply(Action::Undo);
     state.apply(Action::PutLeg(LegId { part: lamp, pin: 1 }, Some(hole("f14"))));
-    assert!(state.is_mended() && state.said.contains("You found it"), "{}", state.said);
-    assert!(!state.said.contains("finding"), "{}", state.said);
+    assert!(
+        state.document.is_mended() && state.speech.said.contains("You found it"),
+        "{}",
+        state.speech.said
+    );
+    assert!(!state.speech.said.contains("finding"), "{}", state.speech.said);
 }
 
 #[test]
@@ -290,7 +308,11 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
     let (ohms, leg) = (Field::Value(0), Field::Hole(1));
     let mut write = |field, text: &str| {
         state.apply(Action::Write(PartIx(1), field, text.into()));
-        (state.refused_at("R1", field).map(|it| it.text.clone()), state.said.to_string(), state.changes)
+        (
+            state.writing.refused_at("R1", field).map(|it| it.text.clone()),
+            state.speech.said.to_string(),
+            state.document.changes,
+        )
     };
     let (refused, said, before) = write(ohms, "abc");
     assert!(refused.as_deref() == Some("abc") && said.contains("no number"), "{said}");
@@ -326,15 +348,15 @@ fn a_trigger_level_that_is_no_number_stays_in_its_field_with_the_reason() {
     let mut state = pier_light();
     let mut write = |text: &str| {
         state.apply(Action::Write(NO_PART, Field::Level, text.into()));
-        (state.refused_at("", Field::Level).map(|it| it.text.clone()), state.chart.level)
+        (state.writing.refused_at("", Field::Level).map(|it| it.text.clone()), state.chart.level)
     };
     assert_eq!(write("2,5"), (None, 2.5));
     assert_eq!(write("abc"), (Some("abc".to_owned()), 2.5));
     assert_eq!(write("20m"), (None, 0.02));
     write("x");
-    assert_eq!(&*state.said, "“x” is no number. Write 220, 4.7k or 4k7.");
+    assert_eq!(&*state.speech.said, "“x” is no number. Write 220, 4.7k or 4k7.");
     state.apply(Action::SetTitle("Pier".to_owned()));
-    assert!(state.refused_at("", Field::Level).is_some(), "another change leaves it there");
+    assert!(state.writing.refused_at("", Field::Level).is_some(), "another change leaves it there");
 }
 
 #[test]
@@ -346,7 +368,11 @@ fn a_block_that_is_chosen_in_the_place_of_cells_is_one() {
     assert_eq!(cells(&state), Value::Whole(4), "from one cell to another the pack stays");
     state.apply(Action::SetValue(PartIx(0), 0, Value::Choice(3), false));
     assert_eq!(cells(&state), Value::Whole(1));
-    assert!(state.said.contains("BT1: Cells of type 9 V block. BT1: Cells in series 1."), "{}", state.said);
+    assert!(
+        state.speech.said.contains("BT1: Cells of type 9 V block. BT1: Cells in series 1."),
+        "{}",
+        state.speech.said
+    );
     state.apply(Action::Undo);
     assert_eq!((cells(&state), state.bench().parts[0].values[0]), (Value::Whole(4), Value::Choice(2)));
     // Who wants two of them has two.
@@ -361,9 +387,9 @@ fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
     state.apply(Action::Take(parts::card("resistor").unwrap()));
     state.apply(Action::Press(hole("a12")));
     state.apply(Action::Press(hole("e7")));
-    assert_eq!(&*state.said, "e7 is taken by D1’s long leg; one leg a hole.");
+    assert_eq!(&*state.speech.said, "e7 is taken by D1’s long leg; one leg a hole.");
     state.apply(Action::Press(hole("a12")));
-    assert_eq!(&*state.said, "Two legs would be in a12; one leg a hole.");
+    assert_eq!(&*state.speech.said, "Two legs would be in a12; one leg a hole.");
 }
 
 #[test]
@@ -377,11 +403,11 @@ fn what_a_cell_of_the_wiring_list_does_is_said() {
         (1, 0, "", "R7 taken away."),
     ] {
         state.apply(Action::SetCell(row, column, text.into()));
-        assert!(state.said.starts_with(says), "{}", state.said);
+        assert!(state.speech.said.starts_with(says), "{}", state.speech.said);
     }
-    assert_eq!(&*state.focus.1, "cell-4-2", "the new part's first leg is written next");
+    assert_eq!(&*state.screen.focus.1, "cell-4-2", "the new part's first leg is written next");
     state.apply(Action::SetCell(0, 2, "zz9".into()));
-    assert!(state.refused_at("BT1", Field::Cell(2)).is_some());
+    assert!(state.writing.refused_at("BT1", Field::Cell(2)).is_some());
 }
 
 #[test]
@@ -389,25 +415,25 @@ fn to_show_a_finding_chooses_nothing_that_a_key_could_take_away() {
     let mut state = pier_light();
     state.apply(Action::Press(hole("h7")));
     state.apply(Action::Press(hole("h8")));
-    let finding = state.solved.findings[0].clone();
+    let finding = state.document.solved.findings[0].clone();
     state.apply(Action::Show(0));
-    assert!(state.chosen.is_empty() && state.stands_out(finding.parts[0]));
-    assert_eq!(state.cursor, finding.holes.first().copied());
-    assert_eq!(&*state.focus.1, "", "the board has the keys");
+    assert!(state.selection.chosen.is_empty() && state.stands_out(finding.parts[0]));
+    assert_eq!(state.selection.cursor, finding.holes.first().copied());
+    assert_eq!(&*state.screen.focus.1, "", "the board has the keys");
 }
 
 #[test]
 fn what_is_pasted_is_put_down_or_opened() {
     let mut state = State::new(empty());
     state.apply(Action::Paste(String::new()));
-    assert_eq!(&*state.said, "Nothing was copied.");
+    assert_eq!(&*state.speech.said, "Nothing was copied.");
     state.apply(Action::Paste("good morning".into()));
-    assert!(state.said.contains("no part, wiring list, bench or link"), "{}", state.said);
+    assert!(state.speech.said.contains("no part, wiring list, bench or link"), "{}", state.speech.said);
     state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
-    assert!(state.said.starts_with("1 part put down."), "{}", state.said);
+    assert!(state.speech.said.starts_with("1 part put down."), "{}", state.speech.said);
     let full = halfrow_file::read(examples::find("traffic-light").unwrap().text()).unwrap();
     state.apply(Action::Paste(halfrow_file::write(&full)));
-    assert_eq!(state.bench().parts.len(), 1, "{}", state.said);
+    assert_eq!(state.bench().parts.len(), 1, "{}", state.speech.said);
     state.apply(Action::Undo);
     state.apply(Action::Paste(halfrow_file::write(&full)));
     assert_eq!(*state.bench(), full);
@@ -453,13 +479,13 @@ fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
     let pressed = |state: &State| state.bench().parts[0].index(0) == 1;
     let button = PartIx(0);
     state.apply(Action::Push(button));
-    assert!(pressed(&state) && state.said.starts_with("SB1: pressed."), "{}", state.said);
-    assert!(state.chosen == Chosen::one(0), "what is chosen stays");
+    assert!(pressed(&state) && state.speech.said.starts_with("SB1: pressed."), "{}", state.speech.said);
+    assert!(state.selection.chosen == Chosen::one(0), "what is chosen stays");
     state.apply(Action::LetGo);
-    assert!(!pressed(&state) && state.said.starts_with("SB1: open."), "{}", state.said);
+    assert!(!pressed(&state) && state.speech.said.starts_with("SB1: open."), "{}", state.speech.said);
     // Kept pressed, it stays so until it is pressed again.
     state.apply(Action::Work(button));
-    assert!(pressed(&state) && state.said.starts_with("SB1: kept pressed."), "{}", state.said);
+    assert!(pressed(&state) && state.speech.said.starts_with("SB1: kept pressed."), "{}", state.speech.said);
     state.apply(Action::LetGo);
     assert!(pressed(&state));
     state.apply(Action::Push(button));
@@ -486,7 +512,7 @@ fn a_hand_on_a_relay_which_has_no_lever_chooses_it() {
     state.apply(Action::ChooseThese(Default::default()));
     state.apply(Action::Work(PartIx(0)));
     assert_eq!(state.only_chosen(), Some(PartIx(0)));
-    assert_eq!(state.can(), (true, false));
+    assert_eq!(state.document.can(), (true, false));
 }
 
 #[test]

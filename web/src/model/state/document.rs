@@ -1,0 +1,143 @@
+//! The document: the bench that is open with all that follows from it, and the steps back.
+
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::part::Part;
+use halfrow_core::solve::{OperatingPoint, solve};
+use halfrow_file::examples::{self, Example};
+use halfrow_judge::{Finding, Severity, check};
+
+use crate::model::clock::Harm;
+
+/// How many steps can be undone.
+const UNDO_STEPS: usize = 200;
+
+/// A bench that can be had back, and which of those opened here it is.
+pub(super) type Step = (Rc<Solved>, u32);
+
+/// A bench with all that follows from it.
+#[derive(Debug)]
+pub struct Solved {
+    /// The bench.
+    pub bench: Rc<Bench>,
+    /// What it does.
+    pub point: Rc<OperatingPoint>,
+    /// What is wrong with it.
+    pub findings: Rc<Vec<Finding>>,
+}
+
+impl Solved {
+    /// Solves and judges a bench.
+    pub fn of(bench: Bench) -> Rc<Solved> {
+        let point = Rc::new(solve(&bench));
+        let findings = Rc::new(check(&bench, &point));
+        Rc::new(Solved { bench: Rc::new(bench), point, findings })
+    }
+
+    /// Whether what it does depends on time: then only the clock knows what settles.
+    pub fn is_timed(&self) -> bool {
+        let acts = |part: &Part| part.card.acts.is_some_and(|acts| acts.drift.is_none());
+        self.point.circuit.elements.iter().any(|it| it.law.is_timed()) || self.bench.parts.iter().any(acts)
+    }
+}
+
+/// The open bench and the steps back.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// The bench and what follows from it.
+    pub solved: Rc<Solved>,
+    /// Counts changes of the bench, for saving.
+    pub changes: u32,
+    undo: Vec<Step>,
+    redo: Vec<Step>,
+    /// Which of the benches that were opened here this is.
+    pub(super) number: u32,
+    /// The slider that the last change came from: one pull of it is one step.
+    pub(super) slider: Option<(PartIx, usize)>,
+    /// Harm that the clock has told of.
+    pub(super) harm: Harm,
+    /// The harm that the findings know of: a bench that was just changed is judged as if new, one from
+    /// the undo steps as it was then (`None`).
+    pub(super) judged: Option<Harm>,
+}
+
+impl Document {
+    /// A document that begins with this bench.
+    pub fn new(bench: Bench) -> Document {
+        Document {
+            solved: Solved::of(bench),
+            changes: 0,
+            undo: Vec::new(),
+            redo: Vec::new(),
+            number: 0,
+            slider: None,
+            harm: Harm::default(),
+            judged: Some(Harm::default()),
+        }
+    }
+
+    /// The bench that is open.
+    pub fn bench(&self) -> &Bench {
+        &self.solved.bench
+    }
+
+    /// Whether there is something to undo and to redo.
+    pub fn can(&self) -> (bool, bool) {
+        (!self.undo.is_empty(), !self.redo.is_empty())
+    }
+
+    /// Forgets what could be undone: the bench that a page begins with is no change.
+    pub fn forget_steps(&mut self) {
+        self.undo.clear();
+        self.changes = 0;
+    }
+
+    /// The example that is open.
+    pub fn example(&self) -> Option<&'static Example> {
+        examples::titled(&self.bench().title)
+    }
+
+    /// Whether the mistake of an example is mended: all of its parts are there and work.
+    pub fn is_mended(&self) -> bool {
+        let begun =
+            self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text()).ok());
+        let there = |part: &Part| self.bench().find(&part.id).is_some();
+        begun.is_some_and(|begun| begun.parts.iter().all(there))
+            && self.solved.findings.iter().all(|it| it.severity == Severity::Habit)
+    }
+
+    /// Keeps the open bench for undo, before a change. All that one pull of a slider does is one step.
+    pub(super) fn keep_step(&mut self, slider: Option<(PartIx, usize)>) {
+        if slider.is_none() || slider != self.slider {
+            self.undo.push((self.solved.clone(), self.number));
+            if self.undo.len() > UNDO_STEPS {
+                self.undo.remove(0);
+            }
+        }
+        self.redo.clear();
+    }
+
+    /// The step kept last leads back to this document.
+    pub(super) fn last_step_is_of(&mut self, number: u32) {
+        if let Some(step) = self.undo.last_mut() {
+            step.1 = number;
+        }
+    }
+
+    /// Takes the step kept last away where it changed nothing: a button pressed and let go.
+    pub(super) fn drop_idle_step(&mut self) {
+        if self.undo.last().is_some_and(|(former, _)| former.bench == self.solved.bench) {
+            self.undo.pop();
+        }
+    }
+
+    /// The bench one step back, or forward again; the open one is kept for the other direction.
+    pub(super) fn step(&mut self, back: bool) -> Option<Step> {
+        let (from, to) =
+            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
+        let step = from.pop()?;
+        to.push((self.solved.clone(), self.number));
+        Some(step)
+    }
+}
