@@ -195,7 +195,7 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for index in order {
         let (part, part_ix) = (&bench.parts[index], PartIx(index));
         let Some(limit) = (part.card.limits)(part).amps else { continue };
-        let amps = judged.point.part(part_ix).most_amps(part.card);
+        let (amps, limit) = worst_pin(judged, part_ix, limit);
         let is_led = part.card.forward_volts.is_some();
         if amps <= limit
             || explained(judged, findings, part_ix)
@@ -215,6 +215,24 @@ fn too_much_current(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         findings.push(overdriven(judged, part_ix, amps, limit));
     }
     findings.extend(warm_wires(judged, &wires));
+}
+
+/// The largest current into a pin of a part and what that pin stands, amperes: a logic chip's supply pins,
+/// which carry what several outputs give, stand twice as much (25 mA an output, 50 mA a supply pin: 74HC00
+/// rev 7, table 4).
+fn worst_pin(judged: &Judged<'_>, part: PartIx, limit: f64) -> (f64, f64) {
+    let (card, reading) = (judged.bench.part(part).card, judged.point.part(part));
+    let amps = reading.most_amps(card);
+    if card.logic.is_none() {
+        return (amps, limit);
+    }
+    let is_supply = |pin: usize| matches!(card.duty(pin), Duty::Power | Duty::Ground);
+    let most = |supply: bool| {
+        let pins = reading.pins.iter().enumerate().filter(|it| is_supply(it.0) == supply);
+        pins.map(|it| it.1.amps.abs()).fold(0.0, f64::max)
+    };
+    let (signal, supply) = (most(false), most(true));
+    if signal > limit || supply < 2.0 * limit { (signal, limit) } else { (supply, 2.0 * limit) }
 }
 
 /// The holes of the legs that too much goes through.

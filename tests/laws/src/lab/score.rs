@@ -1,0 +1,270 @@
+//! What a second pair of eyes makes of a slip, in figures.
+
+use std::collections::BTreeMap;
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::{Group, Range, Value};
+use halfrow_core::solve::{OperatingPoint, solve};
+use halfrow_judge::{Finding, Severity, check};
+
+use super::remedy::followed;
+use super::slips::Slip;
+
+/// The most positions that are tried.
+const MOST_POSITIONS: usize = 64;
+
+/// The bench in every position of its switches; each knob and each weather at both ends and in the middle
+/// besides.
+pub fn positions(bench: &Bench) -> Vec<Bench> {
+    let mut all = vec![bench.clone()];
+    let mut knobs = Vec::new();
+    for (index, part) in bench.parts.iter().enumerate() {
+        for (param, it) in part.card.params.iter().enumerate().filter(|(_, it)| it.live) {
+            let values: Vec<Value> = match it.range {
+                Range::Flag { .. } => vec![Value::Flag(false), Value::Flag(true)],
+                Range::Choice { options, .. } => (0..options.len() as u8).map(Value::Choice).collect(),
+                Range::Number { min, max, by_ratio, .. } => {
+                    let middle = if by_ratio { (min * max).sqrt() } else { 0.5 * (min + max) };
+                    knobs.extend([min, middle, max].map(|it| (index, param, Value::Number(it))));
+                    continue;
+                }
+                Range::Whole { .. } => continue,
+            };
+            if all.len() * values.len() > MOST_POSITIONS {
+                continue;
+            }
+            all = values
+                .iter()
+                .flat_map(|&value| {
+                    all.iter().cloned().map(move |mut bench| {
+                        bench.parts[index].values[param] = value;
+                        bench
+                    })
+                })
+                .collect();
+        }
+    }
+    for (index, param, value) in knobs {
+        let mut bench = bench.clone();
+        bench.parts[index].values[param] = value;
+        all.push(bench);
+    }
+    all
+}
+
+/// What can be seen and measured of a part: its state and its current.
+type Seen = (String, &'static str, f64);
+
+/// What a bench does in every position, and what suffers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Deeds {
+    seen: Vec<Vec<Seen>>,
+    /// Parts that get too much in some position.
+    pub hurt: Vec<String>,
+}
+
+/// Below this, two currents count as none, amperes.
+const NOTHING: f64 = 20e-6;
+
+impl Deeds {
+    /// Of a bench.
+    pub fn of(bench: &Bench) -> Deeds {
+        let mut deeds = Deeds { seen: Vec::new(), hurt: Vec::new() };
+        for bench in positions(bench) {
+            let point = solve(&bench);
+            let mut seen: Vec<Seen> = Vec::new();
+            for (index, part) in bench.parts.iter().enumerate() {
+                let ix = PartIx(index);
+                if is_hurt(&bench, &point, ix) && !deeds.hurt.contains(&part.id) {
+                    deeds.hurt.push(part.id.clone());
+                }
+                if !part.card.is_wire() {
+                    seen.push((part.id.clone(), point.state(&bench, ix).word, amps(&point, ix)));
+                }
+            }
+            seen.sort_by(|a, b| a.0.cmp(&b.0));
+            deeds.seen.push(seen);
+        }
+        deeds.hurt.sort();
+        deeds
+    }
+
+    /// Whether two benches do the same. Parts that only one of them has don't count, unless they are all
+    /// that differs in what the others do.
+    pub fn same_as(&self, other: &Deeds) -> bool {
+        self.seen.len() == other.seen.len()
+            && self.seen.iter().zip(&other.seen).all(|(a, b)| {
+                a.iter().all(|one| {
+                    b.iter().find(|it| it.0 == one.0).is_none_or(|it| {
+                        let (x, y) = (one.2, it.2);
+                        it.1 == one.1 && ((x - y).abs() < 0.2 * x.max(y) || x.max(y) < NOTHING)
+                    })
+                })
+            })
+    }
+}
+
+fn amps(point: &OperatingPoint, part: PartIx) -> f64 {
+    point.part(part).largest_amps()
+}
+
+/// Whether a part gets more than it stands.
+pub fn is_hurt(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
+    let part = bench.part(ix);
+    let reading = point.part(ix);
+    if let Some(source) = part.card.source {
+        let amps = reading.pins[usize::from(source.minus)].amps;
+        return amps > 1.02 * (source.safe_amps)(part);
+    }
+    let limits = (part.card.limits)(part);
+    if part.card.is_wire() || part.card.group == Group::Switch {
+        return false;
+    }
+    limits.amps.is_some_and(|limit| reading.most_amps(part.card) > 1.02 * limit)
+        || limits.watts.is_some_and(|limit| reading.watts > 1.02 * limit)
+        || part.card.wear.is_some_and(|wear| (wear.strain)(part, reading) > 1.05)
+}
+
+/// Figures of many slips.
+#[derive(Clone, Debug, Default)]
+pub struct Tally {
+    /// Slips that change what the bench does.
+    pub matter: usize,
+    /// Of those, the ones that are told as a fault or a risk.
+    pub noticed: usize,
+    /// Slips with a part to name, and those where it comes first.
+    pub nameable: usize,
+    /// The true part comes first.
+    pub part: usize,
+    /// The first hole is one where a leg that slipped is.
+    pub hole: usize,
+    /// The first finding speaks of other parts only.
+    pub innocent: usize,
+    /// Following the first remedy makes the bench do what it should.
+    pub healed: usize,
+    /// Following a remedy hurts something that was not hurt.
+    pub harm: usize,
+    /// Lines for people.
+    pub lines: Vec<String>,
+}
+
+/// What is told as a fault or a risk.
+pub fn told(bench: &Bench) -> Vec<Finding> {
+    let mut found = check(bench, &solve(bench));
+    found.retain(|it| it.severity != Severity::Habit);
+    found
+}
+
+impl Tally {
+    /// Adds a slip on a bench whose right deeds are known.
+    pub fn add(&mut self, slip: &Slip, meant: &Deeds, right: &Bench, family: &str) {
+        let deeds = Deeds::of(&slip.bench);
+        if deeds.same_as(meant) && deeds.hurt == meant.hurt {
+            return;
+        }
+        self.matter += 1;
+        let found = told(&slip.bench);
+        let mut note = |what: &str| {
+            let words = |it: &Finding| format!("{}: {} >> {}", it.code, it.says, it.remedy);
+            let all: Vec<String> = found.iter().take(3).map(words).collect();
+            self.lines.push(format!("{what} | {family} | {}\n      {}", slip.name, all.join("\n      ")));
+        };
+        let Some(first) = found.first() else {
+            note("SILENT");
+            if !slip.parts.is_empty() {
+                self.nameable += 1;
+            }
+            return;
+        };
+        self.noticed += 1;
+        let id = |part: &PartIx| &slip.bench.part(*part).id;
+        if !slip.parts.is_empty() {
+            self.nameable += 1;
+            let is_true = first.parts.first().is_some_and(|part| slip.parts.contains(id(part)));
+            self.part += usize::from(is_true);
+            let exact = first.holes.first().is_some_and(|hole| slip.at.contains(hole)) && is_true;
+            self.hole += usize::from(exact);
+            if !first.parts.iter().any(|part| slip.parts.contains(id(part))) {
+                self.innocent += 1;
+                note("INNOCENT");
+            } else if !is_true {
+                note("PART");
+            } else if !exact {
+                note("HOLE");
+            }
+        }
+        let mut healed = fills(first, slip, right);
+        for (place, finding) in found.iter().enumerate() {
+            let Some(after) = followed(&slip.bench, &finding.parts, &finding.remedy) else { continue };
+            let then = Deeds::of(&after);
+            healed |= place == 0 && then.same_as(meant) && then.hurt == meant.hurt;
+            if let Some(hurt) =
+                then.hurt.iter().find(|it| !deeds.hurt.contains(it) && !meant.hurt.contains(it))
+            {
+                self.harm += 1;
+                note(&format!("HARM to {hurt} by {place}"));
+                break;
+            }
+        }
+        self.healed += usize::from(healed);
+        if !healed {
+            note("REMEDY");
+        }
+    }
+
+    /// Adds another tally.
+    pub fn and(&mut self, other: &Tally) {
+        self.matter += other.matter;
+        self.noticed += other.noticed;
+        self.nameable += other.nameable;
+        self.part += other.part;
+        self.hole += other.hole;
+        self.innocent += other.innocent;
+        self.healed += other.healed;
+        self.harm += other.harm;
+        self.lines.extend(other.lines.iter().cloned());
+    }
+
+    /// Shares in per cent: noticed, part, hole, innocent, healed.
+    pub fn shares(&self) -> [f64; 5] {
+        let share = |part: usize, all: usize| 100.0 * part as f64 / all.max(1) as f64;
+        [
+            share(self.noticed, self.matter),
+            share(self.part, self.nameable),
+            share(self.hole, self.nameable),
+            share(self.innocent, self.nameable),
+            share(self.healed, self.matter),
+        ]
+    }
+}
+
+/// Whether a finding says where a missing part belongs: its first two holes are in the half rows or rails
+/// that its legs were in, or in rows that metal joins to those.
+fn fills(finding: &Finding, slip: &Slip, right: &Bench) -> bool {
+    if slip.gap.is_empty() {
+        return false;
+    }
+    let nets = crate::relayout::nets(right);
+    let net_of = |hole: Hole| -> Option<usize> {
+        let strip = right.strip(hole)?;
+        right.legs().find_map(|(leg, it)| {
+            (right.strip(it.hole?) == Some(strip)).then(|| nets[leg.part.0][leg.pin])?
+        })
+    };
+    let wanted: Vec<Option<usize>> = slip.gap.iter().map(|&hole| net_of(hole)).collect();
+    let named: Vec<Option<usize>> = super::remedy::holes_in(&finding.remedy)
+        .into_iter()
+        .chain(finding.holes.iter().copied())
+        .take(2)
+        .map(net_of)
+        .collect();
+    if slip.gap.len() > 3 {
+        // A chip: any hole that it had.
+        return finding.holes.iter().any(|&hole| wanted.contains(&net_of(hole)));
+    }
+    named.len() == 2 && named.iter().all(|net| net.is_some() && wanted.contains(net))
+}
+
+/// Figures by kind of slip or by family.
+pub type Table = BTreeMap<String, Tally>;

@@ -1,0 +1,91 @@
+//! Findings on circuits of a lab, laid out at random: right benches are left in peace, and of each slip of
+//! the hand the true part is named, with its hole and what to do.
+//!
+//! `HALFROW_LAB=20 cargo test -p halfrow-laws --test lab -- --nocapture` takes twenty layouts of each
+//! circuit; `HALFROW_SLIPS=1` prints what is missed.
+
+use std::collections::BTreeMap;
+
+use halfrow_laws::chance::Chance;
+use halfrow_laws::lab::circuits::PLANS;
+use halfrow_laws::lab::layout;
+use halfrow_laws::lab::score::{Deeds, Tally, told};
+use halfrow_laws::lab::slips::{KINDS, slips};
+
+/// Layouts of each circuit.
+fn layouts() -> usize {
+    std::env::var("HALFROW_LAB").ok().and_then(|it| it.parse().ok()).unwrap_or(1)
+}
+
+/// Of all slips on a bench, so many are taken.
+fn most_slips() -> usize {
+    std::env::var("HALFROW_LAB_SLIPS").ok().and_then(|it| it.parse().ok()).unwrap_or(24)
+}
+
+#[test]
+fn right_benches_are_left_in_peace() {
+    let mut said = Vec::new();
+    let mut count = 0;
+    for (index, plan) in PLANS.iter().enumerate() {
+        for round in 0..8 * layouts() {
+            let bench = layout::bench(plan, &mut Chance::new((1000 * index + round) as u64));
+            count += 1;
+            for it in told(&bench) {
+                said.push(format!(
+                    "{} {index}/{round}: {}: {} >> {}",
+                    plan.family, it.code, it.says, it.remedy
+                ));
+            }
+        }
+    }
+    println!("{count} right benches, {} alarms", said.len());
+    assert!(said.is_empty(), "{}", said.join("\n"));
+}
+
+#[test]
+fn slips_are_noticed_named_and_mended() {
+    let mut by_kind: BTreeMap<&str, Tally> = BTreeMap::new();
+    let mut by_family: BTreeMap<&str, Tally> = BTreeMap::new();
+    for (index, plan) in PLANS.iter().enumerate() {
+        for round in 0..layouts() {
+            let mut chance = Chance::new((1000 * index + round) as u64);
+            let right = layout::bench(plan, &mut chance);
+            let meant = Deeds::of(&right);
+            let mut all = slips(&right);
+            chance.shuffle(&mut all);
+            all.truncate(most_slips());
+            for slip in &all {
+                let mut tally = Tally::default();
+                tally.add(slip, &meant, &right, &format!("{} {index}/{round}", plan.family));
+                by_kind.entry(slip.kind).or_default().and(&tally);
+                by_family.entry(plan.family).or_default().and(&tally);
+            }
+        }
+    }
+    let mut total = Tally::default();
+    let line = |name: &str, it: &Tally| {
+        let [noticed, part, hole, innocent, healed] = it.shares();
+        println!(
+            "{name:14} {:5} noticed {noticed:3.0} part {part:3.0} hole {hole:3.0} innocent {innocent:3.0} healed {healed:3.0} harm {}",
+            it.matter, it.harm
+        );
+    };
+    for kind in KINDS {
+        if let Some(it) = by_kind.get(kind) {
+            line(kind, it);
+            total.and(it);
+        }
+    }
+    println!();
+    for (family, it) in &by_family {
+        line(family, it);
+    }
+    println!();
+    line("all", &total);
+    assert!(total.matter > 500 && total.shares()[0] > 85.0, "{} of {} noticed", total.noticed, total.matter);
+    if std::env::var("HALFROW_SLIPS").is_ok() {
+        for text in &total.lines {
+            println!("{text}");
+        }
+    }
+}
