@@ -258,7 +258,7 @@ fn bad_input_is_told_with_file_place_and_remedy() {
         assert!(message.contains(place), "{place}: {message}");
     }
     let message = refused(&["list", "-"], &text.replace("\"f14\"", "\"e7\""));
-    assert!(message.contains("e7 is taken by D2 pin K"), "{message}");
+    assert!(message.contains("e7 is taken by D2’s short leg"), "{message}");
     let message = refused(&["link", "-"], &text.replace("\"halfrow\": 1", "\"halfrow\": 2"));
     assert!(message.contains("newer Halfrow") && !message.contains("page"), "{message}");
 

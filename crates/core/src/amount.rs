@@ -42,6 +42,12 @@ pub fn plain(value: f64, symbol: &str) -> String {
     }
 }
 
+/// A value as a field shows it, its unit beside it: `4.7k`. [`crate::number::read`] reads it back.
+pub fn in_field(x: f64, unit: Unit) -> String {
+    let text = value(x, unit);
+    text.strip_suffix(unit.symbol()).unwrap_or(&text).replacen(' ', "", 1)
+}
+
 /// A time: like [`with_prefix`] in seconds, and from a thousand seconds on `16 min 40 s`, `2 h 0 min 5 s`.
 pub fn time(seconds: f64) -> String {
     if seconds.is_nan() || seconds < 999.5 {
@@ -144,6 +150,21 @@ mod tests {
             assert_eq!(time(seconds), text);
         }
         assert_eq!(time(f64::NAN), "? s");
+    }
+
+    #[test]
+    fn a_field_shows_what_reads_back() {
+        for (value, unit, text) in [
+            (4700.0, Unit::Ohm, "4.7k"),
+            (0.0, Unit::Millimetre, "0"),
+            (25.5, Unit::Millimetre, "25.5"),
+            (1e-7, Unit::Farad, "100n"),
+            (0.7, Unit::Share, "70"),
+            (20.0, Unit::Celsius, "20"),
+        ] {
+            assert_eq!(in_field(value, unit), text);
+            assert_eq!(crate::number::read(text, unit), Some(value), "{text}");
+        }
     }
 
     #[test]

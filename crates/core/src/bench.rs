@@ -80,7 +80,7 @@ pub enum PlaceError {
         pin: &'static str,
         /// The hole.
         hole: Hole,
-        /// Whose leg is there: `R1 pin 2`.
+        /// Whose leg is there: `R1’s first leg`.
         by: String,
     },
     /// A pin of a stiff part comes down where there is no hole.
@@ -105,33 +105,45 @@ pub enum PlaceError {
     },
 }
 
+impl PlaceError {
+    /// Why, in words that go on after the part's name, or alone where everybody knows which part is meant.
+    pub fn why(&self) -> String {
+        match self {
+            PlaceError::BoardCount { found } => format!("a bench has 1 to {MAX_BOARDS} boards, not {found}"),
+            PlaceError::TooManyParts { found } => {
+                format!("a bench holds at most {MAX_PARTS} parts, and this one has {found}")
+            }
+            PlaceError::BadId { id } => format!(
+                "“{}” can’t be a part’s name: use a letter, then letters and digits, at most {MAX_ID_CHARS}",
+                id.chars().take(24).collect::<String>()
+            ),
+            PlaceError::SameId { id } => format!("two parts are called {id}; each needs its own name"),
+            PlaceError::NoSuchHole { hole, boards, .. } => {
+                format!("there’s no hole {hole} on this bench ({boards})")
+            }
+            PlaceError::Taken { hole, by, .. } => {
+                format!("{hole} is taken by {by}; only one leg fits in a hole")
+            }
+            PlaceError::NoHoleUnder { pin, pin1, .. } => {
+                format!("with pin 1 in {pin1}, there’s no hole under pin {pin}")
+            }
+            PlaceError::TooFar { from, to, reach, .. } => {
+                format!("the legs don’t reach from {from} to {to} (at most {reach} holes apart)")
+            }
+        }
+    }
+}
+
 impl fmt::Display for PlaceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            PlaceError::BoardCount { found } => {
-                write!(f, "a bench has 1 to {MAX_BOARDS} boards, not {found}")
+            PlaceError::NoSuchHole { id, pin, .. } | PlaceError::Taken { id, pin, .. } => {
+                write!(f, "{id} pin {pin}: {}", self.why())
             }
-            PlaceError::TooManyParts { found } => {
-                write!(f, "a bench holds at most {MAX_PARTS} parts, not {found}")
+            PlaceError::NoHoleUnder { id, .. } | PlaceError::TooFar { id, .. } => {
+                write!(f, "{id}: {}", self.why())
             }
-            PlaceError::BadId { id } => write!(
-                f,
-                "“{}” is no name for a part: a letter, then letters and digits, at most {MAX_ID_CHARS}",
-                id.chars().take(24).collect::<String>()
-            ),
-            PlaceError::SameId { id } => write!(f, "two parts are called {id}; each needs its own name"),
-            PlaceError::NoSuchHole { id, pin, hole, boards } => {
-                write!(f, "{id} pin {pin}: there is no hole {hole} on this bench ({boards})")
-            }
-            PlaceError::Taken { id, pin, hole, by } => {
-                write!(f, "{id} pin {pin}: hole {hole} is taken by {by}; one leg a hole")
-            }
-            PlaceError::NoHoleUnder { id, pin, pin1 } => {
-                write!(f, "{id}: with pin 1 in {pin1}, pin {pin} comes down where there is no hole")
-            }
-            PlaceError::TooFar { id, from, to, reach } => {
-                write!(f, "{id}: its legs don’t reach from {from} to {to} (at most {reach} holes apart)")
-            }
+            _ => f.write_str(&self.why()),
         }
     }
 }
@@ -301,7 +313,11 @@ impl Bench {
                     id: it.id.clone(),
                     pin: name,
                     hole,
-                    by: format!("{} pin {}", owner.id, owner.card.pins[other.pin].name),
+                    by: if other.part == part {
+                        format!("{}’s other leg", it.id)
+                    } else {
+                        owner.leg_in_words(other.pin)
+                    },
                 });
             }
         }
@@ -404,7 +420,10 @@ mod tests {
         let mut bench = Bench::new(BoardKind::Half);
         put(&mut bench, "resistor", &["a1", "a5"]).unwrap();
         let error = put(&mut bench, "resistor", &["a5", "a9"]).unwrap_err();
-        assert_eq!(error.to_string(), "R2 pin 1: hole a5 is taken by R1 pin 2; one leg a hole");
+        assert_eq!(
+            error.to_string(),
+            "R2 pin 1: a5 is taken by R1’s second leg; only one leg fits in a hole"
+        );
         assert_eq!(bench.parts[1].legs[0].hole, None);
     }
 
@@ -415,10 +434,7 @@ mod tests {
         assert!(says(put(&mut bench, "led", &["a18", "a2"])).contains("no hole a18"));
         assert!(says(put(&mut bench, "led", &["L+1", "a2"])).contains("no rails"));
         assert!(says(put(&mut bench, "led", &["a1", "a16"])).contains("don’t reach from a1 to a16"));
-        assert!(
-            says(put(&mut bench, "push-button", &["e17"]))
-                .contains("pin 3 comes down where there is no hole")
-        );
+        assert!(says(put(&mut bench, "push-button", &["e17"])).contains("there’s no hole under pin 3"));
     }
 
     #[test]

@@ -306,6 +306,9 @@ pub struct Wear {
     pub says: &'static str,
 }
 
+/// The current from which an eye sees a lamp's light in a lit room, amperes (common practice, no source).
+pub const VISIBLE_AMPS: f64 = 0.0001;
+
 /// What a part does just now, for tables, tests and the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct State {
@@ -375,6 +378,16 @@ pub struct Card {
     /// Whether a part of this kind does for another as far as one parameter goes: the plan's part, the
     /// build's, the parameter's index. What is worked by hand never counts.
     pub does_for: fn(&Part, &Part, usize) -> bool,
+    /// What else people call it, in lower case: what a search finds it by.
+    pub also: &'static [&'static str],
+    /// Whether it can sound (see [`State::tone`]).
+    pub sounds: bool,
+    /// The two pins between which its voltage is read, where these are not the first and the last.
+    pub across: Option<(u8, u8)>,
+    /// Whether between a chip's power pins it keeps their voltage steady.
+    pub decouples: bool,
+    /// The bands of paint that tell its value, as names of colours, first to last; `None` where they can't.
+    pub bands: fn(&Part) -> Option<Vec<&'static str>>,
     /// Which way round it is meant to stand, if it minds.
     pub polarity: Option<Polarity>,
     /// The pins of a switch that can be joined.
@@ -455,6 +468,11 @@ impl Card {
         handed: &[],
         gates: &[],
         does_for: |plan, build, param| plan.card.params[param].live || near(plan, build, param, 0.05),
+        also: &[],
+        sounds: false,
+        across: None,
+        decouples: false,
+        bands: |_| None,
         polarity: None,
         contacts: &[],
         forward_volts: None,
@@ -499,6 +517,20 @@ impl Card {
             };
         }
         self.duties.get(pin).copied().unwrap_or(Duty::Other)
+    }
+
+    /// The two pins between which a voltage speaks for the whole part; `None` for a chip, of which no such
+    /// voltage does.
+    pub fn read_across(&self) -> Option<(usize, usize)> {
+        let (from, to) = self.across.unwrap_or((0, self.pins.len() as u8 - 1));
+        (!self.chip).then_some((usize::from(from), usize::from(to)))
+    }
+
+    /// Whether it is chosen at the drawer by its ohms, so that one with more of them can take its place.
+    pub fn is_chosen_by_ohms(&self) -> bool {
+        let by_ohms =
+            |param: &Param| !param.live && matches!(param.range, Range::Number { unit: Unit::Ohm, .. });
+        self.least_ohms.is_some() && self.pins.len() == 2 && self.params.first().is_some_and(by_ohms)
     }
 
     /// Whether the part does nothing for anybody straight across a supply.

@@ -98,8 +98,8 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
         (file("7"), "parts[0]: 7 stands where an object"),
         (file("{}"), "parts[0]: “id” is missing"),
         (file(r#"{"id":"R1"}"#), "parts[0] (R1): “kind” is missing"),
-        (file(r#"{"id":"R 1","kind":"led"}"#), "parts[0].id: “R 1” is no name for a part"),
-        (file(r#"{"id":"<b>","kind":"led"}"#), "“<b>” is no name for a part"),
+        (file(r#"{"id":"R 1","kind":"led"}"#), "parts[0].id: “R 1” can’t be a part’s name"),
+        (file(r#"{"id":"<b>","kind":"led"}"#), "“<b>” can’t be a part’s name"),
         (
             file(r#"{"id":"R1","kind":"resitor"}"#),
             "parts[0] (R1) kind: “resitor” is not known. Did you mean “resistor”?",
@@ -127,10 +127,10 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
         (resistor(r#""pins":{"2":"k9"}"#), "parts[0] (R1) pins.2: “k9” is no hole’s name"),
         (resistor(r#""pins":{"2":"a05"}"#), "“a05” is no hole’s name"),
         (resistor(r#""pins":{"2":5}"#), "pins.2: 5 stands where a hole’s name"),
-        (resistor(r#""pins":{"2":"a31"}"#), "parts[0] (R1) pins.2: there is no hole a31"),
-        (resistor(r#""pins":{"2":"B:a1"}"#), "there is no hole B:a1"),
-        (resistor(r#""pins":{"1":"a1","2":"a1"}"#), "parts[0] (R1) pins.1: hole a1 is taken by R1 pin 2"),
-        (resistor(r#""pins":{"1":"a1","2":"a30"}"#), "parts[0] (R1): its legs don’t reach"),
+        (resistor(r#""pins":{"2":"a31"}"#), "parts[0] (R1) pins.2: there’s no hole a31"),
+        (resistor(r#""pins":{"2":"B:a1"}"#), "there’s no hole B:a1"),
+        (resistor(r#""pins":{"1":"a1","2":"a1"}"#), "parts[0] (R1) pins.1: a1 is taken by R1’s other leg"),
+        (resistor(r#""pins":{"1":"a1","2":"a30"}"#), "parts[0] (R1): the legs don’t reach"),
         (two(r#""pins":{"1":"a1"}"#, r#""pins":{"2":"a1"}"#), "is taken by"),
         (resistor(r#""depth":{"1":"deep"}"#), "depth.1: “deep” is not known"),
         (
@@ -140,9 +140,9 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
         (file(r#"{"id":"S1","kind":"slide-switch","pins":{"1":"a1"}}"#), "“pins” means nothing here"),
         (
             file(r#"{"id":"S1","kind":"slide-switch","pin1":"a29"}"#),
-            "parts[0] (S1): with pin 1 in a29, pin 3",
+            "parts[0] (S1): with pin 1 in a29, there’s no hole under pin 3",
         ),
-        (file(r#"{"id":"S1","kind":"slide-switch","pin1":"a99"}"#), "there is no hole a99"),
+        (file(r#"{"id":"S1","kind":"slide-switch","pin1":"a99"}"#), "there’s no hole a99"),
         (
             file(r#"{"id":"S1","kind":"slide-switch","pin1":"a1","turn":45}"#),
             "turn: 45 is outside its limits. Put 0, 90, 180 or 270",
@@ -155,8 +155,11 @@ fn what_is_wrong_with_a_part_is_told_with_its_place() {
 
 #[test]
 fn what_is_far_too_large_is_refused_at_once() {
-    refused(&file(&vec![r#"{"id":"R1","kind":"led"}"#; 301].join(",")), "at most 300 parts, not 301");
-    refused(&file(&vec!["{}"; 300_000].join(",")), "at most 300 parts, not 300000");
+    refused(
+        &file(&vec![r#"{"id":"R1","kind":"led"}"#; 301].join(",")),
+        "at most 300 parts, and this one has 301",
+    );
+    refused(&file(&vec!["{}"; 300_000].join(",")), "at most 300 parts, and this one has 300000");
     refused(&file(&vec![r#"{"id":"R1","kind":"led"}"#; 1_000_000].join(",")), "bytes long");
     refused(&" ".repeat(MAX_TEXT_BYTES + 1), "1000001 bytes long; a bench has at most 1000000");
     let keys: String = (0..80_000).map(|n| format!("\"k{n}\":1,")).collect();
@@ -220,7 +223,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
     let base = Bench::new(BoardKind::Half);
     for (text, says) in [
         ("R1", "line 1 (R1): a line begins with a name and a kind"),
-        ("\n# fine\nR-1 led", "line 3: “R-1” is no name"),
+        ("\n# fine\nR-1 led", "line 3: “R-1” can’t be a part’s name"),
         ("R1 resistr 1=a1", "line 1 (R1): “resistr” is not known. Did you mean “resistor”?"),
         ("R1 resistor a1 a5", "line 1 (R1): “a1” is not of the form key=value"),
         ("R1 resistor ohm=4", "Did you mean “ohms”?"),
@@ -234,7 +237,7 @@ fn a_broken_wiring_list_is_refused_with_its_line() {
         ("R1 resistor 1=a1/deep", "line 1 (R1) 1: “deep” is not known"),
         ("R1 resistor 1=a1\nR2 resistor 2=a1", "a1 is taken by"),
         ("R1 led\nR1 led", "line 2 (R1): two parts are called R1"),
-        ("R1 resistor 2=a31", "line 1 (R1) 2: there is no hole a31"),
+        ("R1 resistor 2=a31", "line 1 (R1) 2: there’s no hole a31"),
         ("S1 slide-switch pin1=a29", "line 1 (S1): with pin 1 in a29"),
         ("S1 slide-switch pin1=a1 turn=45", "line 1 (S1) turn: 45 is outside"),
         ("S1 slide-switch pin1=a1 2=a2", "line 1 (S1) 2: the part is stiff"),

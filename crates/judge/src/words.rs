@@ -3,16 +3,11 @@
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, Place, Side, Sign, Strip, StripPlace, board_letter};
 use halfrow_core::card::Group;
-use halfrow_core::parts::wire;
 
 /// `D2`, or `the black wire W3`.
 pub(crate) fn part_name(bench: &Bench, part: PartIx) -> String {
     let it = bench.part(part);
-    if it.card.kind == wire::CARD.kind {
-        format!("the {} wire {}", (it.card.label)(it), it.id)
-    } else {
-        it.id.clone()
-    }
+    if it.card.is_wire() { format!("the {} wire {}", (it.card.label)(it), it.id) } else { it.id.clone() }
 }
 
 /// `D2’s short leg`, `the black wire W3’s first end`.

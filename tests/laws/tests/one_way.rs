@@ -133,7 +133,7 @@ fn code_of(path: &Path) -> Vec<String> {
     if path.is_dir() {
         return fs::read_dir(path).unwrap().flat_map(|entry| code_of(&entry.unwrap().path())).collect();
     }
-    if path.ends_with("tests.rs") {
+    if path.ends_with("tests.rs") || path.extension().is_none_or(|it| it != "rs") {
         return Vec::new();
     }
     let text = fs::read_to_string(path).unwrap();
@@ -189,6 +189,43 @@ fn the_model_of_the_page_knows_no_browser() {
 fn modules_are_found_in_every_way_to_name_them() {
     let code = "use crate::a::B;\nuse crate::{c, d::{E, F}, g::H};\nlet x = crate::i::j(crate::k::L);";
     assert_eq!(named(code), ["a", "c", "d", "g", "i", "k"]);
+}
+
+/// What stands in quotes in a piece of code.
+fn quoted(code: &str) -> Vec<&str> {
+    code.split('"').skip(1).step_by(2).collect()
+}
+
+#[test]
+fn nothing_outside_its_own_folder_knows_a_part_by_name() {
+    let kinds: Vec<&str> = halfrow_core::parts::CARDS.iter().map(|card| card.kind).collect();
+    let mut found = Vec::new();
+    let mut folders =
+        ["core", "judge", "draw", "file", "cli"].map(|name| format!("crates/{name}/src")).to_vec();
+    folders.push("web/src".to_owned());
+    for folder in folders {
+        for entry in fs::read_dir(root().join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            // The cards themselves, and benches to measure with, which are made of parts.
+            if path.ends_with("core/src/parts") || path.ends_with("core/src/sample.rs") {
+                continue;
+            }
+            for code in code_of(&path) {
+                let names = quoted(&code).into_iter().filter(|word| kinds.contains(word));
+                found.extend(names.map(|word| format!("{}: “{word}”", path.display())));
+                if code.contains("parts::") {
+                    let after = code.split("parts::").skip(1);
+                    let own = |after: &&str| {
+                        !["CARDS", "card(", "card;", "{CARDS, card}"].iter().any(|it| after.starts_with(it))
+                    };
+                    found.extend(
+                        after.filter(own).map(|after| format!("{}: parts::{:.12}", path.display(), after)),
+                    );
+                }
+            }
+        }
+    }
+    assert!(found.is_empty(), "{found:#?}");
 }
 
 #[test]

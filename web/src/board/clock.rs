@@ -13,7 +13,7 @@ use crate::ui::page::Handle;
 pub fn controls(page: &Handle) -> Html {
     let clock = &page.state.clock;
     let bench = page.state.bench();
-    let sounds = bench.parts.iter().any(|part| matches!(part.card.kind, "buzzer" | "piezo"));
+    let sounds = bench.parts.iter().any(|part| part.card.sounds);
     let (timed, running, speed) = (clock.timed, clock.running, clock.speed);
     if !timed && !sounds {
         return html! {};

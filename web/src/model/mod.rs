@@ -4,7 +4,7 @@
 //! and the fields that are written into. [`clock`], [`chart`] and [`wiring`] are parts of it, [`chosen`] and
 //! [`clipboard`] what is done with several parts, [`opening`] what can be opened, [`sight`] what of the bench
 //! is in view, [`walk`] where keys lead on the board, [`fingers`] what fingers mean. [`words`] says things,
-//! [`numbers`] reads and writes them, [`lamps`] tells what has become of the lamps.
+//! [`lamps`] tells what has become of the lamps.
 
 pub mod chart;
 pub mod chosen;
@@ -12,7 +12,6 @@ pub mod clipboard;
 pub mod clock;
 pub mod fingers;
 pub mod lamps;
-pub mod numbers;
 pub mod opening;
 pub mod sight;
 pub mod state;

@@ -86,7 +86,7 @@ pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result
         let other = hole.and_then(|hole| bench.occupant(hole)).filter(|leg| leg.part.0 != row);
         if let (true, Some(leg)) = (column >= PINS, other) {
             let other = bench.part(leg.part).leg_in_words(leg.pin);
-            return Err(format!("{} is taken by {other}; one leg a hole", cells[column]));
+            return Err(format!("{} is taken by {other}; only one leg fits in a hole", cells[column]));
         }
         if cells[NAME].is_empty() {
             lines.remove(row);

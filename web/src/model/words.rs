@@ -94,24 +94,12 @@ pub fn read_hole(text: &str) -> Result<Option<Hole>, String> {
     Hole::parse(&name).map(Some).ok_or_else(no_hole)
 }
 
-/// Why something can't be put there.
-pub fn refusal(bench: &Bench, error: &PlaceError) -> String {
-    match error {
-        PlaceError::Taken { hole, .. } => match bench.occupant(*hole) {
-            Some(leg) => {
-                format!("{hole} is taken by {}; one leg a hole.", bench.part(leg.part).leg_in_words(leg.pin))
-            }
-            None => format!("Two legs would be in {hole}; one leg a hole."),
-        },
-        PlaceError::NoSuchHole { hole, boards, .. } => format!("There is no hole {hole} here ({boards})."),
-        PlaceError::NoHoleUnder { .. } => {
-            "It does not fit here: a leg would stand where there is no hole.".into()
-        }
-        PlaceError::TooFar { from, to, reach, .. } => {
-            format!("The legs don’t reach from {from} to {to}: at most {reach} holes.")
-        }
-        other => other.to_string(),
-    }
+/// Why something can't be put there, as a sentence. Names of holes stay as they are.
+pub fn refusal(error: &PlaceError) -> String {
+    let why = error.why();
+    let (first, rest) = why.split_at(why.chars().next().map_or(0, char::len_utf8));
+    let is_hole = why.split(' ').next().is_some_and(|word| Hole::parse(word).is_some());
+    format!("{}{rest}.", if is_hole { first.to_owned() } else { first.to_uppercase() })
 }
 
 /// A part in a sentence: `R1 220 Ω, 3.39 V, 15.4 mA, cool`.
@@ -125,9 +113,7 @@ pub fn part(solved: &Solved, ix: PartIx) -> String {
 pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
     let part = solved.bench.part(ix);
     let reading = solved.point.part(ix);
-    let last = if part.card.kind == "slide-switch" { 1 } else { reading.pins.len() - 1 };
-    // Between two pins of a chip there is no voltage that speaks for the whole.
-    let across = reading.volts_across(0, last).filter(|_| !part.card.chip);
+    let across = part.card.read_across().and_then(|(from, to)| reading.volts_across(from, to));
     let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
     let amps = amount::amps(reading.largest_amps());
     (volts, amps, solved.point.state(&solved.bench, ix).word)

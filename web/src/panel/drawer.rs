@@ -37,17 +37,6 @@ fn let_go(event: &PointerEvent) {
     }
 }
 
-/// What people also call parts, and what finds these.
-const ALSO: [(&str, &str); 7] = [
-    ("bulb", "lamp"),
-    ("light", "lamp"),
-    ("cable", "wire"),
-    ("cell", "battery"),
-    ("condenser", "capacitor"),
-    ("dial", "potentiometer"),
-    ("speaker", "piezo"),
-];
-
 /// All kinds of parts in groups, with a field that finds one.
 #[component]
 pub fn Drawer(props: &Props) -> Html {
@@ -59,11 +48,11 @@ pub fn Drawer(props: &Props) -> Html {
         })
     };
     let needle = wanted.trim().to_ascii_lowercase();
-    let needle = ALSO.iter().find(|it| it.0 == needle).map_or(needle, |it| it.1.to_owned());
     let fits = |card: &&Card| {
         needle.is_empty()
             || card.name.to_ascii_lowercase().contains(&needle)
             || card.kind.contains(&needle)
+            || card.also.iter().any(|word| word.starts_with(&needle))
             || card.what.to_ascii_lowercase().contains(&needle)
             || card.group.name().to_ascii_lowercase().contains(&needle)
     };
@@ -96,7 +85,7 @@ pub fn Drawer(props: &Props) -> Html {
         html! {
             <>
                 { heading }
-                <button class={classes!("kind", card.kind.starts_with("74").then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
+                <button class={classes!("kind", card.logic.is_some().then_some("half"), taken.then_some("on"))} title={card.what} aria-pressed={taken.to_string()}
                     tabindex={if stop == Some(card.kind) { "0" } else { "-1" }}
                     onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
                     {onpointerdown} {onpointerleave}

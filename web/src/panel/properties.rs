@@ -9,7 +9,6 @@ use halfrow_core::preferred::E24;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
-use crate::model::numbers::shown;
 use crate::model::state::{Action, Field};
 use crate::model::words;
 use crate::ui::button::Button;
@@ -58,7 +57,7 @@ pub fn strip(page: &Handle) -> Html {
         .enumerate()
         .map(|(index, param)| field(page, part, index, param, it.values[index]));
     let legs = (0..it.legs.len()).map(|pin| leg(page, LegId { part, pin }));
-    let bands = (it.card.kind == "resistor").then(|| halfrow_core::parts::resistor::bands(it)).flatten();
+    let bands = (it.card.bands)(it);
     html! {
         <section class="strip" aria-label={format!("{}, {}", it.id, it.card.name)}>
             <div class="strip-head">
@@ -151,8 +150,13 @@ fn field(page: &Handle, part: PartIx, index: usize, param: &'static Param, value
         }
         (Range::Number { unit, .. }, Value::Number(x)) => {
             let list = (unit == Unit::Ohm).then_some("preferred");
-            let written =
-                Written { part, field: Field::Value(index), id, class: "number", value: shown(x, unit) };
+            let written = Written {
+                part,
+                field: Field::Value(index),
+                id,
+                class: "number",
+                value: amount::in_field(x, unit),
+            };
             written.view(page, None, list, unit.symbol())
         }
         (Range::Whole { .. }, Value::Whole(n)) => {
@@ -247,7 +251,7 @@ fn leg(page: &Handle, leg: LegId) -> Html {
 /// Values on offer in resistance fields: series E24, which holds E12, over the usual decades.
 pub fn preferred_values() -> Html {
     let options = [1.0, 10.0, 100.0, 1000.0, 10_000.0, 100_000.0].into_iter().flat_map(|decade| {
-        E24.map(|value| html! { <option value={shown(f64::from(value) * decade, Unit::Ohm)} /> })
+        E24.map(|value| html! { <option value={amount::in_field(f64::from(value) * decade, Unit::Ohm)} /> })
     });
     html! { <datalist id="preferred">{ for options }</datalist> }
 }

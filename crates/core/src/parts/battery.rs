@@ -72,6 +72,7 @@ const TYPES: [Cell; 5] = [
 pub static CARD: Card = Card {
     kind: "battery",
     name: "Battery pack",
+    also: &["battery", "cell", "cells", "9v", "aa", "aaa", "coin cell", "power"],
     what: "Pushes current around the circuit: out of + (red lead), back into − (black lead). Its voltage sags under load and as it empties.",
     prefix: "BT",
     group: Group::Power,

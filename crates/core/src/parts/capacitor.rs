@@ -25,7 +25,9 @@ pub static CAPACITOR: Card = Card {
     name: "Capacitor",
     what: "Stores a little charge: its voltage can’t jump. It has no right way round.",
     prefix: "C",
+    also: &["cap", "condenser"],
     group: Group::Store,
+    decouples: true,
     key: Some('c'),
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 8 },
@@ -98,6 +100,7 @@ pub fn code(farads: f64) -> String {
 pub static ELECTROLYTIC: Card = Card {
     kind: "electrolytic",
     name: "Electrolytic",
+    also: &["cap", "polar", "elco", "condenser"],
     what: "Stores much charge in little room. It minds its way round: the stripe marks the − leg, and the wrong way round it swells and fails.",
     key: None,
     pins: &[Pin { name: "+", says: "long leg (+)" }, Pin { name: "-", says: "short leg by the stripe (−)" }],

@@ -25,6 +25,7 @@ use Duty::{Ground, Input, OpenOutput, Power};
 pub static CARD: Card = Card {
     kind: "comparator",
     name: "Comparator",
+    also: &["lm393"],
     what: "Compares two voltages: its output pulls to ground while the − input stands higher, and lets go otherwise. The output needs a resistor up to the supply.",
     pins: chip_pins!(1 "OUT 1" 2 "IN 1 −" 3 "IN 1 +" 4 "GND" 5 "IN 2 +" 6 "IN 2 −" 7 "OUT 2" 8 "VCC"),
     footprint: DIP8,

@@ -37,6 +37,7 @@ const TYPES: [Type; 2] = [
 pub static CARD: Card = Card {
     kind: "diode",
     name: "Diode",
+    also: &["1n4148", "1n4001", "rectifier"],
     what: "Lets current through one way: in at the plain end, out at the end with the ring.",
     prefix: "D",
     group: Group::OneWay,

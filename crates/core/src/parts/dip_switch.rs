@@ -19,6 +19,7 @@ const SWITCHES: &[&[u8]] = &[&[0, 15], &[1, 14], &[2, 13], &[3, 12], &[4, 11], &
 pub static CARD: Card = Card {
     kind: "dip-switch",
     name: "Eight switches",
+    also: &["dip switch"],
     what: "Eight small switches in a row across the channel: each joins its left pin to its right one.",
     prefix: "SW",
     group: Group::Switch,

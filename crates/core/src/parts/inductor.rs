@@ -18,6 +18,7 @@ const TURNS_OHMS: f64 = 50.0;
 pub static CARD: Card = Card {
     kind: "inductor",
     name: "Inductor",
+    also: &["coil", "choke"],
     what: "A coil: its current can’t jump. Cut it off and it kicks back with a high voltage.",
     prefix: "L",
     group: Group::Store,

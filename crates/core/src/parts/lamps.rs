@@ -1,6 +1,8 @@
 //! Lamps of several LEDs: RGB and seven segments.
 
-use crate::card::{Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Wear, on_paper};
+use crate::card::{
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, VISIBLE_AMPS, Wear, on_paper,
+};
 use crate::law::Law;
 use crate::math;
 use crate::part::Part;
@@ -9,7 +11,7 @@ use crate::shape::{Glance, Point, Sketch, Style};
 use crate::stamp::{Stamp, Terminal};
 
 use super::dip::DIP14;
-use super::led::{BRIGHT_AMPS, DYES, VISIBLE_AMPS};
+use super::led::{BRIGHT_AMPS, DYES};
 use super::rigid_frame;
 
 const COMMON: usize = 0;
@@ -38,6 +40,7 @@ const RGB_COMMON: usize = 1;
 pub static RGB: Card = Card {
     kind: "rgb-led",
     name: "RGB LED",
+    also: &["light", "lamp", "bulb", "colour", "color"],
     what: "Three LEDs in one lens, red, green and blue. Its longest leg is common to all three; each of the others needs its own resistor.",
     prefix: "D",
     group: Group::Light,
@@ -133,6 +136,7 @@ const SEGMENT_COMMON_TOO: usize = 13;
 pub static SEVEN_SEGMENTS: Card = Card {
     kind: "seven-segment",
     name: "Digit",
+    also: &["7-segment", "seven segment", "display"],
     what: "Seven bars and a point of light that make a digit. All share one common pin; each needs its own resistor.",
     prefix: "D",
     group: Group::Light,

@@ -1,7 +1,7 @@
 //! Light-emitting diode, 5 mm.
 
 use crate::card::{
-    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Wear, on_paper,
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, VISIBLE_AMPS, Wear, on_paper,
 };
 use crate::law::{Junction, Law};
 use crate::math;
@@ -96,6 +96,7 @@ pub(super) const DYES: [Dye; 5] = [
 pub static CARD: Card = Card {
     kind: "led",
     name: "LED",
+    also: &["light", "lamp", "bulb", "diode"],
     what: "A lamp that lets current through one way only: in at the long leg, out at the short leg by the flat side. It needs a resistor in its path.",
     prefix: "D",
     group: Group::Light,
@@ -166,9 +167,6 @@ impl Dye {
         self.emission_volts * math::ln(1.0 + amps / junction.saturation_amps) + self.series_ohms * amps
     }
 }
-
-/// The current from which an eye sees light in a lit room, amperes (common practice, no source).
-pub const VISIBLE_AMPS: f64 = 0.0001;
 
 /// The current below which the light looks weak, amperes (common practice, no source).
 pub const BRIGHT_AMPS: f64 = 0.0015;

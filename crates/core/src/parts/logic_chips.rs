@@ -100,6 +100,7 @@ fn not(seen: Seen) -> Follows {
 pub static HC00: Card = Card {
     kind: "74hc00",
     name: "74HC00",
+    also: &["7400", "nand"],
     what: "Four NAND gates: an output is low only while both of its inputs are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
@@ -114,6 +115,7 @@ pub static HC00: Card = Card {
 pub static HC02: Card = Card {
     kind: "74hc02",
     name: "74HC02",
+    also: &["7402", "nor"],
     what: "Four NOR gates: an output is high only while both of its inputs are low. Its pins are in another order than those of its sisters: output first.",
     pins: chip_pins!(1 "1Y" 2 "1A" 3 "1B" 4 "2Y" 5 "2A" 6 "2B" 7 "GND"
         8 "3A" 9 "3B" 10 "3Y" 11 "4A" 12 "4B" 13 "4Y" 14 "VCC"),
@@ -129,6 +131,7 @@ pub static HC02: Card = Card {
 pub static HC04: Card = Card {
     kind: "74hc04",
     name: "74HC04",
+    also: &["7404", "inverter", "not gate"],
     what: "Six inverters: an output is high while its input is low.",
     pins: HEX_PINS,
     footprint: DIP14,
@@ -142,6 +145,7 @@ pub static HC04: Card = Card {
 pub static HC08: Card = Card {
     kind: "74hc08",
     name: "74HC08",
+    also: &["7408", "and gate"],
     what: "Four AND gates: an output is high only while both of its inputs are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
@@ -156,6 +160,7 @@ pub static HC08: Card = Card {
 pub static HC14: Card = Card {
     kind: "74hc14",
     name: "74HC14",
+    also: &["7414", "schmitt", "inverter"],
     what: "Six inverters that make up their mind: they switch at different voltages on the way up and down. With a resistor and a capacitor one of them blinks.",
     pins: HEX_PINS,
     footprint: DIP14,
@@ -169,6 +174,7 @@ pub static HC14: Card = Card {
 pub static HC32: Card = Card {
     kind: "74hc32",
     name: "74HC32",
+    also: &["7432", "or gate"],
     what: "Four OR gates: an output is high while one of its inputs or both are high.",
     pins: QUAD_PINS,
     footprint: DIP14,
@@ -183,6 +189,7 @@ pub static HC32: Card = Card {
 pub static HC86: Card = Card {
     kind: "74hc86",
     name: "74HC86",
+    also: &["7486", "xor"],
     what: "Four exclusive-OR gates: an output is high while its two inputs differ.",
     pins: QUAD_PINS,
     footprint: DIP14,
@@ -219,6 +226,7 @@ static FLIP_FLOPS: Logic = plain(&[0, 1, 2, 3, 12, 11, 10, 9], &[4, 5, 8, 7], 14
 pub static HC74: Card = Card {
     kind: "74hc74",
     name: "74HC74",
+    also: &["7474", "flip-flop", "d latch"],
     what: "Two memories of one bit: at each rising edge of the clock Q takes over what stands at D.",
     pins: chip_pins!(1 "1CLR" 2 "1D" 3 "1CLK" 4 "1PRE" 5 "1Q" 6 "1Q\u{305}" 7 "GND"
         8 "2Q\u{305}" 9 "2Q" 10 "2PRE" 11 "2CLK" 12 "2D" 13 "2CLR" 14 "VCC"),
@@ -252,6 +260,7 @@ static COUNTER: Logic = plain(&[0, 1, 2, 3, 4, 5, 6, 8, 9], &[13, 12, 11, 10, 14
 pub static HC163: Card = Card {
     kind: "74hc163",
     name: "74HC163",
+    also: &["74163", "counter"],
     what: "Counts from 0 to 15 in binary, one at each rising edge of the clock while both enables are high.",
     pins: chip_pins!(1 "CLR" 2 "CLK" 3 "A" 4 "B" 5 "C" 6 "D" 7 "ENP" 8 "GND"
         9 "LOAD" 10 "ENT" 11 "QD" 12 "QC" 13 "QB" 14 "QA" 15 "RCO" 16 "VCC"),
@@ -280,6 +289,7 @@ static SHIFT: Logic = plain(&[13, 10, 9, 11, 12], &[14, 0, 1, 2, 3, 4, 5, 6, 8],
 pub static HC595: Card = Card {
     kind: "74hc595",
     name: "74HC595",
+    also: &["74595", "shift register"],
     what: "Takes bits one after the other and shows eight of them at once: SER is taken at SRCLK’s rise, shown at RCLK’s rise.",
     pins: chip_pins!(1 "QB" 2 "QC" 3 "QD" 4 "QE" 5 "QF" 6 "QG" 7 "QH" 8 "GND"
         9 "QH’" 10 "SRCLR" 11 "SRCLK" 12 "RCLK" 13 "OE" 14 "SER" 15 "QA" 16 "VCC"),
@@ -304,6 +314,7 @@ static DECADE: Logic = plain(&[13, 12, 14], &[2, 1, 3, 6, 9, 0, 4, 5, 8, 10, 11]
 pub static HC4017: Card = Card {
     kind: "74hc4017",
     name: "74HC4017",
+    also: &["4017", "decade counter"],
     what: "Counts to ten with ten outputs: one of them is high, and each rising edge of the clock passes that on to the next.",
     pins: chip_pins!(1 "Q5" 2 "Q1" 3 "Q0" 4 "Q2" 5 "Q6" 6 "Q7" 7 "Q3" 8 "GND"
         9 "Q8" 10 "Q4" 11 "Q9" 12 "carry" 13 "inhibit" 14 "CLK" 15 "RESET" 16 "VCC"),
@@ -334,6 +345,7 @@ static DECODER: Logic = plain(&[6, 0, 1, 5, 2, 3, 4], &[12, 11, 10, 9, 8, 14, 13
 pub static HC4511: Card = Card {
     kind: "74hc4511",
     name: "74HC4511",
+    also: &["4511", "bcd decoder"],
     what: "Turns a number from 0 to 9 in binary into the segments of a digit, for displays with a common cathode.",
     pins: chip_pins!(1 "B" 2 "C" 3 "LT" 4 "BI" 5 "LE" 6 "D" 7 "A" 8 "GND"
         9 "e" 10 "d" 11 "c" 12 "b" 13 "a" 14 "g" 15 "f" 16 "VCC"),

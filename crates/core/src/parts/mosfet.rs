@@ -69,6 +69,7 @@ fn type_of(part: &Part) -> &'static Type {
 pub static SMALL: Card = Card {
     kind: "mosfet",
     name: "MOSFET",
+    also: &["fet", "2n7000"],
     what: "A voltage at its gate lets current through from drain to source; the gate itself takes none. A gate that nothing is joined to keeps whatever charge it has. Its legs are source, gate, drain, seen with the flat side towards you.",
     prefix: "Q",
     group: Group::Amplify,
@@ -120,6 +121,7 @@ pub static SMALL: Card = Card {
 pub static LARGE: Card = Card {
     kind: "power-mosfet",
     name: "Power MOSFET",
+    also: &["fet"],
     what: "A MOSFET for motors that 3 to 5 V at the gate open fully. Its legs are gate, drain, source, seen with the print towards you.",
     pins: &[
         Pin { name: "G", says: "first pin (gate)" },

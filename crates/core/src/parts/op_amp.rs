@@ -73,6 +73,7 @@ use Duty::{Ground, Input, Output, Power};
 pub static CARD: Card = Card {
     kind: "op-amp",
     name: "Op-amp",
+    also: &["opamp", "operational amplifier", "lm358"],
     what: "Two amplifiers: each moves its output until both of its inputs stand at the same voltage, if its wiring lets it. Without feedback it compares.",
     pins: chip_pins!(1 "OUT 1" 2 "IN 1 −" 3 "IN 1 +" 4 "V−" 5 "IN 2 +" 6 "IN 2 −" 7 "OUT 2" 8 "V+"),
     footprint: DIP8,

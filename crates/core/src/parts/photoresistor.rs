@@ -23,6 +23,7 @@ const DARK_OHMS: f64 = 1e6;
 pub static CARD: Card = Card {
     kind: "photoresistor",
     name: "Light sensor",
+    also: &["ldr", "photocell", "photoresistor"],
     what: "A resistor that light changes: about a megohm in the dark, a few kilohms under a lamp. It has no right way round.",
     prefix: "LDR",
     group: Group::Sense,

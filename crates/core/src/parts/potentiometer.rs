@@ -20,6 +20,7 @@ const END_OHMS: f64 = 1.0;
 pub static CARD: Card = Card {
     kind: "potentiometer",
     name: "Potentiometer",
+    also: &["pot", "trimmer", "trimpot", "dial", "variable resistor", "dimmer"],
     what: "A resistor with a sliding contact: pins 1 and 3 are the track’s ends, pin 2 in the middle is the slider that the knob moves.",
     prefix: "RV",
     group: Group::Resist,
@@ -82,6 +83,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
 pub static KNOB: Card = Card {
     kind: "knob",
     name: "Knob",
+    also: &["pot", "dial", "variable resistor", "dimmer"],
     what: "A potentiometer with a knob to turn: pins 1 and 3 are the track’s ends, pin 2 in the middle is the slider.",
     key: None,
     footprint: Footprint::Rigid { offsets: &[(0, 0), (0, 2), (0, 4)], straddles: false },

@@ -32,6 +32,7 @@ const TYPES: [Type; 3] = [
 pub static CARD: Card = Card {
     kind: "regulator",
     name: "5 V regulator",
+    also: &["7805"],
     what: "Makes a steady 5 V out of a higher voltage, and heat out of the rest.",
     prefix: "U",
     group: Group::Chip,

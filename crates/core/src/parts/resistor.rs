@@ -21,6 +21,7 @@ const TOLERANCES: [f64; 5] = [5.0, 1.0, 2.0, 10.0, 20.0];
 pub static CARD: Card = Card {
     kind: "resistor",
     name: "Resistor",
+    also: &["ohm", "ohms"],
     what: "Holds current back: the more ohms, the less current. It has no right way round.",
     prefix: "R",
     group: Group::Resist,
@@ -56,6 +57,7 @@ pub static CARD: Card = Card {
         "1/4 W: the usual size in schools, common practice, no source",
     ]),
     alike: &[&[0, 1]],
+    bands: |part| preferred::bands(part.number(OHMS), TOLERANCES[part.index(TOLERANCE)]),
     // The plan says how near is near enough; a build's own tolerance is its own affair.
     does_for: |plan, build, param| {
         param == TOLERANCE || near(plan, build, param, TOLERANCES[plan.index(TOLERANCE)] / 100.0)
@@ -74,11 +76,6 @@ pub static CARD: Card = Card {
     draw,
     ..Card::BLANK
 };
-
-/// The colour bands of a resistor part, as names; `None` where its value has no code.
-pub fn bands(part: &Part) -> Option<Vec<&'static str>> {
-    preferred::bands(part.number(OHMS), TOLERANCES[part.index(TOLERANCE)])
-}
 
 /// The paint of a band.
 pub fn band_paint(colour: &str) -> &'static str {
@@ -110,7 +107,7 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         };
         body.path(outline, Style::fill(fill).outlined("#a08552", 1.0));
         body.path("M-23 -5.6Q0 -4.4 23 -5.6", Style::line("#ffffff", 1.6).faint(0.45));
-        let bands = bands(part).unwrap_or_default();
+        let bands = (part.card.bands)(part).unwrap_or_default();
         // The tolerance band stands apart on the far cap; the first sits on the near one.
         let count = bands.len();
         for (index, colour) in bands.iter().enumerate() {

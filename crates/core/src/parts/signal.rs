@@ -25,6 +25,7 @@ const OHMS: f64 = 50.0;
 pub static CARD: Card = Card {
     kind: "signal",
     name: "Signal source",
+    also: &["generator", "oscillator", "sine"],
     what: "A voltage that goes up and down: sine, square or triangle, as often a second as you set.",
     prefix: "SG",
     group: Group::Power,

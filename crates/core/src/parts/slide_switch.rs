@@ -16,6 +16,7 @@ const CLOSED_OHMS: f64 = 0.03;
 pub static CARD: Card = Card {
     kind: "slide-switch",
     name: "Slide switch",
+    also: &["spdt", "toggle"],
     what: "Joins its middle leg to one outer leg or the other, never to both.",
     prefix: "S",
     group: Group::Switch,
@@ -37,6 +38,8 @@ pub static CARD: Card = Card {
     }],
     equation: on_paper("2–1 joined or 2–3 joined (30 mΩ)"),
     sources: on_paper(&["0.1 inch legs, 0.3 A: from memory"]),
+    // From the middle leg to the first: what stands between the outer legs says nothing.
+    across: Some((0, 1)),
     handed: &[(0, 2)],
     contacts: &[Contact::from(1, 0), Contact::from(1, 2)],
     limits: |_| Limits { amps: Some(0.3), ..Limits::default() },

@@ -18,9 +18,11 @@ const BUZZES_AT: f64 = 2.0;
 pub static BUZZER: Card = Card {
     kind: "buzzer",
     name: "Buzzer",
+    also: &["beeper", "alarm", "speaker", "sound"],
     what: "Hums by itself when 3 to 6 V stand across it, + at the long leg.",
     prefix: "LS",
     group: Group::Move,
+    sounds: true,
     pins: &[Pin { name: "+", says: "long leg (+)" }, Pin { name: "-", says: "short leg (−)" }],
     footprint: Footprint::Loose { reach: 8 },
     equation: on_paper("i = (v − 0.7 V) / 150 Ω; sounds from 2 V"),
@@ -52,9 +54,11 @@ const PERIOD: usize = 1;
 pub static PIEZO: Card = Card {
     kind: "piezo",
     name: "Piezo disc",
+    also: &["speaker", "beeper", "sound"],
     what: "A disc that bends with the voltage: a voltage that goes up and down a thousand times a second makes it sing. It has no right way round.",
     prefix: "LS",
     group: Group::Move,
+    sounds: true,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
     footprint: Footprint::Loose { reach: 8 },
     alike: &[&[0, 1]],

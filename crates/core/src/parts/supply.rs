@@ -18,6 +18,7 @@ const OHMS: usize = 2;
 pub static CARD: Card = Card {
     kind: "supply",
     name: "Bench supply",
+    also: &["power supply", "psu"],
     what: "Holds the voltage that you set until the current reaches the limit that you set; then it holds the current.",
     prefix: "PS",
     group: Group::Power,

@@ -21,6 +21,7 @@ const C: f64 = 0.877_55e-7;
 pub static CARD: Card = Card {
     kind: "thermistor",
     name: "Heat sensor",
+    also: &["thermistor", "ntc", "temperature"],
     what: "A resistor that falls as it gets warmer: 10 kΩ at 25 °C, three times as much at 0 °C. It has no right way round.",
     prefix: "TH",
     group: Group::Sense,

@@ -41,6 +41,7 @@ use Duty::{Ground, Input, Other, Output, Power, Resting};
 pub static CARD: Card = Card {
     kind: "555",
     name: "555 timer",
+    also: &["ne555", "timer"],
     what: "Switches its output on when pin 2 falls below a third of the supply, and off when pin 6 rises above two thirds. With two resistors and a capacitor it blinks or hums.",
     pins: chip_pins!(1 "GND" 2 "TRIG" 3 "OUT" 4 "RESET" 5 "CV" 6 "THR" 7 "DIS" 8 "VCC"),
     footprint: DIP8,

@@ -57,6 +57,7 @@ fn type_of(part: &Part) -> &'static Type {
 pub static EBC: Card = Card {
     kind: "transistor",
     name: "Transistor",
+    also: &["bjt", "npn", "pnp", "2n3904", "2n3906"],
     what: "A small current into its base lets a current a hundred times as large through from collector to emitter (NPN; a PNP the other way round). Its legs are emitter, base, collector, seen with the flat side towards you.",
     prefix: "Q",
     group: Group::Amplify,
@@ -106,6 +107,7 @@ pub static EBC: Card = Card {
 pub static CBE: Card = Card {
     kind: "transistor-cbe",
     name: "Transistor C B E",
+    also: &["bjt", "npn", "pnp", "bc547", "bc557"],
     what: "As the other transistor, but its legs are collector, base, emitter, seen with the flat side towards you.",
     pins: &[
         Pin { name: "C", says: "left leg (collector)" },

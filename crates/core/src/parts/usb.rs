@@ -18,6 +18,7 @@ const LIMIT_AMPS: f64 = 0.5;
 pub static CARD: Card = Card {
     kind: "usb",
     name: "USB 5 V",
+    also: &["power supply", "phone charger"],
     what: "Five volts from a USB port, at most half an ampere: + on the red lead, − on the black lead.",
     prefix: "USB",
     group: Group::Power,

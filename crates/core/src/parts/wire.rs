@@ -42,6 +42,7 @@ const OPTIONS: [Choice; 9] = {
 pub static CARD: Card = Card {
     kind: "wire",
     name: "Jumper wire",
+    also: &["cable", "jumper", "lead", "hook-up"],
     what: "A piece of solid wire with bare ends. It joins two holes that the board does not join.",
     prefix: "W",
     group: Group::Join,

@@ -61,7 +61,7 @@ fn starved(judged: &Judged<'_>, part: PartIx, pins: [usize; 2]) -> bool {
         let own = judged.metal_at(part, pin);
         !bench.legs().any(|(leg, at)| {
             let card = bench.part(leg.part).card;
-            let feeds = !card.is_wire() && !matches!(card.kind, "capacitor" | "electrolytic");
+            let feeds = !card.is_wire() && !card.decouples;
             leg.part != part && at.hole.is_some() && feeds && judged.metal_at(leg.part, leg.pin) == own
         })
     })
@@ -310,8 +310,7 @@ fn decoupling(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let has_one = bench.parts.iter().enumerate().any(|(other, it)| {
             let ends =
                 [0, 1].map(|pin| if it.legs.len() == 2 { metal(PartIx(other), pin) } else { usize::MAX });
-            matches!(it.card.kind, "capacitor" | "electrolytic")
-                && (ends == [plus, minus] || ends == [minus, plus])
+            it.card.decouples && (ends == [plus, minus] || ends == [minus, plus])
         });
         if !has_one {
             bare.push(part);

@@ -3,8 +3,8 @@
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
 use halfrow_core::board::Hole;
+use halfrow_core::card::VISIBLE_AMPS;
 use halfrow_core::card::{Duty, Group};
-use halfrow_core::parts::led;
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::flow::{Trip, leads_through, one_way};
@@ -90,7 +90,7 @@ fn led_no_resistor(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let amps = judged.point.part(edge.part).largest_amps();
         // Burnt out or behind an open switch it is dark; what would flow is then told by the voltage.
         let burnt = tells_of(findings, &[Code::BurntOut], edge.part);
-        let would = amps < led::VISIBLE_AMPS
+        let would = amps < VISIBLE_AMPS
             && it.card.forward_volts.is_some_and(|volts| most_volts(bench) > volts(it, limit) + 0.3);
         if amps <= limit && !would {
             continue;
@@ -338,7 +338,7 @@ fn too_much_power(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             why:
                 "A part that gets more power than it is made for burns fingers, changes its value and fails."
                     .to_owned(),
-            remedy: if part.card.kind == "resistor" {
+            remedy: if part.card.is_chosen_by_ohms() {
                 format!(
                     "Use a larger value, {} or more, or fewer volts.",
                     amount::value(ohms, halfrow_core::card::Unit::Ohm)

@@ -325,7 +325,7 @@ fn supply_too_low(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         .filter(|edge| {
             edge.way == Way::Forward && judged.live[edge.part.0] && forward_volts(bench, edge.part) > 0.0
         })
-        .filter(|edge| judged.point.part(edge.part).largest_amps() < halfrow_core::parts::led::VISIBLE_AMPS)
+        .filter(|edge| judged.point.part(edge.part).largest_amps() < halfrow_core::card::VISIBLE_AMPS)
         .collect();
     if lights.is_empty() {
         return;

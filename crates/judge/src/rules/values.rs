@@ -4,8 +4,8 @@
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
+use halfrow_core::card::VISIBLE_AMPS;
 use halfrow_core::card::{Group, Unit};
-use halfrow_core::parts::led::VISIBLE_AMPS;
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::flow::Trip;

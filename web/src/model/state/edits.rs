@@ -19,7 +19,7 @@ impl State {
                 true
             }
             Err(error) => {
-                self.say(words::refusal(self.bench(), &error));
+                self.say(words::refusal(&error));
                 false
             }
         }

@@ -2,10 +2,11 @@
 
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::card::{Param, Range, Unit, Value};
+use halfrow_core::number;
 
 use super::State;
 use crate::model::wiring::Drafts;
-use crate::model::{numbers, words};
+use crate::model::words;
 
 /// A field of a part that is written into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,20 +63,23 @@ impl Writing {
     }
 }
 
-/// The number that a text means, times a power of ten.
-fn number(text: &str, power: i32) -> Result<f64, String> {
-    numbers::read(text, power).ok_or_else(|| format!("“{text}” is no number. Write 220, 4.7k or 4k7."))
+/// What is said of a text that means no number.
+fn no_number(text: &str) -> String {
+    format!("“{text}” isn’t a number. Write 220, 4.7k or 4k7.")
 }
 
 /// The value that a text means.
 fn value_of(param: &Param, text: &str) -> Result<Value, String> {
-    let per_cent = matches!(param.range, Range::Number { unit: Unit::Share, .. });
-    let number = number(text, if per_cent { -2 } else { 0 })?;
     let value = match param.range {
-        Range::Number { .. } => Some(Value::Number(number)),
-        _ => (number.fract() == 0.0 && (0.0..256.0).contains(&number)).then_some(Value::Whole(number as u8)),
+        Range::Number { unit, .. } => number::read(text, unit).map(Value::Number),
+        // What is no whole number of its size stays a number, which the range doesn't allow.
+        _ => number::read_bare(text).map(|x| {
+            let whole = x as u8;
+            if f64::from(whole) == x { Value::Whole(whole) } else { Value::Number(x) }
+        }),
     };
-    value.filter(|&value| param.range.allows(value)).ok_or_else(|| words::not_allowed(param))
+    let value = value.ok_or_else(|| no_number(text))?;
+    param.range.allows(value).then_some(value).ok_or_else(|| words::not_allowed(param))
 }
 
 impl State {
@@ -89,9 +93,10 @@ impl State {
     pub(super) fn write(&mut self, part: PartIx, field: Field, text: &str) {
         if field == Field::Level {
             self.writing.allow("", field);
-            match number(text, 0) {
-                Ok(level) => self.chart.level = level,
-                Err(why) => self.refuse(String::new(), field, text, why),
+            let level = number::read(text, Unit::Volt).or(number::read(text, Unit::Amp));
+            match level.filter(|level| level.is_finite()) {
+                Some(level) => self.chart.level = level,
+                None => self.refuse(String::new(), field, text, no_number(text)),
             }
             return;
         }
@@ -107,7 +112,7 @@ impl State {
                 let leg = LegId { part, pin };
                 words::read_hole(text).and_then(|hole| match bench.put_leg(leg, hole) {
                     Ok(()) => Ok(words::leg_put(&bench, leg, hole)),
-                    Err(error) => Err(words::refusal(self.bench(), &error)),
+                    Err(error) => Err(words::refusal(&error)),
                 })
             }
             Field::Cell(column) => return self.set_cell(part.0, column, text),

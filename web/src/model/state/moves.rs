@@ -38,7 +38,7 @@ impl State {
                 }
                 match put_down(self.bench(), &hand, &self.selection.chosen, hole) {
                     Some(Ok((bench, part))) => self.downed(hand, hole, bench, part),
-                    Some(Err(error)) => self.say(words::refusal(self.bench(), &error)),
+                    Some(Err(error)) => self.say(words::refusal(&error)),
                     None => {}
                 }
             }
@@ -211,7 +211,7 @@ impl State {
         }
         match moved(self.bench(), &self.selection.chosen, 2 * dx, 2 * dy) {
             Ok(bench) => self.change(bench, moved_words(self.selection.chosen.len()), None),
-            Err(error) => self.say(words::refusal(self.bench(), &error)),
+            Err(error) => self.say(words::refusal(&error)),
         }
     }
 

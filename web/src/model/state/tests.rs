@@ -315,7 +315,7 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
         )
     };
     let (refused, said, before) = write(ohms, "abc");
-    assert!(refused.as_deref() == Some("abc") && said.contains("no number"), "{said}");
+    assert!(refused.as_deref() == Some("abc") && said.contains("isn’t a number"), "{said}");
     let (refused, said, _) = write(ohms, "0");
     assert!(refused.is_some() && said.starts_with("Resistance goes from"), "{said}");
     let (refused, said, after) = write(ohms, "4k7");
@@ -354,7 +354,7 @@ fn a_trigger_level_that_is_no_number_stays_in_its_field_with_the_reason() {
     assert_eq!(write("abc"), (Some("abc".to_owned()), 2.5));
     assert_eq!(write("20m"), (None, 0.02));
     write("x");
-    assert_eq!(&*state.speech.said, "“x” is no number. Write 220, 4.7k or 4k7.");
+    assert_eq!(&*state.speech.said, "“x” isn’t a number. Write 220, 4.7k or 4k7.");
     state.apply(Action::SetTitle("Pier".to_owned()));
     assert!(state.writing.refused_at("", Field::Level).is_some(), "another change leaves it there");
 }
@@ -387,9 +387,9 @@ fn why_a_leg_can_not_be_there_is_told_in_words_of_legs_and_holes() {
     state.apply(Action::Take(parts::card("resistor").unwrap()));
     state.apply(Action::Press(hole("a12")));
     state.apply(Action::Press(hole("e7")));
-    assert_eq!(&*state.speech.said, "e7 is taken by D1’s long leg; one leg a hole.");
+    assert_eq!(&*state.speech.said, "e7 is taken by D1’s long leg; only one leg fits in a hole.");
     state.apply(Action::Press(hole("a12")));
-    assert_eq!(&*state.speech.said, "Two legs would be in a12; one leg a hole.");
+    assert_eq!(&*state.speech.said, "a12 is taken by R2’s other leg; only one leg fits in a hole.");
 }
 
 #[test]
