@@ -259,7 +259,7 @@ fn bad_input_is_told_with_file_place_and_remedy() {
     }
     let message = refused(&["list", "-"], &text.replace("\"f14\"", "\"e7\""));
     assert!(message.contains("e7 is taken by D2’s short leg"), "{message}");
-    let message = refused(&["link", "-"], &text.replace("\"halfrow\": 1", "\"halfrow\": 2"));
+    let message = refused(&["link", "-"], &text.replace("\"halfrow\": 1", "\"halfrow\": 3"));
     assert!(message.contains("newer Halfrow") && !message.contains("page"), "{message}");
 
     let bytes = Kept::new("bytes.json", b"{\"halfrow\xff");
@@ -356,5 +356,82 @@ fn nothing_that_was_typed_steers_the_terminal() {
         assert!(message.contains('\u{fffd}'), "{message:?}");
         let steers = |c: char| c != '\n' && halfrow_file::title::refused(c);
         assert!(!message.contains(steers), "{message:?}");
+    }
+}
+
+#[test]
+fn measure_answers_programs_with_what_the_display_shows() {
+    let (status, text) = on_example(
+        &["measure", "--dial", "dc-20v", "--red", "c16", "--black", "g16", "--json"],
+        "lighthouse",
+    );
+    let answer: Value = serde_json::from_str(&text).expect("JSON");
+    let value = answer["value"].as_f64().expect("a number");
+    assert_eq!(answer["shown"], format!("{value:.2}"));
+    assert_eq!(
+        (&answer["over"], &answer["unit"], &answer["fuse"]),
+        (&false.into(), &"V".into(), &"whole".into())
+    );
+    let without = answer["without_meter"].as_f64().expect("a number");
+    assert!((without / value - 1.0).abs() < 1e-3);
+    assert_eq!((status, answer["findings"].as_array().map(Vec::len)), (0, Some(0)));
+    let readings = answer["readings"].as_array().expect("a list");
+    assert_eq!(readings.last().expect("one")["shown"], answer["shown"]);
+}
+
+#[test]
+fn measure_says_what_goes_wrong_with_status_1() {
+    let answer = |words: &[&str]| {
+        let words: Vec<&str> = ["measure", "--json"].iter().chain(words).copied().collect();
+        let (status, text) = on_example(&words, "lighthouse");
+        let answer: Value = serde_json::from_str(&text).expect("JSON");
+        let codes = answer["findings"].as_array().expect("a list").iter();
+        let codes: Vec<String> = codes.map(|it| it["code"].as_str().expect("a code").to_owned()).collect();
+        assert_eq!(status, i32::from(!codes.is_empty()));
+        (codes, answer)
+    };
+    let (codes, over) = answer(&["--dial", "dc-200mv", "--red", "c16", "--black", "g16"]);
+    assert_eq!(
+        (codes, &over["shown"], &over["value"]),
+        (vec!["meter-over".into()], &"1".into(), &Value::Null)
+    );
+    let (codes, _) = answer(&["--dial=dc-20v", "--red=c16", "--black=g16", "--red-socket", "10a"]);
+    assert_eq!(codes, ["meter-plug-in-10a"]);
+    let (codes, blown) = answer(&["--dial", "dc-200ma", "--red", "L+3", "--black", "L-3"]);
+    assert_eq!(codes, ["meter-fuse-blew", "meter-current-across"]);
+    assert_eq!((&blown["fuse"], &blown["shown"]), (&"blown".into(), &"0.0".into()));
+    let (_, series) = answer(&["--dial", "dc-20ma", "--lift", "R1.1", "--kind", "cheap", "--for", "1s"]);
+    assert!((4e-3..6e-3).contains(&series["value"].as_f64().expect("a number")));
+    assert_eq!(series["readings"].as_array().map(Vec::len), Some(2));
+    let (_, across) = answer(&[
+        "--dial",
+        "dc-10a",
+        "--red-socket",
+        "10a",
+        "--red",
+        "c16",
+        "--black",
+        "g16",
+        "--kind",
+        "cheap",
+    ]);
+    assert_eq!(across["fuse"], "none");
+}
+
+#[test]
+fn measure_refuses_what_makes_no_sense() {
+    let bench = find("lighthouse").expect("an example").text();
+    for (words, told) in [
+        (&["--dial", "dc-5v"][..], "--dial needs a position of the dial"),
+        (&["--red", "c16"], "the bench has no meter on it"),
+        (&["--dial", "dc-2v", "--red", "c99"], "--red c99: there’s no such hole or leg"),
+        (&["--dial", "dc-2v", "--lift", "R9.1"], "--lift R9.1: there’s no such leg"),
+        (&["--dial", "dc-2v", "--lift", "RV1.1"], "the part is stiff"),
+        (&["--dial", "dc-2v", "--red-socket", "com"], "both plugs are in the socket com"),
+        (&["--dial", "dc-2v", "--kind", "good"], "--kind needs 10m or cheap"),
+    ] {
+        let words: Vec<&str> = ["measure", "-"].iter().chain(words).copied().collect();
+        let message = refused(&words, bench);
+        assert!(message.contains(told), "{words:?}: {message}");
     }
 }

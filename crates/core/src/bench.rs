@@ -307,7 +307,10 @@ impl Bench {
                 });
             }
             let me = LegId { part, pin };
-            if let Some((other, _)) = self.legs().find(|&(id, l)| l.hole == Some(hole) && id != me) {
+            // An instrument's tip goes into a hole beside a leg.
+            let takes =
+                |id: LegId, l: Leg| l.hole == Some(hole) && id != me && !self.part(id.part).card.instrument;
+            if let Some((other, _)) = self.legs().find(|&(id, l)| takes(id, l)) {
                 let owner = self.part(other.part);
                 return Err(PlaceError::Taken {
                     id: it.id.clone(),

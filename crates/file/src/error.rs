@@ -149,6 +149,27 @@ pub enum FileError {
         /// The pin.
         pin: &'static str,
     },
+    /// A key of a later version in a file that says it is older.
+    NeedsVersion {
+        /// The key.
+        key: &'static str,
+        /// The version that has it.
+        version: u32,
+    },
+    /// A meter's tip is nowhere on the bench.
+    NoTip {
+        /// Where.
+        path: String,
+        /// What stands there.
+        word: String,
+    },
+    /// Both leads of a meter in one socket.
+    SameSocket {
+        /// Where.
+        path: String,
+        /// Which socket.
+        socket: String,
+    },
     /// A word of a wiring list that is not `key=value`.
     NoEquals {
         /// Where.
@@ -336,6 +357,18 @@ impl fmt::Display for FileError {
                 f,
                 "{path}: the part is stiff, its holes follow from pin1 and turn. \
                  Write {pin}=/barely or {pin}=/out for the depth alone."
+            ),
+            FileError::NeedsVersion { key, version } => {
+                write!(f, "“{key}” belongs to version {version} of the file. Write \"halfrow\": {version}.")
+            }
+            FileError::NoTip { path, word } => write!(
+                f,
+                "{path}: “{}” isn’t on this bench. A tip touches a hole such as c16 or a leg such as R1.1.",
+                shown(word)
+            ),
+            FileError::SameSocket { path, socket } => write!(
+                f,
+                "{path}: both leads are in the socket {socket}. Only one plug fits; move one of them."
             ),
             FileError::NoEquals { path, word } => write!(
                 f,

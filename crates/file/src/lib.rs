@@ -13,6 +13,7 @@ mod error;
 pub mod examples;
 mod json;
 pub mod link;
+mod meters;
 mod read;
 mod schema;
 pub mod title;
@@ -25,8 +26,14 @@ pub use read::{MAX_TEXT_BYTES, read};
 pub use schema::{schema, schema_text};
 pub use write::write;
 
-/// The version of the bench file that is written here, and the newest that is read.
-pub const VERSION: u32 = 1;
+/// The newest version of the bench file that is read here. A bench is written in the oldest version
+/// that holds it ([`version`]), so that an older page opens what it can.
+pub const VERSION: u32 = 2;
+
+/// The version that a bench's file needs: 2 where it has what version 1 doesn't know (meters).
+pub fn version(bench: &halfrow_core::bench::Bench) -> u32 {
+    if bench.meters.is_empty() { 1 } else { VERSION }
+}
 
 #[cfg(test)]
 mod tests {

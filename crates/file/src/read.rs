@@ -25,8 +25,12 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     let tree = Tree::parse(text)?;
     let file = Fields::of("the file", &tree)?;
     // The version first: a file of a newer version may well have keys that are unknown here.
-    version(file.need("halfrow")?)?;
-    file.only(&["halfrow", "title", "boards", "taps", "parts"])?;
+    let version = version(file.need("halfrow")?)?;
+    let known = ["halfrow", "title", "boards", "taps", "parts", "meters"];
+    if version == 1 && file.get("meters").is_some() {
+        return Err(FileError::NeedsVersion { key: "meters", version: 2 });
+    }
+    file.only(&known)?;
 
     let mut bench =
         Bench { title: String::new(), boards: Vec::new(), parts: Vec::new(), taps: 0, meters: Vec::new() };
@@ -53,6 +57,9 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
         bench.parts.push(part);
     }
     check(&bench, &paths, "pins.")?;
+    if let Some(tree) = file.get("meters") {
+        bench.meters = crate::meters::read(&bench, tree)?;
+    }
     Ok(bench)
 }
 
@@ -83,11 +90,11 @@ pub(crate) fn check(bench: &Bench, paths: &[String], pin_prefix: &str) -> Result
     })
 }
 
-fn version(tree: &Tree) -> Result<(), FileError> {
+fn version(tree: &Tree) -> Result<u32, FileError> {
     match tree {
-        Tree::Number(x) if *x == f64::from(crate::VERSION) => Ok(()),
+        Tree::Number(x) if (1..=crate::VERSION).any(|known| *x == f64::from(known)) => Ok(*x as u32),
         Tree::Number(x) if *x > f64::from(crate::VERSION) => Err(FileError::Newer { version: number(*x) }),
-        other => Err(FileError::Version { key: "halfrow", current: crate::VERSION, found: other.in_words() }),
+        other => Err(FileError::Version { key: "halfrow", current: 1, found: other.in_words() }),
     }
 }
 

@@ -1,8 +1,9 @@
 //! The JSON Schema of the bench file, made from the cards.
 
-use halfrow_core::bench::{MAX_ID_CHARS, MAX_PARTS};
+use halfrow_core::bench::{MAX_ID_CHARS, MAX_METERS, MAX_PARTS};
 use halfrow_core::board::{BoardKind, MAX_BOARDS, board_letter};
 use halfrow_core::card::{Card, Footprint, Param, Range, Unit};
+use halfrow_core::meter::{BATTERY_VOLTS, Dial, Kind, Socket};
 use halfrow_core::part::{Depth, Turn};
 use halfrow_core::parts;
 use serde_json::{Map, Value, json};
@@ -23,6 +24,7 @@ pub fn schema() -> Value {
     let mut defs = Map::new();
     defs.insert("board".to_owned(), board(&letters));
     defs.insert("hole".to_owned(), hole());
+    defs.insert("meter".to_owned(), meter());
     let depths: Vec<&str> = Depth::ALL.into_iter().map(Depth::word).collect();
     defs.insert(
         "depth".to_owned(),
@@ -57,7 +59,10 @@ pub fn schema() -> Value {
         "required": ["halfrow", "boards", "parts"],
         "additionalProperties": false,
         "properties": {
-            "halfrow": { "const": crate::VERSION, "description": "The version of the file." },
+            "halfrow": {
+                "enum": (1..=crate::VERSION).collect::<Vec<u32>>(),
+                "description": "The version of the file: 2 where there are meters.",
+            },
             "title": {
                 "type": "string",
                 "maxLength": MAX_TITLE_CHARS,
@@ -79,7 +84,10 @@ pub fn schema() -> Value {
                 "description": "How often the board has been tapped: settles the contact of legs that are barely in.",
             },
             "parts": { "type": "array", "maxItems": MAX_PARTS, "items": { "$ref": "#/$defs/part" } },
+            "meters": { "type": "array", "maxItems": MAX_METERS, "items": { "$ref": "#/$defs/meter" } },
         },
+        "if": { "required": ["meters"] },
+        "then": { "properties": { "halfrow": { "const": crate::VERSION } } },
         "$defs": defs,
     })
 }
@@ -117,6 +125,43 @@ fn hole() -> Value {
         "pattern": r"^([A-D]:)?([a-j][1-9][0-9]?|[LR][+\u2212-][1-9][0-9]?)$",
         "description": "Column and row (e12), or rail and number (L+7, R-7), on a second board after its \
                         letter (B:e12); null for a leg in the air.",
+    })
+}
+
+fn meter() -> Value {
+    let tip = json!({
+        "type": ["string", "null"],
+        "description": "What the tip touches: a hole (e12), a leg (R1.1), the inside of a socket (10a), an \
+                        end of the 500 mA fuse (500ma.1); null or air for nothing.",
+    });
+    let socket = |usual: Socket| json!({ "enum": Socket::ALL.map(Socket::word), "default": usual.word() });
+    let fuse = json!({ "enum": crate::meters::FUSES, "default": crate::meters::FUSES[0] });
+    json!({
+        "title": "Multimeter",
+        "description": "A hand-held meter of 2000 counts beside the boards. Both leads need sockets of their own.",
+        "type": "object",
+        "additionalProperties": false,
+        "properties": {
+            "kind": {
+                "enum": Kind::ALL.map(Kind::word),
+                "default": Kind::default().word(),
+                "description": "10m: 10 MΩ at volts; cheap: 1 MΩ, and a 10 A socket without a fuse.",
+            },
+            "dial": { "enum": Dial::ALL.map(Dial::word), "default": Dial::default().word() },
+            "red": tip,
+            "black": tip,
+            "red_socket": socket(Socket::Vom),
+            "black_socket": socket(Socket::Com),
+            "fuse_500ma": fuse,
+            "fuse_10a": fuse,
+            "battery_volts": {
+                "type": "number",
+                "minimum": BATTERY_VOLTS.0,
+                "maximum": BATTERY_VOLTS.1,
+                "default": 9,
+                "description": "Voltage of the meter's own battery, V",
+            },
+        },
     })
 }
 

@@ -6,6 +6,7 @@ use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part, Turn};
 
 use crate::json::quoted;
+use crate::meters;
 use crate::title;
 use crate::tree::number;
 
@@ -17,7 +18,7 @@ pub fn write(bench: &Bench) -> String {
         if items.is_empty() { "[]".to_owned() } else { format!("[\n    {}\n  ]", items.join(",\n    ")) }
     };
     let mut lines = vec![
-        format!("\"halfrow\": {}", crate::VERSION),
+        format!("\"halfrow\": {}", crate::version(bench)),
         format!("\"title\": {}", quoted(&title::fitting(&bench.title))),
         format!("\"boards\": [{}]", boards(bench).map(|pairs| spaced(&pairs)).collect::<Vec<_>>().join(", ")),
     ];
@@ -28,13 +29,17 @@ pub fn write(bench: &Bench) -> String {
         "\"parts\": {}",
         list(bench.parts.iter().map(|part| spaced(&pairs(part, spaced))).collect())
     ));
+    if !bench.meters.is_empty() {
+        let meters = bench.meters.iter().map(|meter| spaced(&meters::pairs(bench, meter)));
+        lines.push(format!("\"meters\": {}", list(meters.collect())));
+    }
     format!("{{\n  {}\n}}\n", lines.join(",\n  "))
 }
 
 /// The same file without a space too many, for a link.
 pub(crate) fn compact(bench: &Bench) -> String {
     let join = |items: Vec<String>| format!("[{}]", items.join(","));
-    let mut pairs_of_file = vec![("halfrow", crate::VERSION.to_string())];
+    let mut pairs_of_file = vec![("halfrow", crate::version(bench).to_string())];
     let title = title::fitting(&bench.title);
     if !title.is_empty() {
         pairs_of_file.push(("title", quoted(&title)));
@@ -44,6 +49,10 @@ pub(crate) fn compact(bench: &Bench) -> String {
         pairs_of_file.push(("taps", bench.taps.to_string()));
     }
     pairs_of_file.push(("parts", join(bench.parts.iter().map(|part| tight(&pairs(part, tight))).collect())));
+    if !bench.meters.is_empty() {
+        let meters = bench.meters.iter().map(|meter| tight(&meters::pairs(bench, meter)));
+        pairs_of_file.push(("meters", join(meters.collect())));
+    }
     tight(&pairs_of_file)
 }
 

@@ -61,7 +61,7 @@ fn what_is_json_but_no_bench_is_refused_with_its_place() {
         ("[]", "It begins with “[]”"),
         ("7", "It begins with “7”"),
         ("{}", "“halfrow” is missing"),
-        (r#"{"halfrow":2,"anything":"new"}"#, "made by a newer Halfrow"),
+        (r#"{"halfrow":3,"anything":"new"}"#, "made by a newer Halfrow"),
         (r#"{"halfrow":1e300}"#, "made by a newer Halfrow"),
         (r#"{"halfrow":0}"#, "0 is no version"),
         (r#"{"halfrow":"1"}"#, "the text “1” is no version"),

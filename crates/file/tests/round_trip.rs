@@ -191,3 +191,40 @@ fn a_link_is_told_from_a_file_whatever_its_version() {
         assert!(!link::looks_like(other), "{other}");
     }
 }
+
+const METERS: &str = r#"{"halfrow":2,"boards":[{"id":"A","kind":"half"}],
+    "parts":[{"id":"R1","kind":"resistor","pins":{"1":"a1","2":"a5"}}],"meters":[METER]}"#;
+
+#[test]
+fn meters_come_back_from_file_and_link() {
+    let meter = r#"{"kind":"cheap","dial":"dc-20ma","red":"R1.2","black":"b5","red_socket":"10a","fuse_500ma":"blown","battery_volts":6.5},{"red_socket":"com","black_socket":"vom"}"#;
+    let bench = read(&METERS.replace("METER", meter)).unwrap();
+    assert_eq!(bench.meters.len(), 2);
+    assert_eq!(read(&write(&bench)), Ok(bench.clone()));
+    assert_eq!(link::decode(&link::encode(&bench)), Ok(bench.clone()));
+    assert!(write(&bench).starts_with("{\n  \"halfrow\": 2,"));
+    // Without meters it is a file that an older page reads, and has been written like that before.
+    let plain = Bench { meters: Vec::new(), ..bench };
+    assert!(write(&plain).starts_with("{\n  \"halfrow\": 1,") && !write(&plain).contains("meters"));
+}
+
+#[test]
+fn what_is_wrong_with_a_meter_is_said_with_its_place() {
+    for (meter, told) in [
+        (r#"{"dial":"dc-2ov"}"#, "meters[0] dial: “dc-2ov” is not known. Did you mean “dc-20v”?"),
+        (r#"{"red":"z9"}"#, "meters[0] red: “z9” isn’t on this bench"),
+        (r#"{"red":"R2.1"}"#, "isn’t on this bench"),
+        (r#"{"red":7}"#, "a text in quotes"),
+        (r#"{"red_socket":"com"}"#, "both leads are in the socket com"),
+        (r#"{"fuse_10a":"gone"}"#, "Known here: whole, blown"),
+        (r#"{"battery_volts":90}"#, "outside its limits"),
+        (r#"{"tip":"a1"}"#, "meters[0]: “tip” means nothing here"),
+        ("{},{},{}", "at most 2"),
+        ("7", "an object in braces"),
+    ] {
+        let error = read(&METERS.replace("METER", meter)).expect_err(meter).to_string();
+        assert!(error.contains(told), "{meter}: {error}");
+    }
+    let old = METERS.replace("METER", "{}").replace("\"halfrow\":2", "\"halfrow\":1");
+    assert!(read(&old).expect_err("old").to_string().contains("Write \"halfrow\": 2"));
+}

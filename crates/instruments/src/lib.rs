@@ -14,6 +14,8 @@ pub mod display;
 pub mod figures;
 pub mod measure;
 pub mod range;
+pub mod said;
+pub mod scene;
 pub mod watch;
 pub mod wiring;
 
@@ -21,5 +23,7 @@ pub use display::Reading;
 pub use figures::Figures;
 pub use measure::{Measurement, measure};
 pub use range::Range;
+pub use said::{Finding, Meaning, Severity, findings, meaning};
+pub use scene::Scene;
 pub use watch::Watch;
 pub use wiring::{Wired, wired};

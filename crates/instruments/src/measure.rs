@@ -28,6 +28,8 @@ pub struct Measurement {
     pub large_fuse_whole: bool,
     /// The largest current through the red lead, amperes, without sign.
     pub most_amps: f64,
+    /// Between what the measured voltage went up and down during the last reading, where it is one; volts.
+    pub swing: Option<(f64, f64)>,
     /// Whether the clock came as far as was asked.
     pub complete: bool,
 }
@@ -81,6 +83,7 @@ pub fn measure_as(bench: &Bench, which: usize, figures: &[Figures], seconds: Opt
 
 /// Lets a run go on to a time and reads a meter of it.
 fn read(run: &mut Run, meter: &Meter, places: Places, figures: Figures, end: f64) -> Measurement {
+    let began = run.time();
     let mut watch = Watch::new(run, places, meter.dial, figures);
     let mut readings = Vec::new();
     let mut red = run.blank_reading(places.red);
@@ -89,7 +92,12 @@ fn read(run: &mut Run, meter: &Meter, places: Places, figures: Figures, end: f64
     while run.time() < end && run.stalled().is_none() && steps < MOST_STEPS {
         run.advance();
         steps += 1;
-        watch.follow(run, meter, |reading| readings.push(reading));
+        // The last step may go on beyond the end.
+        watch.follow(run, meter, |reading| {
+            if began + reading.time <= end + 1e-9 {
+                readings.push(reading);
+            }
+        });
         for time in [run.last_step().0, run.time()] {
             run.glance(places.red, time, f64::INFINITY, &mut red);
             most_amps = most_amps.max(red.pins[0].amps.abs());
@@ -104,6 +112,7 @@ fn read(run: &mut Run, meter: &Meter, places: Places, figures: Figures, end: f64
         small_fuse_whole: meter.small_fuse_whole && !melted(places.small_fuse),
         large_fuse_whole: meter.large_fuse_whole && !melted(places.large_fuse),
         most_amps,
+        swing: watch.swing(),
         complete: run.time() >= end,
     }
 }

@@ -13,8 +13,11 @@ use crate::figures::{Figures, reference_ohms};
 use crate::range::{Quantity, Range};
 use crate::wiring::{BEHIND_LARGE, BEHIND_SMALL, COM, INNER, Places, VOM};
 
-/// Seconds of one reading: 2½ a second (DT92xxA: 2 to 3 a second).
-pub const READING_SECONDS: f64 = 0.4;
+/// Readings a second (DT92xxA: 2 to 3).
+pub const READINGS_A_SECOND: f64 = 2.5;
+
+/// Seconds of one reading.
+pub const READING_SECONDS: f64 = 1.0 / READINGS_A_SECOND;
 
 /// Average-responding, scaled to a sine's rms: π / (2·√2).
 const SINE_RMS_OVER_MEAN: f64 = 1.110_720_734_539_592;
@@ -77,18 +80,36 @@ pub struct Watch {
     figures: Figures,
     reading: PartReading,
     began: f64,
+    /// How many readings were made.
+    count: u32,
     /// The end of the reading that is being made.
     due: f64,
     seconds: f64,
     sums: [f64; 2],
+    /// The least and the most of what is measured, of this reading and of the last whole one.
+    between: [(f64, f64); 2],
 }
+
+/// No values at all.
+const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
 impl Watch {
     /// Begins to watch at the present time of a run.
     pub fn new(run: &Run, places: Places, dial: Dial, figures: Figures) -> Watch {
         let (reading, began) = (run.blank_reading(places.body), run.time());
         let due = began + READING_SECONDS;
-        Watch { body: places.body, dial, figures, reading, began, due, seconds: 0.0, sums: [0.0; 2] }
+        Watch {
+            body: places.body,
+            dial,
+            figures,
+            reading,
+            began,
+            count: 0,
+            due,
+            seconds: 0.0,
+            sums: [0.0; 2],
+            between: [NOWHERE; 2],
+        }
     }
 
     fn look(&mut self, run: &Run, time: f64) -> [f64; 2] {
@@ -102,6 +123,13 @@ impl Watch {
         shown(meter, input, run.time() - self.began)
     }
 
+    /// Between what the measured voltage went during the last whole reading, volts; `None` before the
+    /// first one and where no direct voltage is measured.
+    pub fn swing(&self) -> Option<(f64, f64)> {
+        let volts = Range::of(self.dial).is_some_and(|range| range.quantity == Quantity::Volts);
+        (volts && self.between[1].0.is_finite()).then_some(self.between[1])
+    }
+
     /// Takes in the last step of the run; hands each reading that has been made to `made`.
     pub fn follow(&mut self, run: &Run, meter: &Meter, mut made: impl FnMut(Reading)) {
         let (start, end) = run.last_step();
@@ -112,9 +140,11 @@ impl Watch {
             from = to;
             if to >= self.due {
                 let means = self.sums.map(|sum| sum / self.seconds);
-                made(shown(meter, means, self.due - self.began));
+                self.count += 1;
+                made(shown(meter, means, f64::from(self.count) / READINGS_A_SECOND));
                 (self.seconds, self.sums) = (0.0, [0.0; 2]);
-                self.due += READING_SECONDS;
+                self.due = self.began + f64::from(self.count + 1) / READINGS_A_SECOND;
+                self.between = [NOWHERE, self.between[0]];
             }
         }
     }
@@ -129,6 +159,10 @@ impl Watch {
         for panel in 0..panels {
             let left = from + width * panel as f64;
             let at = [left, left + 0.5 * width, left + width].map(|time| self.look(run, time.min(last)));
+            for [measured, _] in at {
+                let (low, high) = self.between[0];
+                self.between[0] = (low.min(measured), high.max(measured));
+            }
             for (place, sum) in self.sums.iter_mut().enumerate() {
                 *sum += width / 6.0 * (at[0][place] + 4.0 * at[1][place] + at[2][place]);
             }

@@ -9,6 +9,7 @@ pub mod draw;
 pub mod examples;
 pub mod link;
 pub mod list;
+pub mod measure;
 pub mod open;
 pub mod run;
 pub mod schema;
@@ -55,10 +56,11 @@ const fn entry<C: Answer>() -> Entry {
 }
 
 /// All commands, as the help lists them.
-pub const ALL: [Entry; 11] = [
+pub const ALL: [Entry; 12] = [
     entry::<solve::Solve>(),
     entry::<check::Check>(),
     entry::<run::Run>(),
+    entry::<measure::Measure>(),
     entry::<list::List>(),
     entry::<link::Link>(),
     entry::<open::Open>(),

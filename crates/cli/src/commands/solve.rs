@@ -5,6 +5,7 @@ use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::solve::{OperatingPoint, solve};
+use halfrow_instruments::wired;
 use serde_json::{Map, Value, json};
 
 use super::{Answer, BenchFile, lines};
@@ -24,7 +25,7 @@ impl Answer for Solve {
 
     fn answer(&self, json: bool) -> Result<Output, Failure> {
         let bench = self.bench.read()?;
-        let point = solve(&bench);
+        let point = solve(&wired(&bench).bench);
         let text = if json { lines(&value(&bench, &point)) } else { text(&bench, &point) };
         // Without an answer there is something to put right, if only in Halfrow.
         Ok(Output { text, findings: !point.settled })

@@ -8,6 +8,7 @@ mod table;
 use std::ffi::OsString;
 
 use clap::Args;
+use halfrow_instruments::wired;
 
 use super::{Answer, BenchFile, lines};
 use crate::failure::Failure;
@@ -50,7 +51,8 @@ impl Answer for Run {
         if self.bench.path == "-" && self.actions.as_ref().is_some_and(|it| it == "-") {
             return Err(BadRequest::TwoInputs.into());
         }
-        let bench = self.bench.read()?;
+        // A meter on the bench is part of its circuit.
+        let bench = wired(&self.bench.read()?).bench;
         let actions = match &self.actions {
             Some(path) => input::actions(path, &bench)?,
             None => Vec::new(),
@@ -75,7 +77,7 @@ impl Answer for Run {
 }
 
 /// A length of time: `2s`, `10ms`, `5us` or `5µs`, `100ns`, above zero and at most a day.
-fn seconds(word: &str) -> Result<f64, String> {
+pub fn seconds(word: &str) -> Result<f64, String> {
     length_of_time(word).ok_or_else(|| "not a length of time".to_owned())
 }
 
