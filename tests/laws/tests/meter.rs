@@ -241,7 +241,7 @@ fn readings_tend_to_the_true_value_as_the_input_grows() {
             ("resistor", ohms(), ["b5", "L-2"]),
         ]);
         put(&mut bench, Dial::Dc20V, "c5", "L-5");
-        let mut read = |input_ohms: f64| {
+        let read = |input_ohms: f64| {
             let figures = Figures { input_ohms, ..Figures::of(Kind::TenMegohm) };
             measure_as(&bench, 0, &[figures], None).last().value.unwrap()
         };
