@@ -267,7 +267,7 @@ fn bad_input_is_told_with_file_place_and_remedy() {
     let long = Kept::new("long.json", " ".repeat(halfrow_file::MAX_TEXT_BYTES + 1).as_bytes());
     assert!(refused(&["solve", long.name()], "").contains("longer than"));
 
-    assert!(refused(&["open", "https://example.org/"], "").contains("holds no bench"));
+    assert!(refused(&["open", "https://example.org/"], "").contains("has no bench in it"));
     assert!(refused(&["open", "#1.AAAA!"], "").contains("the link: "));
     assert!(refused(&["mend", "-"], "").contains("no command “mend”"));
     assert!(refused(&["chekc", "-"], "").contains("Did you mean “check”?"));

@@ -221,7 +221,7 @@ fn runs_that_make_no_sense_are_refused_in_words() {
         ("--for 1s --every 1e-12s", "--every needs a length of time"),
         ("--for 1s --every 0.000001ns", "more than 1000000 rows"),
         ("--for 2s --actions none.json", "none.json"),
-        ("--for 2s --actions actions.json", "actions[0].part: “R7” is not known"),
+        ("--for 2s --actions actions.json", "actions[0].part: Halfrow doesn’t know “R7”"),
         ("--for 2s --actions bench.json", "halfrow-actions"),
     ] {
         let message = desk.refused(words);

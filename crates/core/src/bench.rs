@@ -257,28 +257,42 @@ impl Bench {
         checked
     }
 
+    /// Turns a stiff part and puts its pins where they come down with pin 1 in a hole. Whether these are
+    /// taken, and whether the bench has the hole of pin 1 at all, is left to [`Bench::check_part`].
+    ///
+    /// # Errors
+    /// When another pin finds no hole.
+    pub fn stand(&self, part: &mut Part, pin1: Hole, turn: Turn) -> Result<(), PlaceError> {
+        part.turn = turn;
+        part.legs[0].hole = Some(pin1);
+        if self.board_of(pin1).is_none() {
+            return Ok(());
+        }
+        for (pin, hole) in self.holes_under(part.card, pin1, turn).into_iter().enumerate() {
+            if hole.is_none() {
+                let (id, pin) = (part.id.clone(), part.card.pins[pin].name);
+                return Err(PlaceError::NoHoleUnder { id, pin, pin1 });
+            }
+            part.legs[pin].hole = hole;
+        }
+        Ok(())
+    }
+
     /// Puts a stiff part down with pin 1 in a hole.
     ///
     /// # Errors
     /// When a pin finds no hole or one that is taken; the bench is then as before.
     pub fn place_rigid(&mut self, part: PartIx, pin1: Hole, turn: Turn) -> Result<(), PlaceError> {
         let before = self.parts[part.0].clone();
-        let holes = self.holes_under(before.card, pin1, turn);
-        let it = &mut self.parts[part.0];
-        it.turn = turn;
-        for (pin, hole) in holes.iter().enumerate() {
-            it.legs[pin].hole = *hole;
-        }
-        let checked = match holes.iter().position(Option::is_none) {
-            Some(pin) => {
-                Err(PlaceError::NoHoleUnder { id: before.id.clone(), pin: before.card.pins[pin].name, pin1 })
-            }
-            None => self.check_part(part),
-        };
-        if checked.is_err() {
+        let mut moved = before.clone();
+        let placed = self.stand(&mut moved, pin1, turn).and_then(|()| {
+            self.parts[part.0] = moved;
+            self.check_part(part)
+        });
+        if placed.is_err() {
             self.parts[part.0] = before;
         }
-        checked
+        placed
     }
 
     /// A free name for a new part of that kind: R1, R2 and so on.

@@ -6,7 +6,8 @@
 //! it is made of ([`part`], [`stamp`], [`memory`], [`logic`], [`readings`]), [`parts`] (the cards themselves),
 //! [`meter`] (what a bench holds of a multimeter), [`mod@bench`] (parts on boards), [`tips`] (what the meter's leads touch), [`circuit`] (nodes and elements), [`nets`] and [`islands`], [`point`]
 //! (what a bench does at one moment), [`mod@time`] (a bench whose clock runs), [`solve`] (where its time comes
-//! to rest). Each knows only what comes before it; DEVELOPERS.md draws it and a test holds it.
+//! to rest). [`probe`] is what a trace of it watches. Each
+//! knows only what comes before it; DEVELOPERS.md draws it and a test holds it.
 //!
 //! Besides: [`shape`] says what a part looks like from above, [`preferred`] knows preferred values and colour
 //! codes, [`unit`] and [`amount`] write numbers as people read them, [`sample`] has crowded benches to measure
@@ -32,6 +33,7 @@ pub mod part;
 pub mod parts;
 pub mod point;
 pub mod preferred;
+pub mod probe;
 pub mod readings;
 pub mod sample;
 pub mod shape;

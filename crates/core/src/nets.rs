@@ -1,5 +1,7 @@
 //! Nets: which strips are one piece of metal, through wires and through parts that are metal inside.
 
+use std::collections::VecDeque;
+
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::{Hole, Strip};
 use crate::circuit::Circuit;
@@ -31,6 +33,39 @@ impl DisjointSets {
         let (i, j) = (self.root(i), self.root(j));
         self.parent[i.max(j)] = i.min(j);
     }
+}
+
+/// The shortest way between two places over links that can be gone both ways: the links in their order, or
+/// `None` where there is none. Of equally short ways the one that is found first in the order of the links.
+pub fn shortest_way(places: usize, links: &[(usize, usize)], from: usize, to: usize) -> Option<Vec<usize>> {
+    // Breadth first: for each place, where it was reached from and over which link.
+    let mut came: Vec<Option<(usize, usize)>> = vec![None; places];
+    let mut waiting = VecDeque::from([from]);
+    while let Some(at) = waiting.pop_front() {
+        if at == to {
+            break;
+        }
+        for (link, &(a, b)) in links.iter().enumerate() {
+            let other = match (a == at, b == at) {
+                (true, _) => b,
+                (_, true) => a,
+                _ => continue,
+            };
+            if other != from && came[other].is_none() {
+                came[other] = Some((at, link));
+                waiting.push_back(other);
+            }
+        }
+    }
+    let mut way = Vec::new();
+    let mut at = to;
+    while at != from {
+        let (before, link) = came[at]?;
+        way.push(link);
+        at = before;
+    }
+    way.reverse();
+    Some(way)
 }
 
 /// A net of the bench, by its place in [`Nets::all`].
@@ -160,5 +195,19 @@ impl Net {
     /// The holes of the net that have a touching leg in them, in the order of the parts.
     pub fn taken_holes(&self, bench: &Bench) -> Vec<Hole> {
         self.legs.iter().filter_map(|leg| bench.part(leg.part).legs[leg.pin].hole).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_shortest_way_is_found_and_none_where_there_is_none() {
+        let links = [(0, 1), (2, 1), (2, 3), (0, 3), (5, 6)];
+        assert_eq!(shortest_way(7, &links, 0, 2), Some(vec![0, 1]));
+        assert_eq!(shortest_way(7, &links, 3, 1), Some(vec![2, 1]));
+        assert_eq!(shortest_way(7, &links, 4, 4), Some(vec![]));
+        assert_eq!(shortest_way(7, &links, 0, 6), None);
     }
 }

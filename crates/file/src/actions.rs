@@ -203,12 +203,12 @@ mod tests {
             (r#"{"at":1,"tap":true},{"at":0.5,"replace":"D1"}"#, "2 fine"),
             (r#"{"at":1,"part":"R1","set":{"ohms":330}}"#, "1 fine"),
             (r#"{"at":1,"part":"R1","pin":"2","hole":null}"#, "1 fine"),
-            (r#"{"at":-1,"tap":true}"#, "actions[0].at: -1 is outside"),
+            (r#"{"at":-1,"tap":true}"#, "actions[0].at: -1 is out of range"),
             (r#"{"at":1,"part":"R1","set":{"ohm":330}}"#, "Did you mean “ohms”?"),
             (r#"{"at":1,"part":"R1","set":{"ohms":1e30}}"#, "actions[0].set.ohms"),
-            (r#"{"at":1,"part":"R1","pin":"7","hole":"e1"}"#, "actions[0].pin: “7” is not known"),
-            (r#"{"at":1,"part":"Q99","set":{}}"#, "actions[0].part: “Q99” is not known"),
-            (r#"{"at":1,"tap":false}"#, "actions[0].tap: false stands where true belongs"),
+            (r#"{"at":1,"part":"R1","pin":"7","hole":"e1"}"#, "actions[0].pin: Halfrow doesn’t know “7”"),
+            (r#"{"at":1,"part":"Q99","set":{}}"#, "actions[0].part: Halfrow doesn’t know “Q99”"),
+            (r#"{"at":1,"tap":false}"#, "actions[0].tap: this needs true"),
             (r#"{"at":1}"#, "“part” is missing"),
             (r#"{"at":1,"part":"R1","set":{},"tap":true}"#, "means nothing here"),
         ] {
@@ -224,9 +224,9 @@ mod tests {
         };
         assert_eq!(said("1"), Ok(0));
         for (version, says) in [
-            ("0", "halfrow-actions: 0 is no version of the file. Write \"halfrow-actions\": 1."),
+            ("0", "halfrow-actions: 0 isn’t a file version. Write \"halfrow-actions\": 1."),
             ("null", "Write \"halfrow-actions\": 1."),
-            ("2", "newer Halfrow (version 2"),
+            ("2", "newer Halfrow (file version 2"),
         ] {
             let error = said(version).unwrap_err();
             assert!(error.contains(says), "{version}: {error}");

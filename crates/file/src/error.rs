@@ -271,7 +271,7 @@ fn suggestion(f: &mut fmt::Formatter<'_>, nearest: Option<&String>, known: &[Str
         write!(f, "Did you mean “{nearest}”? ")?;
     }
     if known.is_empty() {
-        return f.write_str("There is nothing to set here.");
+        return f.write_str("There’s nothing to set here.");
     }
     let more = known.len().saturating_sub(MOST_LISTED);
     write!(f, "Known here: {}", known[..known.len() - more].join(", "))?;
@@ -283,12 +283,12 @@ impl fmt::Display for FileError {
         match self {
             FileError::TooLong { bytes } => write!(
                 f,
-                "The text is {bytes} bytes long; a bench has at most {MAX_TEXT_BYTES}. Is it the right file?"
+                "This text is {bytes} bytes long; a bench has at most {MAX_TEXT_BYTES}. Is it the right file?"
             ),
-            FileError::Empty => write!(f, "There is nothing in it. Is it the right file?"),
+            FileError::Empty => write!(f, "The file is empty. Is it the right one?"),
             FileError::NoFile { begins } => write!(
                 f,
-                "It begins with “{}”, and a file of Halfrow with {{. Is it the right file?",
+                "This begins with “{}”, but a Halfrow file begins with {{. Is it the right file?",
                 shown(begins)
             ),
             FileError::NotJson { line, column, says } => write!(
@@ -296,47 +296,12 @@ impl fmt::Display for FileError {
                 "Line {line}, column {column}: this can’t be read as JSON ({says}). \
                  Look there for a missing comma, quote or bracket."
             ),
-            FileError::WrongType { path, found, wanted } => {
-                write!(f, "{path}: {found} stands where {wanted} belongs. Put {wanted} there.")
-            }
-            FileError::Missing { path, key: "halfrow" } if path == "the file" => {
-                write!(f, "This is JSON, but no bench: “halfrow” is missing. Add \"halfrow\": 1 at the top.")
-            }
-            FileError::Missing { path, key } => write!(f, "{path}: “{key}” is missing. Add it."),
-            FileError::SameKey { path, key } => {
-                write!(f, "{path}: “{}” stands there twice. Take one out.", shown(key))
-            }
-            FileError::UnknownKey { path, key, nearest, known } => {
-                write!(f, "{path}: “{}” means nothing here. ", shown(key))?;
-                suggestion(f, nearest.as_ref(), known)
-            }
-            FileError::UnknownWord { path, word, nearest, known } => {
-                write!(f, "{path}: “{}” is not known. ", shown(word))?;
-                suggestion(f, nearest.as_ref(), known)
-            }
-            FileError::OutOfRange { path, found, wanted } => {
-                write!(f, "{path}: {found} is outside its limits. Put {wanted} there.")
-            }
             FileError::Newer { version } => write!(
                 f,
-                "This bench was made by a newer Halfrow (version {version} of the file; this one reads {}). \
-                 That newer one, or a later, can open it.",
+                "This bench was made by a newer Halfrow (file version {version}; this Halfrow reads {}). \
+                 Open it with that one or a later one.",
                 crate::VERSION
             ),
-            FileError::Version { key, current, found } => {
-                write!(f, "{key}: {found} is no version of the file. Write \"{key}\": {current}.")
-            }
-            FileError::NoHole { path, name } => write!(
-                f,
-                "{path}: “{}” is no hole’s name. Holes are called e12, L+7 or R-7, on a second board B:e12.",
-                shown(name)
-            ),
-            FileError::BoardId { path, found, wanted } => {
-                write!(
-                    f,
-                    "{path}: {found} stands where “{wanted}” belongs. Boards are called A, B, C, D in order."
-                )
-            }
             FileError::TitleTooLong { chars } => {
                 write!(f, "title: {chars} characters are too many. Shorten it to {MAX_TITLE_CHARS}.")
             }
@@ -347,16 +312,56 @@ impl fmt::Display for FileError {
             ),
             FileError::Place { path, error } => place(f, path, &error.to_string()),
             FileError::Link(fault) => fault.fmt(f),
+            _ => self.write_place(f),
+        }
+    }
+}
+
+impl FileError {
+    /// The words for what is wrong at one place of the file.
+    fn write_place(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            FileError::WrongType { path, found, wanted } => {
+                write!(f, "{path}: this needs {wanted}, not {found}.")
+            }
+            FileError::Missing { path, key: "halfrow" } if path == "the file" => write!(
+                f,
+                "This is JSON, but not a bench: “halfrow” is missing. Add \"halfrow\": 1 at the top."
+            ),
+            FileError::Missing { path, key } => write!(f, "{path}: “{key}” is missing. Add it."),
+            FileError::SameKey { path, key } => {
+                write!(f, "{path}: “{}” is there twice. Take one out.", shown(key))
+            }
+            FileError::UnknownKey { path, key, nearest, known } => {
+                write!(f, "{path}: “{}” means nothing here. ", shown(key))?;
+                suggestion(f, nearest.as_ref(), known)
+            }
+            FileError::UnknownWord { path, word, nearest, known } => {
+                write!(f, "{path}: Halfrow doesn’t know “{}”. ", shown(word))?;
+                suggestion(f, nearest.as_ref(), known)
+            }
+            FileError::OutOfRange { path, found, wanted } => {
+                write!(f, "{path}: {found} is out of range. Use {wanted}.")
+            }
+            FileError::Version { key, current, found } => {
+                write!(f, "{key}: {found} isn’t a file version. Write \"{key}\": {current}.")
+            }
+            FileError::NoHole { path, name } => write!(
+                f,
+                "{path}: “{}” isn’t a hole. Holes are called e12, L+7 or R-7, and B:e12 on a second board.",
+                shown(name)
+            ),
+            FileError::BoardId { path, found, wanted } => write!(
+                f,
+                "{path}: this should be “{wanted}”, not {found}. Boards are called A, B, C, D in order."
+            ),
             FileError::NoKind { path } => {
-                write!(
-                    f,
-                    "{path}: a line begins with a name and a kind. Write for example: R1 resistor 1=a1 2=a5"
-                )
+                write!(f, "{path}: a line begins with a name and a kind, for example: R1 resistor 1=a1 2=a5")
             }
             FileError::StiffPin { path, pin } => write!(
                 f,
-                "{path}: the part is stiff, its holes follow from pin1 and turn. \
-                 Write {pin}=/barely or {pin}=/out for the depth alone."
+                "{path}: this part is stiff, so pin1 and turn already say where its pins go. \
+                 To set only the depth, write {pin}=/barely or {pin}=/out."
             ),
             FileError::NeedsVersion { key, version } => {
                 write!(f, "“{key}” belongs to version {version} of the file. Write \"halfrow\": {version}.")
@@ -372,9 +377,11 @@ impl fmt::Display for FileError {
             ),
             FileError::NoEquals { path, word } => write!(
                 f,
-                "{path}: “{}” is not of the form key=value. Write for example ohms=220 or 1=b5.",
+                "{path}: “{}” should look like key=value, for example ohms=220 or 1=b5.",
                 shown(word)
             ),
+            // The others speak of the file as a whole.
+            _ => Ok(()),
         }
     }
 }
@@ -383,31 +390,31 @@ impl fmt::Display for LinkFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             LinkFault::NoBench => {
-                write!(f, "The link holds no bench. Copy it again, with all that follows the # sign.")
+                write!(f, "This link has no bench in it. Copy it again, with everything after the # sign.")
             }
             LinkFault::Newer { version } => write!(
                 f,
-                "The link was made by a newer Halfrow (version {version} of the link). \
-                 That newer one, or a later, can open it."
+                "This link was made by a newer Halfrow (link version {version}). \
+                 Open it with that one or a later one."
             ),
             LinkFault::Character { position, found } => write!(
                 f,
-                "The link is damaged: character {position} after the # sign’s “1.” (U+{:04X}) can’t be part of it. \
+                "This link is damaged: character {position} after the # sign’s “1.” (U+{:04X}) can’t be part of it. \
                  Copy it again.",
                 u32::from(*found)
             ),
             LinkFault::Damaged => {
                 write!(
                     f,
-                    "The link is damaged: it was cut short or altered on the way. Copy the whole link again."
+                    "This link is damaged: it was cut short or changed on the way. Copy the whole link again."
                 )
             }
             LinkFault::TooLong => write!(
                 f,
-                "The link unpacks to more than {MAX_TEXT_BYTES} bytes; no bench is that large. Ask for the file instead."
+                "This link unpacks to more than {MAX_TEXT_BYTES} bytes, and no bench is that large. Ask for the file instead."
             ),
             LinkFault::NoText => {
-                write!(f, "The link unpacks to something that is no text. Copy the whole link again.")
+                write!(f, "What’s in this link isn’t text. Copy the whole link again.")
             }
         }
     }

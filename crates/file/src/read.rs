@@ -255,7 +255,7 @@ pub(crate) fn turn(path: &str, tree: &Tree) -> Result<Turn, FileError> {
     }
 }
 
-/// Puts a stiff part, not yet on the bench, down on its pins.
+/// Puts a stiff part down as a file says; one without a hole for pin 1 stays in the air.
 pub(crate) fn stand(
     bench: &Bench,
     part: &mut Part,
@@ -263,19 +263,7 @@ pub(crate) fn stand(
     turn: Turn,
 ) -> Result<(), PlaceError> {
     part.turn = turn;
-    let Some(pin1) = pin1 else { return Ok(()) };
-    // A hole that the bench lacks is left to the check, which tells the boards that there are.
-    part.legs[0].hole = Some(pin1);
-    if bench.board_of(pin1).is_none() {
-        return Ok(());
-    }
-    for (pin, hole) in bench.holes_under(part.card, pin1, turn).into_iter().enumerate() {
-        if hole.is_none() {
-            return Err(PlaceError::NoHoleUnder { id: part.id.clone(), pin: part.card.pins[pin].name, pin1 });
-        }
-        part.legs[pin].hole = hole;
-    }
-    Ok(())
+    pin1.map_or(Ok(()), |pin1| bench.stand(part, pin1, turn))
 }
 
 /// A parameter's value.

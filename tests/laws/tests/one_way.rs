@@ -225,6 +225,8 @@ fn nothing_outside_its_own_folder_knows_a_part_by_name() {
             }
         }
     }
+    // A word on the meter's dial, which is there whatever parts there are.
+    found.retain(|it| !it.ends_with("core/src/meter.rs: “diode”"));
     assert!(found.is_empty(), "{found:#?}");
 }
 

@@ -389,7 +389,7 @@ pub fn BoardView(props: &Props) -> Html {
             if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
             } else if page.state.selection.hand != Hand::Empty {
-                let nowhere = || Action::Say("There is no hole here: what is in hand stays there.".into());
+                let nowhere = || Action::Say("There’s no hole here, so it stays in your hand.".into());
                 page.dispatch(hole.map_or_else(nowhere, Action::Press));
             } else {
                 click(&page, &solved, (drag.grip, point), hole, more);

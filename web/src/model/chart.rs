@@ -1,37 +1,10 @@
 //! How the chart is set: what it shows, its scales, its trigger.
 
-use halfrow_core::board::Hole;
 use halfrow_core::math;
+use halfrow_core::probe::Probe;
 
 /// How many probes a chart has.
 pub const PROBES: usize = 4;
-
-/// What a trace shows.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Probe {
-    /// The voltage of a hole's net.
-    Hole(Hole),
-    /// The current into a part's first pin.
-    Part(String),
-}
-
-impl Probe {
-    /// The unit of what it reads.
-    pub fn unit(&self) -> &'static str {
-        match self {
-            Probe::Hole(_) => "V",
-            Probe::Part(_) => "A",
-        }
-    }
-
-    /// What it is called.
-    pub fn name(&self) -> String {
-        match self {
-            Probe::Hole(hole) => hole.to_string(),
-            Probe::Part(id) => id.clone(),
-        }
-    }
-}
 
 /// The steps that a division can be, seconds or volts: 1, 2 and 5 of each power of ten, from 100 ns on.
 pub fn step(index: usize) -> f64 {
@@ -97,7 +70,7 @@ impl Default for Chart {
 impl Chart {
     /// Whether it shows something of this unit.
     pub fn shows(&self, unit: &str) -> bool {
-        self.probes.iter().flatten().any(|probe| probe.unit() == unit)
+        self.probes.iter().flatten().any(|probe| probe.unit().symbol() == unit)
     }
 }
 

@@ -90,7 +90,7 @@ pub fn read_hole(text: &str) -> Result<Option<Hole>, String> {
     let rail = name.contains(['+', '-', '−']);
     let name = if rail { name.to_ascii_uppercase() } else { name.to_ascii_lowercase() };
     let name = if board.is_empty() { name } else { format!("{}:{name}", board.to_ascii_uppercase()) };
-    let no_hole = || format!("“{text}” is no hole. Holes are called e12 or L+7.");
+    let no_hole = || format!("“{text}” isn’t a hole. Holes are called e12 or L+7.");
     Hole::parse(&name).map(Some).ok_or_else(no_hole)
 }
 

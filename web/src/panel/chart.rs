@@ -5,11 +5,12 @@
 
 use halfrow_core::amount::{self, plain};
 use halfrow_core::math;
+use halfrow_core::probe::Probe;
 use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
-use crate::model::chart::{Chart, PROBES, Probe, SECONDS, Trigger, VOLTS, step, volts};
+use crate::model::chart::{Chart, PROBES, SECONDS, Trigger, VOLTS, step, volts};
 use crate::model::state::{Action, Field, NO_PART};
 use crate::panel::properties::Written;
 use crate::platform::{files, page as browser};
@@ -175,7 +176,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
         .parts
         .iter()
         .filter(|part| !part.card.is_wire())
-        .map(|part| (Probe::Part(part.id.clone()), format!("current into {}", part.title())));
+        .map(|part| (Probe::current(part.id.clone()), format!("current into {}", part.title())));
     let mut options: Vec<(Option<Probe>, String)> = vec![(None, "choose what to draw".to_owned())];
     options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
     // A hole that is watched and is no net's first is offered too.
@@ -225,7 +226,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
         let probe = chart.probes[index].as_ref()?;
         let at = |share: f64| with_traces(|traces| traces.at(index, from + share * (to - from)));
         let (at_a, at_b) = (at(a), at(b));
-        let words = |value: Option<f64>| value.map_or("–".to_owned(), |it| amount::with_prefix(it, probe.unit()));
+        let words = |value: Option<f64>| value.map_or("–".to_owned(), |it| amount::with_prefix(it, probe.unit().symbol()));
         let apart = at_a.zip(at_b).map(|(a, b)| b - a);
         Some(html! { <tr><th scope="row">{ probe.name() }</th><td>{ words(at_a) }</td><td>{ words(at_b) }</td><td>{ words(apart) }</td></tr> })
     });
@@ -245,7 +246,7 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
             let probe = chart.probes[index].as_ref()?;
             let measures = with_traces(|traces| traces.measures(index, from, to));
             let amount = |pick: fn(&Measures) -> f64| {
-                measures.as_ref().map_or("–".to_owned(), |it| amount::with_prefix(pick(it), probe.unit()))
+                measures.as_ref().map_or("–".to_owned(), |it| amount::with_prefix(pick(it), probe.unit().symbol()))
             };
             let hertz = measures.and_then(|it| it.hertz).map_or("–".to_owned(), |it| amount::with_prefix(it, "Hz"));
             let duty = measures.and_then(|it| it.duty).map_or("–".to_owned(), |it| format!("{:.0} %", 100.0 * it));
@@ -293,7 +294,7 @@ fn moment(time: f64, (from, to): (f64, f64), share: f64) -> String {
 fn scale(chart: &Chart, traces: &Traces, unit: &str, from: f64, to: f64) -> (f64, f64) {
     let (mut low, mut high) = (0.0_f64, 0.0_f64);
     for (index, probe) in chart.probes.iter().enumerate() {
-        if probe.as_ref().is_some_and(|probe| probe.unit() == unit) {
+        if probe.as_ref().is_some_and(|probe| probe.unit().symbol() == unit) {
             for (_, readings) in traces.between(from, to) {
                 let value = f64::from(readings[index]);
                 if value.is_finite() {
@@ -372,7 +373,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         }
         for (index, probe) in chart.probes.iter().enumerate() {
             let Some(probe) = probe else { continue };
-            let (low, high) = scale(chart, traces, probe.unit(), from, to);
+            let (low, high) = scale(chart, traces, probe.unit().symbol(), from, to);
             let y = |value: f64| top + h * (1.0 - (value - low) / (high - low)).clamp(-0.02, 1.02);
             let (stroke, dash, _) = LOOKS[index];
             let dash: js_sys::Array =
@@ -442,7 +443,7 @@ fn save_csv(from: f64, to: f64) {
     let text = with_traces(|traces| {
         let mut text = String::from("seconds");
         for probe in traces.probes.iter().flatten() {
-            text += &format!(",{} {}", probe.name(), probe.unit());
+            text += &format!(",{} {}", probe.name(), probe.unit().symbol());
         }
         for (time, readings) in traces.between(from, to) {
             text += &format!("\n{time}");
@@ -483,7 +484,7 @@ mod tests {
     fn a_small_current_has_a_scale_of_its_own_beside_volts() {
         let hole = Hole::parse("e5").unwrap();
         let mut chart = Chart::default();
-        chart.probes[1] = Some(Probe::Part("R1".to_owned()));
+        chart.probes[1] = Some(Probe::current("R1"));
         let wave =
             |i: u32| (f64::from(i) * 0.01, [5.0, if i.is_multiple_of(2) { 6e-5 } else { -6e-5 }, 0.0, 0.0]);
         let traces = Traces::of((0..100).map(wave));

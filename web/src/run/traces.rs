@@ -3,10 +3,10 @@
 use std::cell::RefCell;
 use std::collections::VecDeque;
 
-use halfrow_core::bench::LegId;
+use halfrow_core::probe::Probe;
 use halfrow_core::time::Run;
 
-use crate::model::chart::{PROBES, Probe};
+use crate::model::chart::PROBES;
 
 /// Samples kept. At ten divisions of 100 samples each it is twenty screens; more would only be memory.
 const KEPT: usize = 20_000;
@@ -74,7 +74,7 @@ impl Traces {
         }
         let mut readings = [f32::NAN; PROBES];
         for (reading_of, probe) in readings.iter_mut().zip(&self.probes) {
-            if let Some(volts) = probe.as_ref().and_then(|probe| reading(run, probe, time)) {
+            if let Some(volts) = probe.as_ref().and_then(|probe| probe.read(run, time)) {
                 *reading_of = volts as f32;
             }
         }
@@ -132,14 +132,6 @@ impl Traces {
             }
         }
         seen
-    }
-}
-
-/// What a probe reads at a moment of a run, volts or amperes.
-pub fn reading(run: &Run, probe: &Probe, time: f64) -> Option<f64> {
-    match probe {
-        Probe::Hole(hole) => run.strip_volts(run.bench().strip(*hole)?, time),
-        Probe::Part(id) => Some(run.pin_amps(LegId { part: run.bench().find(id)?, pin: 0 }, time)),
     }
 }
 

@@ -3,8 +3,10 @@
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, StripPlace};
 use halfrow_core::card::{Duty, Group};
+use halfrow_core::nets::shortest_way;
 
 use crate::finding::{Code, Finding, Severity, add_others, tells, tells_of};
+use crate::graph::{Edge, Way};
 use crate::judged::Judged;
 use crate::mend::{Mend, Repair};
 use crate::rule::{Rule, on_paper};
@@ -131,34 +133,10 @@ fn without(bench: &Bench, part: PartIx) -> String {
 /// The shortest chain of wires (and other metal) from one vertex to another.
 fn wires_between(judged: &Judged<'_>, from: usize, to: usize) -> Vec<PartIx> {
     let graph = &judged.graph;
-    let mut came: Vec<Option<(usize, PartIx)>> = vec![None; graph.vertices];
-    let mut waiting = std::collections::VecDeque::from([from]);
-    while let Some(at) = waiting.pop_front() {
-        if at == to {
-            break;
-        }
-        for edge in graph.edges.iter().filter(|edge| edge.way == crate::graph::Way::Metal) {
-            let (a, b) = graph.vertices_of(edge);
-            let other = if a == at {
-                b
-            } else if b == at {
-                a
-            } else {
-                continue;
-            };
-            if other != from && came[other].is_none() {
-                came[other] = Some((at, edge.part));
-                waiting.push_back(other);
-            }
-        }
-    }
-    let mut parts = Vec::new();
-    let mut at = to;
-    while let Some((before, part)) = came[at] {
-        parts.push(part);
-        at = before;
-    }
-    parts.reverse();
+    let metal: Vec<&Edge> = graph.edges.iter().filter(|edge| edge.way == Way::Metal).collect();
+    let links: Vec<(usize, usize)> = metal.iter().map(|edge| graph.vertices_of(edge)).collect();
+    let way = shortest_way(graph.vertices, &links, from, to).unwrap_or_default();
+    let mut parts: Vec<PartIx> = way.into_iter().map(|link| metal[link].part).collect();
     parts.dedup();
     parts
 }

@@ -1,12 +1,11 @@
 //! Short circuits, supplies against each other, supplies that give more than they should.
 
-use std::collections::VecDeque;
-
 use halfrow_core::amount;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
 use halfrow_core::card::{Duty, Group};
-use halfrow_core::circuit::{Law, Node};
+use halfrow_core::circuit::Law;
+use halfrow_core::nets::shortest_way;
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::graph::Way;
@@ -64,8 +63,6 @@ fn metal_path(judged: &Judged<'_>, source: PartIx, sources_too: bool) -> Option<
     let it = judged.bench.part(source).card.source?;
     let joins = &circuit.joins[source.0];
     let (from, to) = (joins[usize::from(it.plus)].strip?, joins[usize::from(it.minus)].strip?);
-    let mut came: Vec<Option<(Node, usize)>> = vec![None; circuit.nodes];
-    let mut waiting = VecDeque::from([from]);
     // Few elements are metal: list them once, then look along.
     let metal: Vec<usize> = (0..circuit.elements.len())
         .filter(|&index| {
@@ -79,32 +76,13 @@ fn metal_path(judged: &Judged<'_>, source: PartIx, sources_too: bool) -> Option<
             }
         })
         .collect();
-    while let Some(at) = waiting.pop_front() {
-        if at == to {
-            break;
-        }
-        for &index in &metal {
-            let element = &circuit.elements[index];
-            let other = if element.a == at {
-                element.b
-            } else if element.b == at {
-                element.a
-            } else {
-                continue;
-            };
-            if other != from && came[other.0].is_none() {
-                came[other.0] = Some((at, index));
-                waiting.push_back(other);
-            }
-        }
-    }
-    if from != to && came[to.0].is_none() {
-        return None;
-    }
+    let links: Vec<(usize, usize)> =
+        metal.iter().map(|&index| (circuit.elements[index].a.0, circuit.elements[index].b.0)).collect();
+    let way = shortest_way(circuit.nodes, &links, from.0, to.0)?;
     let mut steps: Vec<Step> = Vec::new();
     let (mut at, mut volts) = (to, 0.0);
-    while let (true, Some((before, index))) = (at != from, came[at.0]) {
-        let element = &circuit.elements[index];
+    for link in way.into_iter().rev() {
+        let element = &circuit.elements[metal[link]];
         let hole = |pin: Option<usize>| hole_if(judged.bench, LegId { part: element.part, pin: pin? });
         let (at_pin, before_pin) =
             if element.a == at { (element.pin_a, element.pin_b) } else { (element.pin_b, element.pin_a) };
@@ -117,7 +95,7 @@ fn metal_path(judged: &Judged<'_>, source: PartIx, sources_too: bool) -> Option<
             }
             _ => steps.push(Step { part: element.part, came_in: hole(before_pin), went_out: hole(at_pin) }),
         }
-        at = before;
+        at = if element.a == at { element.b } else { element.a };
     }
     steps.reverse();
     Some((steps, volts))

@@ -3,8 +3,10 @@
 use std::fmt;
 
 use halfrow_core::amount;
-use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Hole, Strip};
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::board::Hole;
+use halfrow_core::card::Unit;
+use halfrow_core::probe::Probe;
 use halfrow_core::time::{Care, Run, Stall};
 use halfrow_file::actions::{Deed, Timed};
 use serde_json::{Value, json};
@@ -96,12 +98,6 @@ impl From<BadRun> for Failure {
     }
 }
 
-/// What is watched.
-enum Probe {
-    Volts(Strip),
-    Amps(LegId),
-}
-
 /// What came of a run.
 #[derive(Debug)]
 pub struct Ran {
@@ -126,6 +122,36 @@ impl Ran {
     }
 }
 
+impl Ran {
+    /// Takes down what happened, and how much work it was.
+    fn tell(&mut self, bench: &Bench, run: &Run, events: Events) {
+        for &(at, part) in &events.told {
+            let it = bench.part(part);
+            let says = it.card.wear.map_or("", |wear| wear.says);
+            self.events.push((at, it.id.clone(), "burnt", says.to_owned()));
+        }
+        if let Some(stall) = run.stalled() {
+            let part = bench.part(stall.part()).id.clone();
+            let (at, says) = match stall {
+                Stall::NoConvergence { time, .. } => (time, "no voltages were found that fit together"),
+                Stall::Restless { time, .. } => (time, "parts change each other’s minds without end"),
+            };
+            // The last step may have led past the end.
+            if at <= events.until {
+                self.events.push((at, part, "stopped", says.to_owned()));
+            }
+        }
+        let effort = run.effort();
+        self.effort = json!({
+            "steps": effort.steps,
+            "retries": effort.retries,
+            "iterations": effort.iterations,
+            "factorisations": effort.factorisations,
+            "events": effort.events,
+        });
+    }
+}
+
 /// Runs a bench.
 ///
 /// # Errors
@@ -143,12 +169,7 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
         wanted.watch.iter().map(|word| probe(bench, &run, actions, word)).collect::<Result<_, _>>()?;
     let mut ran = Ran {
         every: wanted.every,
-        watch: wanted
-            .watch
-            .iter()
-            .cloned()
-            .zip(probes.iter().map(|it| matches!(it, Probe::Volts(_))))
-            .collect(),
+        watch: wanted.watch.iter().cloned().zip(probes.iter().map(|it| it.unit() == Unit::Volt)).collect(),
         seconds: Vec::new(),
         columns: vec![Vec::new(); probes.len()],
         events: Vec::new(),
@@ -179,37 +200,11 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
         }
         ran.seconds.push(time);
         for (column, probe) in ran.columns.iter_mut().zip(&probes) {
-            column.push(match *probe {
-                Probe::Volts(strip) => run.strip_volts(strip, time),
-                Probe::Amps(leg) => Some(run.pin_amps(leg, time)),
-            });
+            column.push(probe.read(&run, time));
         }
     }
     events.collect(&run);
-    for (at, part) in events.told {
-        let it = bench.part(part);
-        let says = it.card.wear.map_or("", |wear| wear.says);
-        ran.events.push((at, it.id.clone(), "burnt", says.to_owned()));
-    }
-    if let Some(stall) = run.stalled() {
-        let part = bench.part(stall.part()).id.clone();
-        let (at, says) = match stall {
-            Stall::NoConvergence { time, .. } => (time, "no voltages were found that fit together"),
-            Stall::Restless { time, .. } => (time, "parts change each other’s minds without end"),
-        };
-        // The last step may have led past the end.
-        if at <= wanted.seconds {
-            ran.events.push((at, part, "stopped", says.to_owned()));
-        }
-    }
-    let effort = run.effort();
-    ran.effort = json!({
-        "steps": effort.steps,
-        "retries": effort.retries,
-        "iterations": effort.iterations,
-        "factorisations": effort.factorisations,
-        "events": effort.events,
-    });
+    ran.tell(bench, &run, events);
     Ok(ran)
 }
 
@@ -275,23 +270,19 @@ fn do_it(run: &mut Run, action: &Timed) -> Result<(), BadRun> {
     Ok(())
 }
 
-/// What a word of `--watch` means: a hole, a part, a leg of a part.
+/// What a word of `--watch` means. A hole must have a leg in its row, now or by an action to come.
 fn probe(bench: &Bench, run: &Run, actions: &[Timed], word: &str) -> Result<Probe, BadRun> {
     let unknown = || BadRun::Unknown { word: word.to_owned() };
-    if let Some(hole) = Hole::parse(word) {
+    let probe = Probe::parse(bench, word).ok_or_else(unknown)?;
+    if let Probe::Hole(hole) = probe {
         let strip = bench.strip(hole).ok_or_else(unknown)?;
         let comes =
             |it: &Timed| matches!(it.deed, Deed::Move(_, Some(hole)) if bench.strip(hole) == Some(strip));
-        let there = run.strip_is_there(strip) || actions.iter().any(comes);
-        return if there { Ok(Probe::Volts(strip)) } else { Err(unknown()) };
+        if !run.strip_is_there(strip) && !actions.iter().any(comes) {
+            return Err(unknown());
+        }
     }
-    let (id, pin) = word.split_once('.').map_or((word, None), |(id, pin)| (id, Some(pin)));
-    let part: PartIx = bench.find(id).ok_or_else(unknown)?;
-    let pin = match pin {
-        None => 0,
-        Some(name) => bench.part(part).card.pin(name).ok_or_else(unknown)?,
-    };
-    Ok(Probe::Amps(LegId { part, pin }))
+    Ok(probe)
 }
 
 #[cfg(test)]
