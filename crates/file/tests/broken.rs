@@ -73,7 +73,10 @@ fn what_is_json_but_no_bench_is_refused_with_its_place() {
         (r#"{"halfrow":1,"boards":[{"id":"B","kind":"half"}],"parts":[]}"#, "boards[0].id"),
         (r#"{"halfrow":1,"boards":[{"id":"A","kind":"huge"}],"parts":[]}"#, "Known here: mini, half, full"),
         (r#"{"halfrow":1,"boards":[{"id":"A","kind":"half","split_rails":1}],"parts":[]}"#, "true or false"),
-        (r#"{"halfrow":1,"boards":[{"id":"A","kind":"half"}],"parts":{}}"#, "parts: this needs a list of parts, not an object"),
+        (
+            r#"{"halfrow":1,"boards":[{"id":"A","kind":"half"}],"parts":{}}"#,
+            "parts: this needs a list of parts, not an object",
+        ),
         (
             r#"{"halfrow":1,"boards":[{"id":"A","kind":"half"}],"taps":-1,"parts":[]}"#,
             "taps: -1 is out of range",
