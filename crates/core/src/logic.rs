@@ -25,9 +25,9 @@ pub struct Logic {
     pub ohms: (f64, f64),
     /// Half the distance between the threshold upwards and the one downwards, as a share of the
     /// supply voltage.
-    pub hysteresis: f64,
+    pub hysteresis_share: f64,
     /// From input to output, seconds.
-    pub delay: f64,
+    pub delay_seconds: f64,
     /// Whether its outputs are gates of their own, that hold nothing and never switch in the very same
     /// moment. Two gates of a latch that did would flip together for ever.
     pub gates: bool,
@@ -134,7 +134,7 @@ fn guard(part: &Part, memory: &Memory, view: View<'_>, guards: &mut [f64]) {
     if !memory.holds(AWAKE) {
         return;
     }
-    let half = logic.hysteresis * volts;
+    let half = logic.hysteresis_share * volts;
     for (input, &pin) in logic.inputs.iter().enumerate() {
         let middle = ground + volts * (0.5 + 0.03 * offset(part, pin));
         guards[input] = level_guard(memory.holds(input as u32), view.pins[usize::from(pin)] - middle, half);
@@ -187,7 +187,7 @@ fn to_show(memory: &Memory) -> u64 {
 
 /// From input to output of this very chip, seconds: no two chips are alike either.
 fn delay(part: &Part) -> f64 {
-    logic(part).delay * (1.0 + 0.04 * offset(part, u8::MAX))
+    logic(part).delay_seconds * (1.0 + 0.04 * offset(part, u8::MAX))
 }
 
 /// Gates whose outputs are on their way: the first to show, and those told after them.

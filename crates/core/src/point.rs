@@ -134,8 +134,8 @@ impl OperatingPoint {
         let island = self.node_island[node.0];
         NetReading {
             volts: self.node_volts[node.0],
-            low,
-            high,
+            low_volts: low,
+            high_volts: high,
             island,
             floating: self.islands[island].source.is_none(),
         }
@@ -187,8 +187,8 @@ impl PartReading {
             let floating = islands[island].source.is_none();
             PinReading { volts: 0.0, amps: 0.0, island, floating, touches: join.strip.is_some() }
         });
-        let inner = vec![0.0; circuit.inner[part.0].len()];
-        PartReading { pins: pins.collect(), inner, memory: BLANK, watts: 0.0 }
+        let inner_volts = vec![0.0; circuit.inner[part.0].len()];
+        PartReading { pins: pins.collect(), inner_volts, memory: BLANK, watts: 0.0 }
     }
 
     /// Writes volts, amperes and watts of a part, asking for the voltage of each node and the current of
@@ -216,7 +216,7 @@ impl PartReading {
             let drop = if join.folded { join.contact_ohms * pin.amps } else { 0.0 };
             pin.volts = volts(join.node.0) - drop;
         }
-        for (inner, node) in self.inner.iter_mut().zip(&circuit.inner[part.0]) {
+        for (inner, node) in self.inner_volts.iter_mut().zip(&circuit.inner[part.0]) {
             *inner = volts(node.0);
         }
         self.watts = self.pins.iter().map(|pin| pin.volts * pin.amps).sum();

@@ -24,7 +24,7 @@ pub struct PartReading {
     /// One reading for each pin of the card.
     pub pins: Vec<PinReading>,
     /// Voltage of each inner point of the part, volts, by the card's numbers.
-    pub inner: Vec<f64>,
+    pub inner_volts: Vec<f64>,
     /// What the part remembers.
     pub memory: Memory,
     /// Power taken in, watts; negative for a part that gives power.
@@ -56,9 +56,9 @@ pub struct NetReading {
     /// Voltage against the reference of its island, volts.
     pub volts: f64,
     /// The lowest voltage of any of its strips.
-    pub low: f64,
+    pub low_volts: f64,
     /// The highest voltage of any of its strips.
-    pub high: f64,
+    pub high_volts: f64,
     /// The island that it belongs to.
     pub island: usize,
     /// Whether nothing ties it to a source.

@@ -39,7 +39,7 @@ const PANELS: usize = 4;
 /// What stands before the converter at a moment: what is measured, and what it is compared with.
 fn input(dial: Dial, figures: &Figures, body: &PartReading) -> [f64; 2] {
     let volts = |pin: usize| body.pins[pin].volts - body.pins[COM].volts;
-    let inner = || body.inner[INNER] - body.pins[COM].volts;
+    let inner = || body.inner_volts[INNER] - body.pins[COM].volts;
     let Some(range) = Range::of(dial) else { return [0.0, 1.0] };
     match range.quantity {
         Quantity::Volts | Quantity::Diode => [volts(VOM), 1.0],

@@ -75,7 +75,7 @@ fn what_sources_give_the_other_parts_and_the_contacts_take() {
 fn no_reading_is_other_than_a_number() {
     each(&Throw::anything(), 30_000..32_000, |_, point| {
         let pins = point.parts.iter().flat_map(|part| &part.pins);
-        let nets = point.net_readings.iter().flat_map(|net| [net.volts, net.low, net.high]);
+        let nets = point.net_readings.iter().flat_map(|net| [net.volts, net.low_volts, net.high_volts]);
         let all = pins.flat_map(|pin| [pin.volts, pin.amps]).chain(nets);
         all.filter(|x| !x.is_finite()).map(|x| x.to_string()).next()
     });

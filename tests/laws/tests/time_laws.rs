@@ -141,7 +141,7 @@ fn power(point: &OperatingPoint, time: f64) -> (f64, f64, f64) {
 
 /// Adds up a run of so many steps of one length by the trapezoidal rule.
 fn account(bench: &Bench, step: f64, steps: usize) -> Joules {
-    let mut run = Run::new(bench, Care { fixed: Some(step), ..Care::CLOSE });
+    let mut run = Run::new(bench, Care { fixed_seconds: Some(step), ..Care::CLOSE });
     let mut sum = Joules::default();
     let mut before = power(&run.point(), run.time());
     let first = before.2;

@@ -63,7 +63,7 @@ fn compare(case: &ivp::Case, care: Care) -> (f64, f64, f64) {
 }
 
 /// A thousandth of the error that [`Care::CLOSE`] allows in a step.
-const CLOSER: Care = Care { relative: 2e-9, absolute: 4e-10, ..Care::CLOSE };
+const CLOSER: Care = Care { relative_error: 2e-9, absolute_volts: 4e-10, ..Care::CLOSE };
 
 #[test]
 fn voltages_in_time_agree_with_scipys() {

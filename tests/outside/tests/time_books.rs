@@ -290,7 +290,7 @@ fn halving_the_step_quarters_the_error() {
         let strip = bench.strip(Hole::parse("a10").expect("a hole")).expect("a strip");
         // Volts at 21 places of 20 ms, which are ends of steps of all lengths.
         let volts = |steps: u32| -> Vec<f64> {
-            let care = Care { fixed: Some(1e-3 / f64::from(steps)), ..Care::CLOSE };
+            let care = Care { fixed_seconds: Some(1e-3 / f64::from(steps)), ..Care::CLOSE };
             let mut run = Run::new(&bench, care);
             (0..=20)
                 .map(|place| {

@@ -42,8 +42,8 @@ pub fn scale(share: f64) -> String {
 /// Lowest and highest potential of the bench, volts.
 pub fn span(state: &State) -> (f64, f64) {
     let readings = state.document.solved.point.net_readings.iter().filter(|r| !r.floating);
-    let low = readings.clone().map(|r| r.low).fold(0.0, f64::min);
-    let high = readings.map(|r| r.high).fold(0.0, f64::max);
+    let low = readings.clone().map(|r| r.low_volts).fold(0.0, f64::min);
+    let high = readings.map(|r| r.high_volts).fold(0.0, f64::max);
     (low, if high - low < 1e-3 { low + 1.0 } else { high })
 }
 

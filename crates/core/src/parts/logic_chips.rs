@@ -55,8 +55,8 @@ const fn plain(inputs: &'static [u8], outputs: &'static [u8], last: u8, step: fn
         power: last - 1,
         ground: last / 2 - 1,
         ohms: (43.0, 48.0),
-        hysteresis: 0.01,
-        delay: 9e-9,
+        hysteresis_share: 0.01,
+        delay_seconds: 9e-9,
         gates: false,
         step,
     }
@@ -90,7 +90,7 @@ static AND: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a && b));
 static OR: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a || b));
 static XOR: Logic = gates(QUAD_IN, QUAD_OUT, |seen| pairs(seen, |a, b| a != b));
 static NOT: Logic = gates(HEX_IN, HEX_OUT, not);
-static SCHMITT: Logic = Logic { hysteresis: 0.1, ..gates(HEX_IN, HEX_OUT, not) };
+static SCHMITT: Logic = Logic { hysteresis_share: 0.1, ..gates(HEX_IN, HEX_OUT, not) };
 
 fn not(seen: Seen) -> Follows {
     Follows { high: !seen.levels & 0x3f, ..Follows::default() }

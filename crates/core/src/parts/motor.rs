@@ -111,7 +111,7 @@ pub static CARD: Card = Card {
     stamp,
     state: |part, reading| {
         let it = &TYPES[part.index(TYPE)];
-        let back = reading.inner[0] - reading.pins[1].volts;
+        let back = reading.inner_volts[0] - reading.pins[1].volts;
         let stands = back.abs() < 1.5 * CREEP_VOLTS;
         let spin = if stands { 0.0 } else { back / it.constant / (2.0 * core::f64::consts::PI) };
         let word = match (stands, reading.pins[0].amps.abs() > 2.0 * it.friction_amps) {

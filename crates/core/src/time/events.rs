@@ -90,7 +90,7 @@ impl Run {
 
     /// How late an event may be noticed, volts: less than the error of a step.
     pub(super) fn guard_slack(&self) -> f64 {
-        GUARD_VOLTS.max(0.2 * self.care.absolute + self.care.relative)
+        GUARD_VOLTS.max(0.2 * self.care.absolute_volts + self.care.relative_error)
     }
 
     /// The share of the step just tried at which the first guard falls, by a parabola through its

@@ -56,20 +56,22 @@ const FIRST_STEP: f64 = 1e-5;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Care {
     /// Error of a voltage in one step as a share of the voltage.
-    pub relative: f64,
+    pub relative_error: f64,
     /// The same in volts; an inductor's current in hundredths of amperes.
-    pub absolute: f64,
+    pub absolute_volts: f64,
     /// The longest step, seconds.
-    pub longest: f64,
+    pub longest_seconds: f64,
     /// Take steps of this length and ask for no error (to show the order of the method).
-    pub fixed: Option<f64>,
+    pub fixed_seconds: Option<f64>,
 }
 
 impl Care {
     /// For an eye on a screen: some thousandths.
-    pub const LIVE: Care = Care { relative: 3e-4, absolute: 1e-4, longest: 0.25, fixed: None };
+    pub const LIVE: Care =
+        Care { relative_error: 3e-4, absolute_volts: 1e-4, longest_seconds: 0.25, fixed_seconds: None };
     /// For a table of figures.
-    pub const CLOSE: Care = Care { relative: 2e-6, absolute: 4e-7, longest: 0.25, fixed: None };
+    pub const CLOSE: Care =
+        Care { relative_error: 2e-6, absolute_volts: 4e-7, longest_seconds: 0.25, fixed_seconds: None };
 }
 
 /// A part that acts, and where its guards and nodes are.

@@ -21,16 +21,16 @@ impl Run {
             return;
         }
         let due = self.memories.iter().map(|memory| memory.due).fold(f64::INFINITY, f64::min);
-        let mut length = self.next_step.min(self.care.longest).min(self.system.longest_step());
+        let mut length = self.next_step.min(self.care.longest_seconds).min(self.system.longest_step());
         length = length.min(self.wear.longest);
-        if let Some(fixed) = self.care.fixed {
+        if let Some(fixed) = self.care.fixed_seconds {
             length = fixed;
         }
         let to_due = due - self.time;
         // Two halves rather than a long step and a crumb.
         if to_due <= length * 1.000_001 {
             length = to_due;
-        } else if to_due < 2.0 * length && self.care.fixed.is_none() {
+        } else if to_due < 2.0 * length && self.care.fixed_seconds.is_none() {
             length = 0.5 * to_due;
         }
         if length > 0.0 {
@@ -56,7 +56,7 @@ impl Run {
         loop {
             self.system.pause().await;
             if self.attempt(length) {
-                if self.care.fixed.is_none() {
+                if self.care.fixed_seconds.is_none() {
                     let error = self.error(length);
                     // The error of one step goes with the third power of its length.
                     let factor = if error > 0.0 { 0.9 / crate::math::cbrt(error) } else { 4.0 };
@@ -116,7 +116,7 @@ impl Run {
 
     /// The error of the step just tried, as a share of what is allowed.
     pub(super) fn error(&mut self, length: f64) -> f64 {
-        let allowed = (self.care.relative, self.care.absolute);
+        let allowed = (self.care.relative_error, self.care.absolute_volts);
         self.scratch.stages.error(&mut self.system, &self.charges, &self.volts, length, allowed)
     }
 

@@ -134,7 +134,7 @@ fn a_capacitor_charges_through_a_resistor_as_the_closed_form_says() {
 #[test]
 fn halving_the_step_quarters_the_error() {
     let error = |steps: u32| {
-        let care = Care { fixed: Some(1e-3 / f64::from(steps)), ..Care::CLOSE };
+        let care = Care { fixed_seconds: Some(1e-3 / f64::from(steps)), ..Care::CLOSE };
         let mut run = rc(care);
         run.until(1e-3 - 1e-9, 10_000);
         // The exact answer of the same circuit by steps a hundred times as small.
