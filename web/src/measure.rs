@@ -1,44 +1,56 @@
 //! Measurements inside the page, offered only where the address asks for them (`?measure`).
 
-use halfrow_core::bench::{LegId, PartIx};
-use halfrow_core::board::Hole;
+use std::cell::RefCell;
+
+use halfrow_core::reference::DenseLu;
 use halfrow_core::sample::{blinker, running_lights, sixty_parts};
 use halfrow_core::solve::solve;
-use js_sys::{Array, Function, Object, Promise, Reflect};
+use js_sys::{Function, Object, Reflect};
 use wasm_bindgen::closure::Closure;
-use wasm_bindgen::{JsCast, JsValue};
-use wasm_bindgen_futures::{JsFuture, future_to_promise};
+use wasm_bindgen::JsCast;
 
 use crate::model::state::Action;
 use crate::ui::page::Handle;
+
+thread_local! {
+    /// Milliseconds of each kind of work since that was last asked for.
+    static SPANS: RefCell<Vec<(&'static str, f64)>> = const { RefCell::new(Vec::new()) };
+}
+
+/// A stretch of work that is timed until it is dropped.
+pub struct Span {
+    name: &'static str,
+    since: f64,
+}
+
+impl Span {
+    /// Begins.
+    pub fn new(name: &'static str) -> Span {
+        Span { name, since: now() }
+    }
+}
+
+impl Drop for Span {
+    fn drop(&mut self) {
+        let ms = now() - self.since;
+        SPANS.with_borrow_mut(|all| match all.iter_mut().find(|(name, _)| *name == self.name) {
+            Some((_, sum)) => *sum += ms,
+            None => all.push((self.name, ms)),
+        });
+    }
+}
 
 fn now() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }
 
-/// Resolves when the next frame has been painted: a task that the frame's own callback sets off runs
-/// after the painting.
-async fn painted() {
-    let frame = Promise::new(&mut |resolve: Function, _| {
-        let after = Closure::once_into_js(move || {
-            if let Some(window) = web_sys::window() {
-                let _ = window.set_timeout_with_callback(&resolve);
-            }
-        });
-        if let Some(window) = web_sys::window() {
-            let _ = window.request_animation_frame(after.unchecked_ref());
-        }
-    });
-    let _ = JsFuture::from(frame).await;
-}
-
 /// Puts `halfrow_measure` on the window: `solve60()` gives microseconds for an operating point of
-/// the crowded board, `move_leg(n)` a list of milliseconds from a leg's move to the frame after it,
-/// `open(name)` opens the blinker at a kilohertz or the running lights at ten hertz.
+/// the crowded board, `open(name)` opens the blinker at a kilohertz or the running lights at ten hertz, `lu60()` gives
+/// microseconds for the dense LU that tells how fast the machine is, `spans()` the milliseconds that each kind
+/// of work has taken since it was last asked.
 pub fn offer(page: Handle) {
     let Some(window) = web_sys::window() else { return };
     let offered = Object::new();
-    let for_time = page.clone();
     let solve60 = Closure::<dyn Fn() -> f64>::new(|| {
         // The browser's clock is coarse: twenty solutions make a readable time.
         const TIMES: u32 = 20;
@@ -49,38 +61,33 @@ pub fn offer(page: Handle) {
         }
         (now() - start) * 1000.0 / f64::from(TIMES)
     });
-    let move_leg = Closure::<dyn Fn(u32) -> Promise>::new(move |count: u32| {
-        let page = page.clone();
-        future_to_promise(async move {
-            let bench = sixty_parts();
-            // A wire's end that goes back and forth between two free holes.
-            let free = bench.boards[0]
-                .holes(0)
-                .filter(|&hole| bench.occupant(hole).is_none() && hole.row().is_some());
-            let free: Vec<Hole> = free.collect();
-            let part = bench.parts.iter().position(|part| part.card.is_wire()).unwrap_or(0);
-            page.dispatch(Action::Open(Box::new(bench), String::new()));
-            painted().await;
-            let times = Array::new();
-            for turn in 0..count {
-                let start = now();
-                let leg = LegId { part: PartIx(part), pin: 1 };
-                page.dispatch(Action::PutLeg(leg, free.get(turn as usize % 2).copied()));
-                painted().await;
-                times.push(&JsValue::from_f64(now() - start));
-            }
-            Ok(times.into())
-        })
+    let lu60 = Closure::<dyn Fn() -> f64>::new(|| {
+        const TIMES: u32 = 50;
+        let equations = DenseLu::default();
+        let start = now();
+        for _ in 0..TIMES {
+            std::hint::black_box(std::hint::black_box(&equations).solve());
+        }
+        (now() - start) * 1000.0 / f64::from(TIMES)
+    });
+    let spans = Closure::<dyn Fn() -> Object>::new(|| {
+        let all = Object::new();
+        for (name, ms) in SPANS.take() {
+            let _ = Reflect::set(&all, &name.into(), &ms.into());
+        }
+        all
     });
     let open = Closure::<dyn Fn(String)>::new(move |name: String| {
         let bench = if name == "blinker" { blinker(1000.0) } else { running_lights(10.0) };
-        for_time.dispatch(Action::Open(Box::new(bench), String::new()));
+        page.dispatch(Action::Open(Box::new(bench), String::new()));
     });
     let _ = Reflect::set(&offered, &"open".into(), open.as_ref().unchecked_ref::<Function>());
     open.forget();
+    let _ = Reflect::set(&offered, &"lu60".into(), lu60.as_ref().unchecked_ref::<Function>());
+    lu60.forget();
+    let _ = Reflect::set(&offered, &"spans".into(), spans.as_ref().unchecked_ref::<Function>());
+    spans.forget();
     let _ = Reflect::set(&offered, &"solve60".into(), solve60.as_ref().unchecked_ref::<Function>());
-    let _ = Reflect::set(&offered, &"move_leg".into(), move_leg.as_ref().unchecked_ref::<Function>());
     let _ = Reflect::set(&window, &"halfrow_measure".into(), &offered);
     solve60.forget();
-    move_leg.forget();
 }

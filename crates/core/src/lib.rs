@@ -43,4 +43,6 @@ pub mod time;
 pub mod tips;
 pub mod unit;
 
+#[cfg(feature = "measure")]
+pub use halfrow_equations::reference;
 pub use halfrow_equations::{law, math, sparse};

@@ -13,6 +13,8 @@ mod hard;
 pub mod law;
 pub mod math;
 pub mod portions;
+#[cfg(feature = "measure")]
+pub mod reference;
 pub mod sparse;
 pub mod stages;
 pub mod system;

@@ -11,7 +11,9 @@
 //! the sum of the conductances at a node, of which each node has some.
 //!
 //! Unknowns that no curved law touches go first: what is left of their rows stays the same from one
-//! Newton iteration to the next, so that an iteration only works on the few others.
+//! Newton iteration to the next, so that an iteration only works on the few others. Those whose going would
+//! join more of the others than they had neighbours wait all the same: a rail with thirty neighbours that
+//! goes first leaves thirty unknowns that all know each other.
 
 /// An unknown, by its row and column; `None` stands for a reference node, whose voltage is known
 /// to be 0 and whose equation is left out.
@@ -75,7 +77,7 @@ pub struct Seats {
 impl Pattern {
     /// The pattern of elements between unknowns (first node, second node, two controls, which repeat
     /// the first node where there are none), and each element's seats. Unknowns that are `late` are
-    /// eliminated after all others.
+    /// eliminated after the others.
     pub fn new(unknowns: usize, elements: &[[Unknown; 4]], late: &[bool]) -> (Pattern, Vec<Seats>) {
         let mut build = Build { joined: vec![Vec::with_capacity(4); unknowns], between: 0 };
         for &[a, b, c, d] in elements {
@@ -101,11 +103,17 @@ impl Pattern {
             targets: Vec::new(),
             early: (0, 0),
         };
+        let mut late = late.to_vec();
         let mut waiting: Vec<usize> = (0..unknowns).collect();
         while !waiting.is_empty() {
             let fewest = (0..waiting.len())
                 .min_by_key(|&i| (late[waiting[i]], build.joined[waiting[i]].len(), waiting[i]));
-            let pivot = waiting.swap_remove(fewest.unwrap_or(0));
+            let place = fewest.unwrap_or(0);
+            if !late[waiting[place]] && build.joins_more_than_it_had(waiting[place]) {
+                late[waiting[place]] = true;
+                continue;
+            }
+            let pivot = waiting.swap_remove(place);
             let star = std::mem::take(&mut build.joined[pivot]);
             let first = pattern.arms.len() as u32;
             for (i, &(a, out)) in star.iter().enumerate() {
@@ -278,6 +286,18 @@ impl Build {
         self.joined[a].push((b, entry));
         self.joined[b].push((a, entry + 1));
         entry
+    }
+
+    /// Whether the neighbours of an unknown that goes get more new neighbours among each other than it had.
+    fn joins_more_than_it_had(&self, unknown: usize) -> bool {
+        let star = &self.joined[unknown];
+        // Three of them have three pairs: no more than it had.
+        if star.len() <= 3 {
+            return false;
+        }
+        let knows = |a: usize, b: usize| self.joined[a].iter().any(|&(other, _)| other == b);
+        let pairs = (0..star.len()).flat_map(|i| (0..i).map(move |j| (i, j)));
+        pairs.filter(|&(i, j)| !knows(star[i].0, star[j].0)).nth(star.len()).is_some()
     }
 
     fn seats(&mut self, ends: [Unknown; 4]) -> Seats {

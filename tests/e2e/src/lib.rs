@@ -19,6 +19,7 @@
 //! - [`page`]: open, read, wait, keys, fields, files. [`mod@pointer`]: click, drag, wheel, touch.
 //! - [`watch`]: errors, requests, accessibility tree, axe-core, colours, throttling, screenshots,
 //!   and the time from a pointer's move to the next picture.
+//! - [`trace`]: what the browser notes of its own work.
 //! - [`board`]: holes, parts, tabs, readings and findings by their names.
 //! - [`visit`]: also downloads; a second tab is `visit.browser.page()`.
 //! - Below them: [`browser`] starts and stops Chromium, [`wire`] speaks to it in the DevTools
@@ -35,6 +36,7 @@ pub mod keyboard;
 pub mod page;
 pub mod pointer;
 pub mod server;
+pub mod trace;
 pub mod visit;
 pub mod watch;
 pub mod wire;

@@ -106,6 +106,14 @@ impl Page {
         self.wait_for("performance.getEntriesByName('halfrow-ready').length && !document.querySelector('#app .skeleton')")
     }
 
+    /// Lets the page be for a while.
+    ///
+    /// # Errors
+    /// When the browser is gone.
+    pub fn rest(&mut self, time: Duration) -> Result {
+        self.wire.listen(time)
+    }
+
     /// How many elements the selector finds.
     ///
     /// # Errors

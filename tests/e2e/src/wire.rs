@@ -102,6 +102,14 @@ impl Wire {
         &self.events
     }
 
+    /// Takes all events of this name away, oldest first: what is large shall not stay.
+    pub fn take_events(&mut self, name: &str) -> Vec<Value> {
+        let (taken, left) = std::mem::take(&mut self.events).into_iter().partition(|(event, _)| event == name);
+        self.events = left;
+        let taken: Vec<(String, Value)> = taken;
+        taken.into_iter().map(|(_, parameters)| parameters).collect()
+    }
+
     /// Waits for an event of this name after the first `seen` events.
     ///
     /// # Errors

@@ -5,6 +5,7 @@ pub mod desk;
 pub mod dump;
 pub mod ivp;
 pub mod lu;
+#[cfg(feature = "faer")]
 pub mod lu_sparse;
 pub mod probe;
 pub mod stand;

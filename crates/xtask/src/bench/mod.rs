@@ -1,13 +1,16 @@
 //! `cargo xtask bench`: how fast the engine and the page are, against their budgets.
 //!
-//! Built with its feature `measure`, and with `?measure` in its address, the page offers `window.halfrow_measure`, whose functions may
-//! return promises:
+//! Built with its feature `measure`, and with `?measure` in its address, the page offers
+//! `window.halfrow_measure`:
 //!
-//! - `solve60()`: microseconds that one operating point of a 60-part bench on a full board takes; a
-//!   number, or a list of them.
-//! - `move_leg(n)`: puts that bench on the page, moves a leg n times between two holes, and gives
-//!   for each move the milliseconds until the frame that shows it has been painted: the bench solved
-//!   and judged anew, the picture drawn.
+//! - `solve60()`: microseconds that one operating point of a 60-part bench on a full board takes.
+//! - `lu60()`: microseconds of a dense LU, and [`reference`] has a fixed piece of work on the DOM: budgets of
+//!   time are scaled by them.
+//! - `spans()`: the milliseconds that each kind of work has taken since it was last asked.
+//! - `open(name)`: opens a bench whose clock runs.
+
+mod drag;
+mod reference;
 
 use crate::failure::{Failure, Outcome};
 use crate::shots::told;
@@ -22,7 +25,7 @@ use halfrow_laws::throw::Throw;
 
 /// One line of the table.
 struct Measure {
-    what: &'static str,
+    what: String,
     value: Result<f64>,
     budget: f64,
     unit: &'static str,
@@ -44,31 +47,42 @@ pub fn bench(fast: bool) -> Outcome {
     let [wasm, visit] = squeeze::sums(&house::dist())?;
     let mut rows = vec![
         Measure {
-            what: "wasm, brotli",
+            what: "wasm, brotli".into(),
             value: Ok(kilo(wasm)),
             budget: kilo(squeeze::WASM_LIMIT),
             unit: "kB",
         },
         Measure {
-            what: "first visit, brotli",
+            what: "first visit, brotli".into(),
             value: Ok(kilo(visit)),
             budget: kilo(squeeze::VISIT_LIMIT),
             unit: "kB",
         },
     ];
     let mut browser = Browser::start().map_err(told)?;
+    let speed = reference::measure(&mut browser, &address).map_err(told)?;
     rows.push(Measure {
-        what: "60-part operating point in wasm, median",
+        what: "60-part operating point in wasm, median".into(),
         value: solve_in_wasm(&mut browser, &address),
-        budget: 1000.0,
+        budget: 120.0 * speed.computes,
         unit: "us",
     });
-    rows.push(Measure {
-        what: "leg moved to next paint, p95, processor 6 times slower",
-        value: leg_to_paint(&mut browser, &address),
-        budget: 50.0,
-        unit: "ms",
-    });
+    for stage in drag::stages().map_err(told)? {
+        for slower in [1.0, 6.0] {
+            let at_rest = slower > 1.0 && stage.rests;
+            let millis = if slower == 1.0 || at_rest { 16.0 } else { 50.0 };
+            let budget = millis * speed.draws;
+            let drags = drag::measure(&mut browser, &address, &stage, slower);
+            for what in ["move", "drop"] {
+                let value = match &drags {
+                    Ok(it) => Ok(quantile(if what == "move" { &it.moves } else { &it.drops }.clone(), 0.95)),
+                    Err(trouble) => Err(Trouble(trouble.to_string())),
+                };
+                let what = format!("{}: a leg's {what} to its frame, p95, {slower} times slower", stage.name);
+                rows.push(Measure { what, value, budget, unit: "ms" });
+            }
+        }
+    }
     for (name, what, budget) in [
         ("blinker", "555 at 1 kHz: a frame's work, mean, processor 6 times slower", 4.0),
         ("lights", "counter with eight LEDs at 10 Hz: a frame's work, mean, 6 times slower", 2.0),
@@ -79,32 +93,32 @@ pub fn bench(fast: bool) -> Outcome {
                 [Err(Trouble(trouble.to_string())), Err(Trouble(String::new())), Err(Trouble(String::new()))]
             }
         };
-        rows.push(Measure { what, value: mean, budget, unit: "ms" });
-        rows.push(Measure { what: "the longest of these frames", value: longest, budget: 50.0, unit: "ms" });
+        rows.push(Measure { what: what.into(), value: mean, budget: budget * speed.draws, unit: "ms" });
+        rows.push(Measure { what: "the longest of these frames".into(), value: longest, budget: 50.0 * speed.draws, unit: "ms" });
         rows.push(Measure {
-            what: "real seconds that ten of its seconds take",
+            what: "real seconds that ten of its seconds take".into(),
             value: pace,
             budget: 10.5,
             unit: "s",
         });
     }
     rows.push(Measure {
-        what: "the longest frame of all examples, processor 6 times slower",
+        what: "the longest frame of all examples, processor 6 times slower".into(),
         value: longest_of_examples(&mut browser, &address),
-        budget: 50.0,
+        budget: 50.0 * speed.draws,
         unit: "ms",
     });
     rows.push(Measure {
-        what: "the longest frame of 20 benches thrown by chance, processor 6 times slower",
+        what: "the longest frame of 20 benches thrown by chance, processor 6 times slower".into(),
         value: longest_of_chance(&mut browser, &address),
-        budget: 50.0,
+        budget: 50.0 * speed.draws,
         unit: "ms",
     });
     drop(browser);
     rows.push(Measure {
-        what: "interactive after, first visit, processor 4 times slower",
+        what: "interactive after, first visit, processor 4 times slower".into(),
         value: time_to_live(&address),
-        budget: 2000.0,
+        budget: 1000.0 * speed.draws,
         unit: "ms",
     });
     let missed = table(&rows);
@@ -142,14 +156,12 @@ fn native() -> Outcome {
 /// How often the page is asked for its solving time; the first answers are from before the browser
 /// has compiled the module for speed.
 const SOLVES: usize = 200;
-/// How many moves are timed: enough that the 95th percentile stands on ten of them.
-const MOVES: usize = 201;
 
 /// A tab with the page live and its measuring functions there.
 fn measuring_page(browser: &mut Browser, address: &str) -> Result<Page> {
     let mut page = browser.page()?;
     page.resize(1366, 768)?;
-    page.open(&format!("{address}?measure"))?;
+    page.open(address)?;
     page.wait_until_live()?;
     if page.evaluate("typeof window.halfrow_measure")? != "object" {
         return Err(Trouble("the page offers no halfrow_measure".into()));
@@ -159,7 +171,7 @@ fn measuring_page(browser: &mut Browser, address: &str) -> Result<Page> {
 
 /// Microseconds for one operating point, as the page's own clock sees it.
 fn solve_in_wasm(browser: &mut Browser, address: &str) -> Result<f64> {
-    let mut page = measuring_page(browser, address)?;
+    let mut page = measuring_page(browser, &format!("{address}?measure"))?;
     let answer = page.evaluate(&format!(
         "(async () => {{ const times = []; \
          for (let i = 0; i < {SOLVES}; i++) times.push(await halfrow_measure.solve60()); \
@@ -171,27 +183,6 @@ fn solve_in_wasm(browser: &mut Browser, address: &str) -> Result<f64> {
         return Err(Trouble("solve60 gave no times".into()));
     }
     Ok(quantile(times, 0.5))
-}
-
-/// Milliseconds from a leg's move to the frame that shows it.
-fn leg_to_paint(browser: &mut Browser, address: &str) -> Result<f64> {
-    let mut page = measuring_page(browser, address)?;
-    // Once unhurried, so that the bench is there and the module compiled for speed.
-    page.evaluate("halfrow_measure.move_leg(20)")?;
-    let before = page.screenshot()?;
-    page.throttle(6.0)?;
-    let answer = page.evaluate(&format!("halfrow_measure.move_leg({MOVES})"))?;
-    page.throttle(1.0)?;
-    // The moves must have changed the picture: the time of a move that nobody hears is no measure.
-    if page.screenshot()? == before {
-        return Err(Trouble("the moves changed nothing on the page".into()));
-    }
-    page.close()?;
-    let times = numbers(&answer);
-    if times.len() < MOVES {
-        return Err(Trouble("move_leg gave too few times".into()));
-    }
-    Ok(quantile(times, 0.95))
 }
 
 /// Lets `frameTimes` grow by the work of each frame, milliseconds.
@@ -262,7 +253,7 @@ fn examples() -> Result<Vec<String>> {
 /// how many real seconds ten simulated ones take. A frame's work is what its callback does and what
 /// that sets off at once, such as drawing the page anew.
 fn frames(browser: &mut Browser, address: &str, bench: &str) -> Result<[f64; 3]> {
-    let mut page = measuring_page(browser, address)?;
+    let mut page = measuring_page(browser, &format!("{address}?measure"))?;
     page.evaluate(TIME_FRAMES)?;
     page.evaluate(&format!("halfrow_measure.open('{bench}')"))?;
     // Unhurried first, so that the module is compiled for speed.
@@ -359,7 +350,7 @@ mod tests {
 
     #[test]
     fn what_was_not_measured_counts_as_missed() {
-        let row = |value| Measure { what: "x", value, budget: 1.0, unit: "ms" };
+        let row = |value| Measure { what: "x".into(), value, budget: 1.0, unit: "ms" };
         assert_eq!(table(&[row(Ok(1.0)), row(Ok(1.1)), row(Err(Trouble("gone".into())))]), 2);
     }
 }

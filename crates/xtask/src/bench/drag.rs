@@ -1,0 +1,207 @@
+//! A leg dragged by a real pointer, from hole to hole and back, on the benches where it costs most.
+//!
+//! Measured is the work of the page's main thread from when it is told of a move or of the button that is
+//! let go, until it has handed over the frame after that: by the thread's own clock, which stands while
+//! other processes have the processor. What it waits for the next refresh of the screen is no work.
+
+use std::time::Duration;
+
+use halfrow_core::bench::{Bench, LegId};
+use halfrow_core::board::Hole;
+use halfrow_core::sample::sixty_parts;
+use halfrow_core::solve::solve;
+use halfrow_draw::layout;
+use halfrow_e2e::board::BOARD;
+use halfrow_e2e::browser::Browser;
+use halfrow_e2e::page::Page;
+use halfrow_e2e::trace::Note;
+use halfrow_e2e::wire::{Result, Trouble};
+
+use super::quantile;
+use crate::tools::say;
+
+/// How often a leg goes there and back: the 95th percentile of drops stands on the second worst of this many.
+const RIDES: usize = 12;
+
+/// Moves of one drag: a hand gives more, but not more to other holes.
+const MOVES: u32 = 10;
+
+/// What a frame does once the page has let go of it, by the browser's names.
+const BROWSER: [&str; 6] = ["UpdateLayoutTree", "Layout", "PrePaint", "Paint", "Layerize", "Commit"];
+
+/// A bench to drag on.
+pub struct Stage {
+    /// What it is called in the table.
+    pub name: &'static str,
+    /// The part of the address that opens it.
+    pub address: String,
+    /// Whether nothing on it changes by itself.
+    pub rests: bool,
+    bench: Bench,
+}
+
+/// Milliseconds of work.
+pub struct Drags {
+    /// Of each move to another hole.
+    pub moves: Vec<f64>,
+    /// Of each leg that was dropped.
+    pub drops: Vec<f64>,
+    /// The same by the clock on the wall.
+    wall: [Vec<f64>; 2],
+    /// The means of what drops went to.
+    shares: Vec<(String, f64)>,
+}
+
+/// The benches: chips whose clock runs, and a crowded one at rest.
+pub fn stages() -> Result<Vec<Stage>> {
+    let example = |name: &'static str, slug: &str| {
+        let example = halfrow_file::examples::find(slug).ok_or_else(|| Trouble(format!("no example {slug}")))?;
+        let bench = halfrow_file::read(example.text()).map_err(|error| Trouble(error.to_string()))?;
+        Ok(Stage { name, address: format!("?measure&example={slug}"), rests: false, bench })
+    };
+    let crowded = sixty_parts();
+    Ok(vec![
+        example("dice", "dice")?,
+        example("traffic light", "traffic-light")?,
+        Stage {
+            name: "60 parts at rest",
+            address: format!("?measure{}", halfrow_file::link::encode(&crowded)),
+            rests: true,
+            bench: crowded,
+        },
+    ])
+}
+
+/// A leg in its hole and another hole that it can go to: of the parts that carry a current the one that
+/// carries least, so that the bench goes on working without it; as far away as it goes.
+fn ride(bench: &Bench) -> Option<(Hole, Hole)> {
+    let point = solve(bench);
+    let loose = |leg: LegId| !bench.part(leg.part).is_rigid() && !layout::is_off_board(bench, leg.part);
+    let mut legs: Vec<(f64, LegId, Hole)> = bench
+        .legs()
+        .filter_map(|(id, leg)| Some((point.part(id.part).largest_amps(), id, leg.hole?)))
+        .filter(|&(amps, id, _)| amps > 1e-5 && loose(id))
+        .collect();
+    legs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    legs.into_iter().find_map(|(_, id, from)| {
+        let start = layout::hole(bench, from)?;
+        let fits = |hole: &Hole| {
+            let at = layout::hole(bench, *hole).map_or(0.0, |at| at.distance(start));
+            (120.0..=240.0).contains(&at) && bench.clone().put_leg(id, Some(*hole)).is_ok()
+        };
+        let holes = bench.boards[0].holes(0).filter(|hole| hole.row().is_some() && bench.occupant(*hole).is_none());
+        Some((from, holes.into_iter().find(fits)?))
+    })
+}
+
+/// Drags a leg of this bench there and back, on a processor so many times as slow.
+pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64) -> Result<Drags> {
+    let (from, to) = ride(&stage.bench).ok_or_else(|| Trouble(format!("no leg to drag on {}", stage.name)))?;
+    let mut page = super::measuring_page(browser, &format!("{address}{}", stage.address))?;
+    let place = |page: &mut Page, hole: Hole| {
+        let at = layout::hole(&stage.bench, hole).ok_or_else(|| Trouble(format!("no hole {hole}")))?;
+        page.point_in(BOARD, f64::from(at.x), f64::from(at.y))
+    };
+    let ends = [place(&mut page, from)?, place(&mut page, to)?];
+    // Once unhurried, so that the module is compiled for speed.
+    for _ in 0..3 {
+        drag(&mut page, ends, 1.0)?;
+        drag(&mut page, [ends[1], ends[0]], 1.0)?;
+    }
+    page.throttle(slower)?;
+    page.evaluate("halfrow_measure.spans()")?;
+    page.begin_notes()?;
+    for _ in 0..RIDES {
+        drag(&mut page, ends, slower)?;
+        drag(&mut page, [ends[1], ends[0]], slower)?;
+    }
+    let notes = page.end_notes()?;
+    page.throttle(1.0)?;
+    let spans = page.evaluate("halfrow_measure.spans()")?;
+    page.close()?;
+    let drags = Drags::of(&notes, &spans)?;
+    drags.tell(stage, slower);
+    Ok(drags)
+}
+
+/// One drag, with time for a frame after each event.
+fn drag(page: &mut Page, [from, to]: [(f64, f64); 2], slower: f64) -> Result {
+    // Longer, and the measuring takes longer; shorter, and two moves come into one frame.
+    let pause = Duration::from_millis(if slower > 1.0 { 130 } else { 50 });
+    let mut then = |page: &mut Page| page.rest(pause);
+    page.hold(from.0, from.1)?;
+    then(page)?;
+    for step in 1..=MOVES {
+        let part = f64::from(step) / f64::from(MOVES);
+        page.carry(from.0 + (to.0 - from.0) * part, from.1 + (to.1 - from.1) * part)?;
+        then(page)?;
+    }
+    page.release(to.0, to.1)?;
+    then(page)?;
+    // What follows a drop in later frames is over before the next one.
+    page.rest(4 * pause)
+}
+
+impl Drags {
+    fn of(notes: &[Note], spans: &serde_json::Value) -> Result<Drags> {
+        let of_pointer = |note: &&Note| {
+            note.name == "EventDispatch" && ["pointermove", "pointerup"].contains(&note.kind.as_str())
+        };
+        let events: Vec<&Note> = notes.iter().filter(of_pointer).collect();
+        let mut drags =
+            Drags { moves: Vec::new(), drops: Vec::new(), wall: [Vec::new(), Vec::new()], shares: Vec::new() };
+        let mut shares = [0.0; BROWSER.len()];
+        let (mut told, mut all) = (0.0, 0.0);
+        for (place, event) in events.iter().enumerate() {
+            let next = events.get(place + 1).map_or(f64::INFINITY, |next| next.at);
+            let frame = notes.iter().find(|it| it.name == "Commit" && it.at > event.at && it.at < next);
+            let drop = event.kind == "pointerup";
+            // A move within a hole changes nothing and leads to no frame.
+            let Some(frame) = frame else { continue };
+            let work = frame.worked_end() - event.worked_at;
+            (if drop { &mut drags.drops } else { &mut drags.moves }).push(work);
+            drags.wall[usize::from(drop)].push(frame.end() - event.at);
+            if drop {
+                all += work;
+                told += event.worked;
+                let within = notes.iter().filter(|it| it.at >= event.at && it.end() <= frame.end());
+                for it in within {
+                    if let Some(kind) = BROWSER.iter().position(|name| *name == it.name) {
+                        shares[kind] += it.worked;
+                    }
+                }
+            }
+        }
+        if drags.drops.len() < RIDES || drags.moves.len() < 4 * RIDES {
+            return Err(Trouble(format!("{} moves, {} drops", drags.moves.len(), drags.drops.len())));
+        }
+        let count = drags.drops.len() as f64;
+        drags.shares.push(("all".to_owned(), all / count));
+        drags.shares.push(("told of it".to_owned(), told / count));
+        for (name, sum) in BROWSER.iter().zip(shares) {
+            drags.shares.push(((*name).to_owned(), sum / count));
+        }
+        for (name, sum) in spans.as_object().into_iter().flatten() {
+            drags.shares.push((name.clone(), sum.as_f64().unwrap_or(0.0) / count));
+        }
+        Ok(drags)
+    }
+
+    fn tell(&self, stage: &Stage, slower: f64) {
+        let pair = |times: &Vec<f64>| {
+            format!("{:.1} / {:.1}", quantile(times.clone(), 0.5), quantile(times.clone(), 0.95))
+        };
+        say(&format!(
+            "{}, {slower} times slower: {} moves {} ms ({} by the wall), {} drops {} ms ({}), median / p95",
+            stage.name,
+            self.moves.len(),
+            pair(&self.moves),
+            pair(&self.wall[0]),
+            self.drops.len(),
+            pair(&self.drops),
+            pair(&self.wall[1]),
+        ));
+        let shares: Vec<String> = self.shares.iter().map(|(name, ms)| format!("{name} {ms:.2}")).collect();
+        say(&format!("  of a drop, ms: {}", shares.join(", ")));
+    }
+}
