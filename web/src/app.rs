@@ -16,28 +16,34 @@ use crate::model::clipboard;
 use crate::model::clock::slow;
 use crate::model::opening::{open_example, open_text};
 use crate::model::sight::whole;
-use crate::model::state::{Action, Help, Overlay, Sheet, State, Tab, empty};
-use crate::panel::Panel;
+use crate::model::state::{Action, Help, Overlay, Sheet, State, empty};
+use crate::panel::{self, Panel};
 use crate::panel::drawer::{self, Drawer};
 use crate::panel::properties::{preferred_values, strip};
 use crate::paper::printed::{printed, use_printing};
 use crate::platform::{files, page as browser, prefs, tabs};
 use crate::run::clock::use_clock;
+use crate::run::judging::use_judging;
 use crate::sheets::Sheets;
 use crate::sheets::commands;
 use crate::sheets::files::open_bytes;
+use crate::ui::board_focus;
 use crate::ui::button::Button;
 use crate::ui::focus::use_focus;
 use crate::ui::hooks::use_once;
 use crate::ui::page::{Handle, Store};
+use crate::ui::pieces::{Shows, shared};
+use crate::ui::spans::Span;
 
 /// The page.
 #[component]
 pub fn App() -> Html {
+    let _span = Span::new("draw");
     let asked = use_memo((), |()| first_bench());
     let preferred = use_memo((), |()| preferred_values());
     let page = Handle::new(use_reducer(|| {
         let mut state = State::new(empty());
+        state.judges_later();
         state.clock.running = !browser::prefers_stillness();
         let help = prefs::get("help");
         if let Some(&(help, _)) = Help::ALL.iter().find(|it| Some(it.1) == help.as_deref()) {
@@ -56,6 +62,7 @@ pub fn App() -> Html {
     use_started(page.clone(), second.clone(), update.clone());
     use_keys(page.clone());
     use_clock(page.clone());
+    use_judging(&page);
     use_focus(&page);
     let ondrop = {
         let page = page.clone();
@@ -72,7 +79,7 @@ pub fn App() -> Html {
         <div class="page" {ondrop} {ondragover}>
             { skip(&page, "To the board", "") }
             { skip(&page, "To the findings", "tab-page") }
-            { header(&page, kept) }
+            <Header page={page.clone()} shows={shown_in_header(&page.state)} {kept} />
             <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
                 if *second {
@@ -82,21 +89,22 @@ pub fn App() -> Html {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
-                <Grid page={page.calm()} />
+                // What a screen reader reads goes along when the pointer has let go of what it drags.
+                <Grid page={if board_focus::is_held() { page.still() } else { page.calm() }} />
                 <BoardView page={page.clone()} {printing} />
-                { zoom(&page) }
-                { legend(&page) }
-                { clock::controls(&page) }
+                { page.piece([shared(&page.state.document.solved.bench), 0, 0, 0, 0], zoom) }
+                { page.piece([if page.state.screen.overlays.volts { page.steady().turn() } else { 0 }, 0, 0, 0, 0], legend) }
+                { page.piece(clock::shown_in_controls(&page.state), clock::controls) }
             </main>
-            { strip(&page) }
-            <Panel page={if matches!(page.state.screen.tab, Tab::Findings | Tab::Wiring) { page.calm() } else { page.clone() }} />
+            { page.piece([if page.state.selection.chosen.is_empty() { 0 } else { page.steady().turn() }, 0, 0, 0, 0], strip) }
+            <Panel page={page.clone()} shows={panel::shown(&page)} />
             <footer class="foot">
                 <b>{ hole }</b><span class="foot-words">{ words }</span>
                 if let Some(slow) = slow(&page.state.clock) { <span class="slow">{ slow }</span> }
                 // The region stays; what is said anew is a new piece in it, even where the words are the same.
                 <span class="said" role="status" aria-live="polite" title={said.to_string()}><span key={(page.state.speech.count % 2).to_string()}>{ said.to_string() }</span></span>
             </footer>
-            <Sheets page={page.calm()} />
+            <Sheets page={page.still()} />
             { (*preferred).clone() }
             if printing { { printed(&page) } }
         </div>
@@ -226,7 +234,33 @@ fn skip(page: &Handle, name: &'static str, id: &'static str) -> Html {
     html! { <a class="skip" href="#tab-page" {onclick}>{ name }</a> }
 }
 
-fn header(page: &Handle, kept: &str) -> Html {
+/// What of the state the header shows.
+fn shown_in_header(state: &State) -> Shows {
+    let (undo, redo) = state.document.can();
+    let overlays = state.screen.overlays;
+    let flags = [undo, redo, overlays.trace, overlays.volts, overlays.currents];
+    let flags = flags.iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
+    [shared(&state.document.solved.bench), flags, 0, 0, 0]
+}
+
+/// Properties of [`Header`].
+#[derive(Properties)]
+struct HeaderProps {
+    page: Handle,
+    shows: Shows,
+    /// Whether the bench is kept, in words.
+    kept: &'static str,
+}
+
+impl PartialEq for HeaderProps {
+    fn eq(&self, other: &HeaderProps) -> bool {
+        self.shows == other.shows && self.kept == other.kept
+    }
+}
+
+/// The line above all: title, steps back, what is shown, sheets.
+#[component]
+fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
     let state = &page.state;
     let (undo, redo) = state.document.can();
     let overlays = state.screen.overlays;
@@ -243,7 +277,7 @@ fn header(page: &Handle, kept: &str) -> Html {
             <h1 class="away">{ "Halfrow" }</h1>
             { sheet("Parts", Sheet::Drawer, "narrow") }
             <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
-            if !kept.is_empty() { <span class="kept-state">{ kept }</span> }
+            if !kept.is_empty() { <span class="kept-state">{ *kept }</span> }
             <span class="gap" />
             { Button::new("Undo").title("Undo (Ctrl+Z)").off(!undo).does(page, Action::Undo) }
             { Button::new("Redo").title("Redo (Ctrl+Y)").off(!redo).does(page, Action::Redo) }

@@ -140,29 +140,36 @@ impl Circuit {
 
     /// The circuit of a bench whose parts remember things, one memory a part.
     pub fn with_memories(bench: &Bench, contacts: Contacts, memories: &[Memory]) -> Circuit {
-        let mut strips: Vec<Strip> = Vec::new();
-        let mut touching: Vec<Vec<Option<(Strip, f64)>>> = Vec::with_capacity(bench.parts.len());
-        for (index, part) in bench.parts.iter().enumerate() {
-            let legs = (0..part.legs.len())
-                .map(|pin| {
-                    let ohms = contact(bench, LegId { part: PartIx(index), pin }, contacts)?;
-                    Some((bench.strip(part.legs[pin].hole?)?, ohms))
-                })
-                .collect::<Vec<_>>();
-            strips.extend(legs.iter().flatten().map(|&(strip, _)| strip));
-            touching.push(legs);
-        }
+        let count = bench.parts.iter().map(|part| part.legs.len()).sum();
+        let mut strips: Vec<Strip> = Vec::with_capacity(count);
+        // For each leg of each part, the strip that it touches and through how many ohms.
+        let mut touching: Vec<Option<(Strip, f64)>> = Vec::with_capacity(count);
+        touching.extend(bench.legs().map(|(id, leg)| {
+            let ohms = contact(bench, id, contacts)?;
+            Some((bench.strip(leg.hole?)?, ohms))
+        }));
+        strips.extend(touching.iter().flatten().map(|&(strip, _)| strip));
         strips.sort_unstable();
         strips.dedup();
         let touched: Vec<LegId> =
             bench.parts.iter().flat_map(|part| &part.legs).filter_map(|leg| leg.on).collect();
 
-        let mut circuit = Circuit { nodes: strips.len(), strips, ..Circuit::default() };
+        let mut circuit = Circuit {
+            nodes: strips.len(),
+            strips,
+            // Few parts have more elements than legs.
+            elements: Vec::with_capacity(count),
+            joins: Vec::with_capacity(bench.parts.len()),
+            inner: Vec::with_capacity(bench.parts.len()),
+        };
         let mut drawn = Vec::new();
+        let mut legs = touching.as_slice();
         for (index, part) in bench.parts.iter().enumerate() {
             drawn.clear();
             draw(bench, part, memories[index], &mut drawn);
-            circuit.add_part(PartIx(index), part, &touching[index], &drawn, &touched);
+            let (own, rest) = legs.split_at(part.legs.len());
+            circuit.add_part(PartIx(index), part, own, &drawn, &touched);
+            legs = rest;
         }
         circuit
     }

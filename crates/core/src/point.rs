@@ -6,8 +6,8 @@ use std::rc::Rc;
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
 use crate::card::State;
-use crate::circuit::{Circuit, Node};
-use crate::islands::Island;
+use crate::circuit::{Circuit, Contacts, Node};
+use crate::islands::{Island, find_islands};
 use crate::memory::{BLANK, Memory};
 use crate::nets::{NetIx, Nets};
 use crate::readings::{NetReading, PartReading, PinReading};
@@ -106,6 +106,61 @@ pub(crate) fn worst_node(circuit: &Circuit, element_amps: &[f64]) -> Option<(Nod
 }
 
 impl OperatingPoint {
+    /// What there is to show of a bench before anything has been worked out: its own circuit and nets, and
+    /// on them the voltages and currents that strips and parts of the same name and kind had on a bench of
+    /// `before`, by its point. What is new has none. Not settled.
+    pub fn unsolved(bench: &Bench, before: Option<(&OperatingPoint, &Bench)>) -> OperatingPoint {
+        let memories: Vec<Memory> = bench.parts.iter().map(Memory::of).collect();
+        let circuit = Circuit::with_memories(bench, Contacts::default(), &memories);
+        let (islands, node_island) = find_islands(bench, &circuit);
+        let mut point = OperatingPoint {
+            nets: Rc::new(Nets::of(bench, &circuit)),
+            node_volts: vec![0.0; circuit.nodes],
+            element_amps: vec![0.0; circuit.elements.len()],
+            circuit: Rc::new(circuit),
+            node_island,
+            islands,
+            memories,
+            parts: Vec::new(),
+            net_readings: Vec::new(),
+            settled: false,
+            restless: false,
+            stall: None,
+            worst: None,
+            work: Work::default(),
+        };
+        if let Some((former, before)) = before {
+            point.carry_over(bench, former, before);
+        }
+        point.read(bench);
+        point
+    }
+
+    /// Takes over what strips and parts had at the point of a former bench.
+    fn carry_over(&mut self, bench: &Bench, former: &OperatingPoint, before: &Bench) {
+        let circuit = self.circuit.clone();
+        for (node, &strip) in circuit.strips.iter().enumerate() {
+            self.node_volts[node] = former.circuit.node_of(strip).map_or(0.0, |old| former.node_volts[old.0]);
+        }
+        for (index, part) in bench.parts.iter().enumerate() {
+            // A part mostly stands where it stood.
+            let at = before.parts.get(index).filter(|it| it.id == part.id).map(|_| PartIx(index));
+            let old = at.or_else(|| before.find(&part.id)).filter(|&old| before.part(old).card == part.card);
+            let Some(old) = old else { continue };
+            self.memories[index] = former.memories[old.0];
+            let own = circuit.elements_of(PartIx(index));
+            for ((new, element), (old, was)) in own.zip(former.circuit.elements_of(old)) {
+                self.element_amps[new] = former.element_amps[old];
+                // Points inside a part.
+                for (node, was) in [(element.a, was.a), (element.b, was.b)] {
+                    if node.0 >= circuit.strips.len() {
+                        self.node_volts[node.0] = former.node_volts[was.0];
+                    }
+                }
+            }
+        }
+    }
+
     /// Reads parts and nets off the voltages and currents.
     pub(crate) fn read(&mut self, bench: &Bench) {
         self.parts = (0..bench.parts.len()).map(|part| self.read_part(PartIx(part))).collect();

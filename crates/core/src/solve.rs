@@ -5,7 +5,7 @@
 
 use crate::bench::Bench;
 use crate::circuit::Contacts;
-use crate::time::at_rest;
+use crate::time::{at_rest, rest};
 
 pub use crate::point::{OperatingPoint, Work};
 
@@ -18,4 +18,10 @@ pub fn solve(bench: &Bench) -> OperatingPoint {
 /// The operating point with other contacts than usual.
 pub fn solve_with(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     at_rest(bench, contacts)
+}
+
+/// [`solve`], letting go after each portion of work, in Newton iterations times unknowns: for whoever draws a
+/// page meanwhile. The bits are the same.
+pub async fn solve_in_portions(bench: &Bench, portion: u64) -> OperatingPoint {
+    rest(bench, Contacts::default(), portion).await
 }

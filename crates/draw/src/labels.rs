@@ -42,10 +42,17 @@ impl Label {
     }
 }
 
+/// Height of the bands that what is taken is sorted into, in units: a label asks four or five of them what is
+/// near. Lower ones list long things many times, higher ones what is far away.
+const BAND: f32 = 40.0;
+
 /// Finds places for words where they cover little of what is there.
+#[derive(Clone, Debug)]
 pub struct Placer {
     sheet: Area,
     taken: Vec<(Area, f32)>,
+    /// For each band of the sheet, from above, what reaches into it.
+    bands: Vec<Vec<u32>>,
     size: f32,
 }
 
@@ -75,7 +82,35 @@ impl Placer {
         };
         let size = least.max(SIZE);
         taken.extend(labels.iter().map(|label| (label.area(size), OTHERS)));
-        Placer { sheet, taken, size }
+        let bands = vec![Vec::new(); (sheet.height / BAND).ceil().max(1.0) as usize];
+        let mut placer = Placer { sheet, taken: Vec::with_capacity(taken.len() + labels.len()), bands, size };
+        for (area, weight) in taken {
+            placer.take(area, weight);
+        }
+        placer
+    }
+
+    /// The bands that an area reaches into; what is above or below the sheet counts to its edge.
+    fn bands_of(&self, area: &Area) -> std::ops::RangeInclusive<usize> {
+        let band = |y: f32| (((y - self.sheet.y) / BAND).max(0.0) as usize).min(self.bands.len() - 1);
+        band(area.y)..=band(area.y + area.height)
+    }
+
+    fn take(&mut self, area: Area, weight: f32) {
+        let index = self.taken.len() as u32;
+        for band in self.bands_of(&area) {
+            self.bands[band].push(index);
+        }
+        self.taken.push((area, weight));
+    }
+
+    /// What is taken and has something in common with an area, in the order in which it was.
+    fn near(&self, reach: &Area) -> Vec<(Area, f32)> {
+        let mut found: Vec<u32> = self.bands[self.bands_of(reach)].iter().flatten().copied().collect();
+        found.sort_unstable();
+        found.dedup();
+        let near = found.into_iter().map(|index| self.taken[index as usize]);
+        near.filter(|(area, _)| area.common(reach) > 0.0).collect()
     }
 
     /// The place for words, of those on offer, and how many square units of what matters they cover
@@ -86,9 +121,16 @@ impl Placer {
         let far =
             |area: &Area| [Point::new(area.x, area.y), Point::new(area.x + area.width, area.y + area.height)];
         let reach = layout::around(&areas.iter().flat_map(far).collect::<Vec<_>>(), 0.0);
-        let near: Vec<_> = self.taken.iter().filter(|(other, _)| other.common(&reach) > 0.0).collect();
-        let covered = |area: &Area| {
-            let covered: f32 = near.iter().map(|(other, weight)| area.common(other) * weight).sum();
+        let near = self.near(&reach);
+        // What is covered, or infinity where that is certainly not less than `most`.
+        let covered = |area: &Area, most: f32| {
+            let mut covered = 0.0_f32;
+            for (other, weight) in &near {
+                covered += area.common(other) * weight;
+                if covered >= most {
+                    return f32::INFINITY;
+                }
+            }
             covered + (area.width * area.height - area.common(&self.sheet)) * 4.0
         };
         // The first of equals, so that the usual place wins.
@@ -97,15 +139,15 @@ impl Placer {
             // What is too far away needs no closer look.
             let way = WAY * at.distance(places[0]);
             if way < best.0 {
-                let price = covered(area) + way;
+                let price = covered(area, best.0 - way) + way;
                 if price < best.0 {
                     best = (price, index);
                 }
             }
         }
         let area = areas[best.1];
-        let covered = covered(&area);
-        self.taken.push((area, OTHERS));
+        let covered = covered(&area, f32::INFINITY);
+        self.take(area, OTHERS);
         (places[best.1], covered)
     }
 }

@@ -98,33 +98,42 @@ impl Pattern {
         let mut pattern = Pattern {
             unknowns,
             between: 0,
-            order: Vec::new(),
-            arms: Vec::new(),
-            targets: Vec::new(),
+            order: Vec::with_capacity(unknowns),
+            // Few benches fill up by more than that.
+            arms: Vec::with_capacity(build.between as usize),
+            targets: Vec::with_capacity(build.between as usize),
             early: (0, 0),
         };
-        let mut late = late.to_vec();
-        let mut waiting: Vec<usize> = (0..unknowns).collect();
-        while !waiting.is_empty() {
-            let fewest = (0..waiting.len())
-                .min_by_key(|&i| (late[waiting[i]], build.joined[waiting[i]].len(), waiting[i]));
-            let place = fewest.unwrap_or(0);
-            if !late[waiting[place]] && build.joins_more_than_it_had(waiting[place]) {
-                late[waiting[place]] = true;
+        // By what the next one is chosen: late ones last, those with few neighbours first, then in order.
+        let rank = |late: bool, neighbours: usize, unknown: usize| {
+            u64::from(late) << 63 | (neighbours as u64) << 32 | unknown as u64
+        };
+        let mut ranks: Vec<u64> =
+            (0..unknowns).map(|it| rank(late[it], build.joined[it].len(), it)).collect();
+        let mut waiting: Vec<u32> = (0..unknowns as u32).collect();
+        while let Some(place) = (0..waiting.len()).min_by_key(|&place| ranks[waiting[place] as usize]) {
+            let pivot = waiting[place] as usize;
+            let is_late = ranks[pivot] >> 63 == 1;
+            if !is_late && build.joins_more_than_it_had(pivot) {
+                ranks[pivot] |= 1 << 63;
                 continue;
             }
-            let pivot = waiting.swap_remove(place);
+            waiting.swap_remove(place);
             let star = std::mem::take(&mut build.joined[pivot]);
             let first = pattern.arms.len() as u32;
             for (i, &(a, out)) in star.iter().enumerate() {
-                build.joined[a].retain(|&(other, _)| other != pivot);
+                build.forget(a as usize, pivot as u32);
                 for &(b, _) in &star[..i] {
-                    pattern.targets.push(build.entry(a, b));
+                    pattern.targets.push(build.entry(a as usize, b as usize));
                 }
-                pattern.arms.push(Arm { unknown: a as u32, out, back: out ^ 1 });
+                pattern.arms.push(Arm { unknown: a, out, back: out ^ 1 });
+            }
+            for &(a, _) in &star {
+                let a = a as usize;
+                ranks[a] = rank(ranks[a] >> 63 == 1, build.joined[a].len(), a);
             }
             pattern.order.push(Pivot { unknown: pivot as u32, first, count: star.len() as u32 });
-            if !late[pivot] {
+            if !is_late {
                 pattern.early = (pattern.order.len(), pattern.targets.len());
             }
         }
@@ -271,21 +280,28 @@ const NOWHERE: u32 = u32::MAX - 1;
 /// A pattern under construction: for each unknown that is still there, its neighbours, with the
 /// entry in its own row and the neighbour's column.
 struct Build {
-    joined: Vec<Vec<(usize, u32)>>,
+    joined: Vec<Vec<(u32, u32)>>,
     between: u32,
 }
 
 impl Build {
     /// The entry in row `a` and column `b`, made if need be.
     fn entry(&mut self, a: usize, b: usize) -> u32 {
-        if let Some(&(_, entry)) = self.joined[a].iter().find(|(other, _)| *other == b) {
+        if let Some(&(_, entry)) = self.joined[a].iter().find(|(other, _)| *other == b as u32) {
             return entry;
         }
         let entry = self.between;
         self.between += 2;
-        self.joined[a].push((b, entry));
-        self.joined[b].push((a, entry + 1));
+        self.joined[a].push((b as u32, entry));
+        self.joined[b].push((a as u32, entry + 1));
         entry
+    }
+
+    /// Takes an unknown from another's neighbours; the others stay in their order.
+    fn forget(&mut self, of: usize, unknown: u32) {
+        if let Some(place) = self.joined[of].iter().position(|&(other, _)| other == unknown) {
+            self.joined[of].remove(place);
+        }
     }
 
     /// Whether the neighbours of an unknown that goes get more new neighbours among each other than it had.
@@ -295,7 +311,7 @@ impl Build {
         if star.len() <= 3 {
             return false;
         }
-        let knows = |a: usize, b: usize| self.joined[a].iter().any(|&(other, _)| other == b);
+        let knows = |a: u32, b: u32| self.joined[a as usize].iter().any(|&(other, _)| other == b);
         let pairs = (0..star.len()).flat_map(|i| (0..i).map(move |j| (i, j)));
         pairs.filter(|&(i, j)| !knows(star[i].0, star[j].0)).nth(star.len()).is_some()
     }

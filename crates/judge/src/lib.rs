@@ -40,6 +40,7 @@ pub use rule::Rule;
 
 use halfrow_core::bench::Bench;
 use halfrow_core::solve::OperatingPoint;
+use halfrow_core::time::portions::{LetGo, finish};
 
 /// Every rule, in the order in which they are asked: causes before consequences.
 pub static RULES: [&Rule; 55] = [
@@ -103,10 +104,16 @@ pub static RULES: [&Rule; 55] = [
 /// All findings of a bench, worst first and causes before consequences. `point` is the operating
 /// point of the same bench.
 pub fn check(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
+    finish(check_in_portions(bench, point))
+}
+
+/// The same, letting go after each rule: for whoever draws a page meanwhile.
+pub async fn check_in_portions(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
     let judged = Judged::of(bench, point);
     let mut findings = Vec::new();
     for rule in RULES {
         (rule.run)(&judged, &mut findings);
+        LetGo::default().await;
     }
     // Stable: within a severity the order of the rules stays.
     findings.sort_by_key(|finding| finding.severity);

@@ -32,6 +32,7 @@ cargo xtask COMMAND
   test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, native, fuzz, outside,
                         wasm, build, size, e2e, axe, lighthouse
   bench [--fast]        how fast the engine and the page are, against their budgets
+        [--drags]       only how long a leg takes to move, and where the time of a drop goes
   shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
         [--only 1366x768-light,360x740]  [--url-suffix '?example=pier-lights']
         [--script FILE.js]  run in the page before each shot
@@ -72,9 +73,9 @@ fn command(words: &[String]) -> Outcome {
             test::test(only.as_deref())
         }
         "bench" => {
-            let fast = options.flag("--fast");
+            let (fast, drags) = (options.flag("--fast"), options.flag("--drags"));
             options.done()?;
-            bench::bench(fast)
+            if drags { bench::drags(fast) } else { bench::bench(fast) }
         }
         "shots" => {
             let wish = shots::Wish {

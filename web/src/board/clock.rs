@@ -3,10 +3,18 @@
 use yew::prelude::*;
 
 use crate::model::clock::SPEEDS;
-use crate::model::state::Action;
+use crate::model::state::{Action, State};
 use crate::run::sound::set_sound;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
+use crate::ui::pieces::{Shows, shared};
+
+/// What of the state the controls show.
+pub fn shown_in_controls(state: &State) -> Shows {
+    let clock = &state.clock;
+    let flags = [clock.timed, clock.running, clock.sound].iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
+    [shared(&state.document.solved.bench), flags, clock.speed.to_bits(), 0, 0]
+}
 
 /// The controls of the clock, where the bench has to do with time, and of the sound, where it has to do
 /// with that.

@@ -14,6 +14,7 @@ use crate::platform::page::Timer;
 use crate::ui::board_focus::focus_cell;
 use crate::ui::hooks::use_each;
 use crate::ui::page::Handle;
+use crate::ui::spans::Span;
 
 /// Properties of [`Grid`].
 #[derive(Properties, PartialEq)]
@@ -25,6 +26,7 @@ pub struct Props {
 /// The grid.
 #[component]
 pub fn Grid(props: &Props) -> Html {
+    let _span = Span::new("draw");
     let page = &props.page;
     let state = &page.state;
     let bench = state.bench();

@@ -1,11 +1,13 @@
 //! What lies under and over the parts: the traced net, potentials, currents, the cursor.
 
+use std::cell::LazyCell;
+
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::readings::NetReading;
 use halfrow_core::shape::{Point, Sketch, n};
-use halfrow_draw::labels::{LARGEST, Label, Placer};
+use halfrow_draw::labels::{LARGEST, Placer};
 use halfrow_draw::{board, chip, layout, scene};
 use yew::prelude::*;
 
@@ -90,13 +92,14 @@ pub fn under(state: &State, cursor: Option<Hole>) -> Html {
     html! { <g>{ for out }</g> }
 }
 
-/// Figures and the cursor above the parts, with no type smaller than `least`, off these labels.
-pub fn over(state: &State, cursor: Option<Hole>, least: f32, labels: &[Label]) -> Html {
+/// Figures and the cursor above the parts, with no type smaller than `least`, where `placer` finds room.
+pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -> Placer) -> Html {
     let solved = &state.document.solved;
     let bench = &solved.bench;
     let size = least.max(11.5);
     let mut sketch = Sketch::default();
-    let mut placer = Placer::new(bench, least, labels);
+    // Made only where there is something to place.
+    let mut placer = LazyCell::new(placer);
     let mut arrows: Vec<Html> = Vec::new();
     let legible = size <= LARGEST;
     if state.screen.overlays.volts && legible {

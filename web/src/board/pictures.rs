@@ -5,12 +5,15 @@ use std::rc::Rc;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Board;
 use halfrow_core::shape::{GLOWS, Shape};
+use halfrow_draw::labels::{self, Label};
 use halfrow_draw::scene;
 use yew::prelude::*;
 
 use crate::board::shapes;
 use crate::model::state::Solved;
 use crate::run::watchers;
+use crate::ui::page::Handle;
+use crate::ui::spans::Span;
 
 /// The bare boards: drawn again only when the boards themselves change.
 #[derive(Properties, PartialEq)]
@@ -54,6 +57,81 @@ pub fn Drawn(props: &DrawnProps) -> Html {
     html! { <g>{ shapes::view(&props.shapes) }</g> }
 }
 
+/// Properties of [`Pictures`].
+#[derive(Properties, PartialEq)]
+pub struct PicturesProps {
+    /// The page's state, whatever is pointed at.
+    pub page: Handle,
+    /// The part that is in hand and not where it was.
+    pub hidden: Option<PartIx>,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+/// The looks of all parts of a bench at a point; the same as long as both are.
+struct Known(Rc<Solved>);
+
+impl PartialEq for Known {
+    fn eq(&self, other: &Known) -> bool {
+        Rc::ptr_eq(&self.0.bench, &other.0.bench) && Rc::ptr_eq(&self.0.point, &other.0.point)
+    }
+}
+
+/// All parts on the board, without their names.
+#[component]
+pub fn Pictures(PicturesProps { page, hidden, least }: &PicturesProps) -> Html {
+    let _span = Span::new("draw");
+    let state = &page.state;
+    let solved = state.document.solved.clone();
+    let looks = use_memo(Known(solved.clone()), |Known(solved)| {
+        let all = (0..solved.bench.parts.len()).map(PartIx);
+        all.map(|ix| Rc::new(scene::looks(&solved.bench, &solved.point, ix))).collect::<Vec<_>>()
+    });
+    let order = scene::order(&solved.bench);
+    let pictures = order.into_iter().filter(|&ix| Some(ix) != *hidden).map(|ix| {
+        let key = solved.bench.part(ix).id.clone();
+        html! { <Picture {key} solved={solved.clone()} {ix} looks={looks[ix.0].clone()} chosen={state.stands_out(ix)} least={*least} /> }
+    });
+    html! { <g>{ for pictures }</g> }
+}
+
+/// Properties of [`Names`].
+#[derive(Properties)]
+pub struct NamesProps {
+    /// The names and where they stand.
+    pub names: Rc<Vec<Label>>,
+    /// The smallest type, in units.
+    pub least: f32,
+}
+
+impl PartialEq for NamesProps {
+    fn eq(&self, other: &NamesProps) -> bool {
+        self.least == other.least && (Rc::ptr_eq(&self.names, &other.names) || self.names == other.names)
+    }
+}
+
+/// The names of the parts.
+#[component]
+pub fn Names(NamesProps { names, least }: &NamesProps) -> Html {
+    let _span = Span::new("draw");
+    // A name begins with the part's own, so that no two are alike.
+    let names = names.iter().map(|name| html! { <Name key={name.words.clone()} name={name.clone()} least={*least} /> });
+    html! { <g>{ for names }</g> }
+}
+
+/// Properties of [`Name`].
+#[derive(Properties, PartialEq)]
+pub struct NameProps {
+    name: Label,
+    least: f32,
+}
+
+/// One of them: drawn again only when it is another or stands elsewhere.
+#[component]
+fn Name(NameProps { name, least }: &NameProps) -> Html {
+    shapes::view(&labels::draw(std::slice::from_ref(name), *least))
+}
+
 /// How many pictures of a part are kept: a lamp that fades has some thirty looks, one that blinks two.
 const KNOWN_LOOKS: usize = 6;
 
@@ -65,7 +143,7 @@ pub struct PictureProps {
     /// The part.
     pub ix: PartIx,
     /// What it looks like.
-    pub looks: scene::Looks,
+    pub looks: Rc<scene::Looks>,
     /// Whether it is chosen.
     pub chosen: bool,
     /// The smallest type, in units.
@@ -75,7 +153,8 @@ pub struct PictureProps {
 impl PartialEq for PictureProps {
     /// The bench may have changed elsewhere: only the part's own looks count.
     fn eq(&self, other: &PictureProps) -> bool {
-        self.chosen == other.chosen && self.least == other.least && self.looks == other.looks
+        let same_looks = || Rc::ptr_eq(&self.looks, &other.looks) || self.looks == other.looks;
+        self.chosen == other.chosen && self.least == other.least && same_looks()
     }
 }
 
@@ -105,7 +184,7 @@ pub fn Picture(props: &PictureProps) -> Html {
         });
     }
     let told = told.borrow();
-    let looks = told.as_ref().unwrap_or(&props.looks);
+    let looks = told.as_ref().unwrap_or(&*props.looks);
     // A lamp that blinks has two looks that come again and again.
     let known = use_mut_ref(Vec::<(scene::Looks, Html)>::new);
     let mut known = known.borrow_mut();

@@ -1,19 +1,20 @@
 //! The board: picture, overlays and the pointer.
 
+use std::cell::OnceCell;
 use std::rc::Rc;
 
-use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
 use halfrow_core::shape::{Point, n};
 use halfrow_draw::hit::{self, Hit};
+use halfrow_draw::labels::Placer;
 use halfrow_draw::{labels, layout, marks, scene};
-use halfrow_judge::Finding;
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
 use crate::board::overlays;
-use crate::board::pictures::{self, Drawn, Face, Picture};
+use crate::board::pictures::{self, Drawn, Face, Names, Pictures};
 use crate::board::room::room;
 use crate::board::shapes;
 use crate::board::touch::{lens, let_go};
@@ -21,9 +22,10 @@ use crate::model::fingers::{Pinch, lift, reach};
 use crate::model::sight::{follow, least_type, scrolled, sight, zoomed};
 use crate::model::state::{Action, Hand, Help, Solved, View, put_down};
 use crate::paper::printed as paper;
-use crate::platform::page::{Timer, after, on_resize};
+use crate::platform::page::{AfterFrame, Timer, after, after_frame, on_resize};
 use crate::ui::board_focus;
 use crate::ui::page::Handle;
+use crate::ui::spans::Span;
 
 #[derive(Clone, Copy, PartialEq)]
 enum Grip {
@@ -63,12 +65,12 @@ struct Fingers {
     pinch: Option<Pinch>,
 }
 
-/// A bench with its findings that is the same as long as nobody has changed it.
-struct Kept(Rc<Bench>, Rc<Vec<Finding>>);
+/// Something that is the same as long as nobody has changed it.
+struct Kept<T>(Rc<T>);
 
-impl PartialEq for Kept {
-    fn eq(&self, other: &Kept) -> bool {
-        Rc::ptr_eq(&self.0, &other.0) && Rc::ptr_eq(&self.1, &other.1)
+impl<T> PartialEq for Kept<T> {
+    fn eq(&self, other: &Kept<T>) -> bool {
+        Rc::ptr_eq(&self.0, &other.0)
     }
 }
 
@@ -128,6 +130,7 @@ pub struct Props {
 /// The board with everything on it.
 #[component]
 pub fn BoardView(props: &Props) -> Html {
+    let _span = Span::new("draw");
     let page = &props.page;
     let state = &page.state;
     let solved = state.document.solved.clone();
@@ -137,6 +140,7 @@ pub fn BoardView(props: &Props) -> Html {
     let marquee = use_state_eq(|| None::<(Point, Point)>);
     let fingers = use_mut_ref(Fingers::default);
     let letting_go = use_mut_ref(|| None::<Timer>);
+    let following = use_mut_ref(|| None::<AfterFrame>);
     let magnified = use_state_eq(|| None::<(Point, Point, f32)>);
     let place = use_state_eq(|| (0.0, 0.0));
     {
@@ -151,18 +155,19 @@ pub fn BoardView(props: &Props) -> Html {
     let view = if props.printing { paper } else { sight(bench, state.screen.view, *place) };
     let least = if props.printing { paper::TYPE } else { least_type(view, *place) };
     let cursor = state.selection.cursor.filter(|_| !props.printing);
-    // Where labels are short, one at a time is told in full.
-    let pointed = state.selection.cursor.and_then(|hole| bench.occupant(hole)).map(|leg| leg.part);
-    let pointed = pointed.or_else(|| state.only_chosen()).filter(|_| least > labels::WITH_VALUE);
-    let tells = state.screen.help >= Help::Place;
-    let kept = (Kept(bench.clone(), solved.findings.clone()), least, pointed, tells);
-    let drawn = use_memo(kept, |(Kept(bench, findings), least, pointed, tells)| {
-        let names = labels::labels(bench, *least, *pointed);
-        let shown = if *tells { findings.as_slice() } else { &[] };
-        let marks = Rc::new(marks::draw(bench, shown, *least));
-        (Rc::new(labels::draw(&names, *least)), marks, names)
+    // Where labels are short, one at a time is told in full; nothing moves out of the way of what is dragged.
+    let pointed = state.selection.cursor.filter(|_| state.selection.hand == Hand::Empty).and_then(|hole| bench.occupant(hole));
+    let pointed = pointed.map(|leg| leg.part).or_else(|| state.only_chosen());
+    let pointed = pointed.filter(|_| least > labels::WITH_VALUE);
+    let names = use_memo((Kept(bench.clone()), least, pointed), |(Kept(bench), least, pointed)| {
+        (Rc::new(labels::labels(bench, *least, *pointed)), OnceCell::new())
     });
-    let (labels, marks, names) = &*drawn;
+    let (names, placer) = &*names;
+    let tells = state.screen.help >= Help::Place;
+    let told = (Kept(bench.clone()), Kept(solved.findings.clone()), least, tells);
+    let marks = use_memo(told, |(Kept(bench), Kept(findings), least, tells)| {
+        Rc::new(marks::draw(bench, if *tells { findings.as_slice() } else { &[] }, *least))
+    });
     // Keys, findings and lists lead the cursor out of sight; where the pointer is, nothing moves.
     let pointed = use_mut_ref(|| None::<Hole>);
     {
@@ -322,6 +327,7 @@ pub fn BoardView(props: &Props) -> Html {
             if first {
                 drag.moved = true;
                 drag._long = None;
+                board_focus::hold(true);
                 page.dispatch(Action::LetGo);
             }
             let places = page.state.selection.hand != Hand::Empty || matches!(drag.grip, Grip::Hit(_));
@@ -374,6 +380,13 @@ pub fn BoardView(props: &Props) -> Html {
             all.all.retain(|it| it.0 != event.pointer_id());
             all.pinch = None;
             magnified.set(None);
+            if board_focus::is_held() {
+                let page = page.clone();
+                *following.borrow_mut() = Some(after_frame(move || {
+                    board_focus::hold(false);
+                    page.dispatch(Action::Point(page.state.selection.cursor));
+                }));
+            }
             let Some(drag) = drag.borrow_mut().take() else { return };
             if page.state.selection.pushed.is_some() {
                 *letting_go.borrow_mut() = Some(let_go(&page));
@@ -402,6 +415,7 @@ pub fn BoardView(props: &Props) -> Html {
         Callback::from(move |_: PointerEvent| {
             *fingers.borrow_mut() = Fingers::default();
             magnified.set(None);
+            board_focus::hold(false);
             page.dispatch(Action::LetGo);
             if drag.borrow_mut().take().is_some_and(|drag| drag.moved)
                 && page.state.selection.hand != Hand::Empty
@@ -466,10 +480,6 @@ pub fn BoardView(props: &Props) -> Html {
         Hand::Whole { part, .. } => Some(*part),
         _ => None,
     };
-    let pictures = scene::order(bench).into_iter().filter(|&ix| Some(ix) != hidden).map(|ix| {
-        let key = bench.part(ix).id.clone();
-        html! { <Picture {key} solved={solved.clone()} {ix} looks={scene::looks(bench, &solved.point, ix)} chosen={state.stands_out(ix)} {least} /> }
-    });
     let ghost = cursor.filter(|_| state.selection.hand != Hand::Empty).map(|hole| {
         match put_down(bench, &state.selection.hand, &state.selection.chosen, hole) {
             Some(Ok((bench, part))) => {
@@ -486,11 +496,11 @@ pub fn BoardView(props: &Props) -> Html {
             <g id="all-on-board">
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state, cursor) }
-                { for pictures }
-                <Drawn shapes={labels.clone()} />
+                <Pictures page={page.steady()} {hidden} {least} />
+                <Names names={names.clone()} {least} />
                 { ghost }
-                <Drawn shapes={marks.clone()} />
-                { overlays::over(state, cursor, least, names) }
+                <Drawn shapes={(*marks).clone()} />
+                { overlays::over(state, cursor, least, &|| placer.get_or_init(|| Placer::new(bench, least, names)).clone()) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {

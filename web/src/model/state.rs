@@ -12,6 +12,7 @@ mod action;
 mod document;
 mod edits;
 mod fields;
+mod judging;
 mod moves;
 mod screen;
 mod selection;
@@ -21,6 +22,7 @@ mod steps;
 pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
 pub use document::{Document, Solved};
 pub use fields::{Field, NO_PART, Refused, Writing};
+pub use judging::Verdict;
 pub use moves::put_down;
 pub use screen::Screen;
 pub use selection::Selection;
@@ -124,7 +126,11 @@ impl State {
             Action::Redo => self.step_back(false),
             Action::Toggle(overlay) => self.screen.toggle(overlay),
             Action::SetHelp(help) => self.screen.set_help(help),
-            Action::SetTab(tab) => self.screen.tab = tab,
+            Action::SetTab(tab) => {
+                // Whoever asks for the findings gets those of this bench.
+                self.judge_now();
+                self.screen.tab = tab;
+            }
             Action::SetSheet(sheet) => self.screen.set_sheet(sheet),
             Action::SetFind(wanted, at) => self.screen.find = (wanted, at),
             Action::OpenMenu(at, part, hole) => self.open_menu(at, part, hole),
@@ -133,6 +139,7 @@ impl State {
             Action::SetView(view) => self.screen.view = view,
             Action::Say(text) => self.say(text),
             Action::Tick(tick) => self.tick(&tick),
+            Action::Judged(verdict) => self.take_verdict(&verdict),
             Action::Lamps(now) => self.speech.say_lamps(&now),
             Action::SetRunning(running) => {
                 self.clock.running = running;

@@ -21,17 +21,48 @@ use crate::platform::prefs;
 use crate::ui::button::Button;
 use crate::ui::focus as roving;
 use crate::ui::page::Handle;
+use crate::ui::pieces::{Shows, shared};
+use crate::ui::spans::Span;
 
 /// Properties of [`Panel`].
-#[derive(Properties, PartialEq)]
+#[derive(Properties)]
 pub struct Props {
     /// The page's state.
     pub page: Handle,
+    /// What of it the panel shows.
+    pub shows: Shows,
+}
+
+impl PartialEq for Props {
+    fn eq(&self, other: &Props) -> bool {
+        self.shows == other.shows
+    }
+}
+
+/// What of the state the panel shows.
+pub fn shown(page: &Handle) -> Shows {
+    let state = &page.state;
+    let tab = state.screen.tab as u64 + 16 * state.screen.help as u64;
+    match state.screen.tab {
+        Tab::Findings => [
+            tab,
+            shared(&state.document.solved.findings),
+            shared(&state.document.solved.bench),
+            state.selection.shown.map_or(0, |index| index as u64 + 1),
+            match &state.selection.hand {
+                Hand::Part { card, .. } => std::ptr::from_ref(*card) as usize as u64,
+                _ => 0,
+            },
+        ],
+        Tab::Wiring => [tab, page.still().turn(), 0, 0, 0],
+        _ => [tab, page.steady().turn(), 0, 0, 0],
+    }
 }
 
 /// The panel with its tabs.
 #[component]
 pub fn Panel(props: &Props) -> Html {
+    let _span = Span::new("draw");
     let page = &props.page;
     let count =
         if page.state.screen.help == Help::Nothing { 0 } else { page.state.document.solved.findings.len() };

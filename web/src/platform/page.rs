@@ -1,6 +1,8 @@
 //! The page itself: time, address, theme, print, and events of the window.
 
 use std::cell::RefCell;
+use std::rc::Rc;
+
 use wasm_bindgen::prelude::*;
 use web_sys::{Event, EventTarget, UrlSearchParams};
 use yew::Callback;
@@ -109,6 +111,51 @@ pub fn after(ms: i32, run: impl FnOnce() + 'static) -> Timer {
     let id =
         window.set_timeout_with_callback_and_timeout_and_arguments_0(run.as_ref().unchecked_ref(), ms).ok();
     Timer { id, _run: Some(run) }
+}
+
+/// What shall run, once.
+type Once = Rc<RefCell<Option<Box<dyn FnOnce()>>>>;
+
+/// Waits for the next frame to be drawn, to run something then; dropped before, it never runs.
+#[must_use = "dropping it cancels what should run"]
+pub struct AfterFrame {
+    frame: Option<i32>,
+    _run: Option<Closure<dyn FnMut()>>,
+    _timers: Rc<RefCell<Vec<Timer>>>,
+}
+
+impl Drop for AfterFrame {
+    fn drop(&mut self) {
+        // Cancelling a frame that has been drawn is allowed and does nothing.
+        if let (Some(frame), Some(window)) = (self.frame, super::window()) {
+            let _ = window.cancel_animation_frame(frame);
+        }
+    }
+}
+
+/// A page that is out of sight draws no frames: then it runs after so many milliseconds.
+const NO_FRAME_MS: i32 = 400;
+
+/// Runs `run` when the next frame has been drawn, unless what comes back is dropped before.
+pub fn after_frame(run: impl FnOnce() + 'static) -> AfterFrame {
+    let once: Once = Rc::new(RefCell::new(Some(Box::new(run))));
+    let timers: Rc<RefCell<Vec<Timer>>> = Rc::default();
+    let call = |once: &Once| {
+        let once = once.clone();
+        move || {
+            let run = once.borrow_mut().take();
+            if let Some(run) = run {
+                run();
+            }
+        }
+    };
+    let late = call(&once);
+    let all = timers.clone();
+    // The frame's own callbacks come before it is drawn, timers after.
+    let frame = Closure::once(move || all.borrow_mut().push(after(0, late)));
+    let asked = super::window().and_then(|it| it.request_animation_frame(frame.as_ref().unchecked_ref()).ok());
+    timers.borrow_mut().push(after(NO_FRAME_MS, call(&once)));
+    AfterFrame { frame: asked, _run: Some(frame), _timers: timers }
 }
 
 /// Runs something again and again until it is dropped.

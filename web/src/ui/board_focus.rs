@@ -1,5 +1,7 @@
 //! The focus on the board: the cell of the cursor has it.
 
+use std::cell::Cell;
+
 use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 
@@ -23,4 +25,20 @@ pub fn focus() {
 pub fn has_focus() -> bool {
     let active = web_sys::window().and_then(|window| window.document()).and_then(|it| it.active_element());
     active.is_some_and(|it| it.closest(".grid").is_ok_and(|grid| grid.is_some()))
+}
+
+thread_local! {
+    /// Whether the pointer drags something over the board.
+    static HELD: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Whether the pointer drags something over the board: until it is let go the focus stays where it is, since
+/// each move of it costs the browser more than all else that a drag changes.
+pub fn is_held() -> bool {
+    HELD.get()
+}
+
+/// The pointer drags, or no more.
+pub fn hold(on: bool) {
+    HELD.set(on);
 }

@@ -1,8 +1,11 @@
 //! What every part of the page is made with: [`page`] hands the state to components, [`button`] is every plain
-//! button, [`focus`] and [`board_focus`] say where the focus goes, [`hooks`] are effects.
+//! button, [`focus`] and [`board_focus`] say where the focus goes, [`hooks`] are effects, [`pieces`] are drawn again only when what they
+//! show is another, [`spans`] tell `cargo xtask bench` where time goes.
 
 pub mod board_focus;
 pub mod button;
 pub mod focus;
 pub mod hooks;
 pub mod page;
+pub mod pieces;
+pub mod spans;

@@ -6,6 +6,7 @@ use std::rc::Rc;
 use yew::prelude::*;
 
 use crate::model::state::{Action, State};
+use crate::ui::spans::Span;
 
 /// [`State`] as a reducer.
 #[derive(Debug)]
@@ -14,14 +15,16 @@ pub struct Store {
     pub state: State,
     /// Counts the actions.
     turn: u32,
-    /// Counts the actions other than the clock's ticks.
-    deeds: u32,
+    /// How many of them were the clock's ticks without news.
+    ticks: u32,
+    /// How many only pointed elsewhere.
+    points: u32,
 }
 
 impl Store {
     /// A store that begins with this state.
     pub fn new(state: State) -> Store {
-        Store { state, turn: 0, deeds: 0 }
+        Store { state, turn: 0, ticks: 0, points: 0 }
     }
 }
 
@@ -29,16 +32,18 @@ impl Reducible for Store {
     type Action = Action;
 
     fn reduce(self: Rc<Self>, action: Action) -> Rc<Self> {
+        let _span = Span::new("act");
         let mut state = self.state.clone();
-        let findings = state.document.solved.findings.clone();
         let tick = matches!(action, Action::Tick(_));
+        let point = matches!(action, Action::Point(_));
         state.apply(action);
-        // A tick that brings news is a deed too.
-        let deed = !tick || !Rc::ptr_eq(&findings, &state.document.solved.findings);
+        // A tick that brings findings is a deed.
+        let known = Rc::ptr_eq(&self.state.document.solved.findings, &state.document.solved.findings);
         Rc::new(Store {
             state,
             turn: self.turn.wrapping_add(1),
-            deeds: self.deeds.wrapping_add(u32::from(deed)),
+            ticks: self.ticks.wrapping_add(u32::from(tick && known)),
+            points: self.points.wrapping_add(u32::from(point)),
         })
     }
 }
@@ -50,13 +55,21 @@ pub struct Handle {
     /// The turn that it was made for. Yew's own handle always leads to the newest state, so that two
     /// of them never differ, and a component that is given one would never be drawn again.
     turn: u32,
-    /// Whether only deeds count, not ticks; see [`Handle::calm`].
-    calm: bool,
+    heeds: Heeds,
+}
+
+/// What a handle is another one after.
+#[derive(Clone, Copy, PartialEq)]
+enum Heeds {
+    All,
+    AllButTicks,
+    AllButPoints,
+    Deeds,
 }
 
 impl PartialEq for Handle {
     fn eq(&self, other: &Handle) -> bool {
-        self.turn == other.turn && self.calm == other.calm
+        self.turn == other.turn && self.heeds == other.heeds
     }
 }
 
@@ -72,13 +85,39 @@ impl Handle {
     /// A handle for the drawing that is being made now.
     pub fn new(store: UseReducerHandle<Store>) -> Handle {
         let turn = store.turn;
-        Handle { store, turn, calm: false }
+        Handle { store, turn, heeds: Heeds::All }
     }
 
     /// The same for what shows nothing that the clock changes by itself: it is not drawn again at
     /// ticks.
     pub fn calm(&self) -> Handle {
-        Handle { store: self.store.clone(), turn: self.store.deeds, calm: true }
+        self.heeding(Heeds::AllButTicks)
+    }
+
+    /// The same for what shows nothing of where is pointed: it is not drawn again when that changes.
+    pub fn steady(&self) -> Handle {
+        self.heeding(Heeds::AllButPoints)
+    }
+
+    /// Both.
+    pub fn still(&self) -> Handle {
+        self.heeding(Heeds::Deeds)
+    }
+
+    fn heeding(&self, heeds: Heeds) -> Handle {
+        let Store { turn, ticks, points, .. } = *self.store;
+        let turn = match heeds {
+            Heeds::All => turn,
+            Heeds::AllButTicks => turn.wrapping_sub(ticks),
+            Heeds::AllButPoints => turn.wrapping_sub(points),
+            Heeds::Deeds => turn.wrapping_sub(ticks).wrapping_sub(points),
+        };
+        Handle { store: self.store.clone(), turn, heeds }
+    }
+
+    /// A number that is another after each action that this handle heeds.
+    pub fn turn(&self) -> u64 {
+        u64::from(self.turn)
     }
 
     /// Carries out an action. Called from so many places that a copy in each would weigh.

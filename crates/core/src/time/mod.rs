@@ -42,7 +42,7 @@ use halfrow_equations::stages::Stages;
 use halfrow_equations::system::System;
 pub use halfrow_equations::system::{Charge, Effort};
 use lamp::Lamp;
-pub(crate) use rest::at_rest;
+pub(crate) use rest::{at_rest, rest};
 
 /// Seconds between two looks at how hard parts are driven, at most. What gives way fastest, a fuse at
 /// ten times its current, takes fifteen milliseconds; more looks cost time and tell nothing new.
@@ -172,7 +172,7 @@ impl Actor {
 
 impl Scratch {
     /// Room for everything that a step works with, so that it allocates nothing.
-    fn new(nodes: usize, stores: usize, guards: usize, readings: Vec<(PartIx, PartReading)>) -> Scratch {
+    fn new(nodes: usize, stores: usize, guards: usize) -> Scratch {
         Scratch {
             stages: Stages::new(nodes, stores),
             guards: vec![0.0; guards],
@@ -181,7 +181,7 @@ impl Scratch {
             pins: Vec::with_capacity(64),
             inner: Vec::with_capacity(64),
             drawn: Vec::with_capacity(64),
-            readings,
+            readings: Vec::new(),
         }
     }
 }
@@ -216,9 +216,6 @@ impl Run {
         };
         let elements = circuit.elements.iter().enumerate().filter(|(_, element)| is_lamp(element));
         let lamps: Vec<Lamp> = elements.map(|(index, _)| Lamp::dark(index, time)).collect();
-        let wearing = (0..bench.parts.len()).map(PartIx).filter(|&part| bench.part(part).card.wear.is_some());
-        let readings =
-            wearing.map(|part| (part, PartReading::blank(&circuit, &node_island, &islands, part))).collect();
         let wear = Wearing { since: time, tick: WEAR_TICK, count: 0, longest: f64::INFINITY };
         let stores = system.stores.len();
         let (nodes, elements) = (circuit.nodes, circuit.elements.len());
@@ -254,7 +251,7 @@ impl Run {
             wear,
             burnt: Vec::with_capacity(bench.parts.len()),
             stalled: None,
-            scratch: Scratch::new(nodes, stores, guards, readings),
+            scratch: Scratch::new(nodes, stores, guards),
             circuit: Rc::new(circuit),
             system,
         }
@@ -262,6 +259,10 @@ impl Run {
 
     /// Finds consistent values and lets each part look once.
     async fn begin(&mut self) {
+        // Only what runs wears out.
+        let wearing = |part: &PartIx| self.bench.part(*part).card.wear.is_some();
+        let wearing = (0..self.bench.parts.len()).map(PartIx).filter(wearing);
+        self.scratch.readings = wearing.map(|part| (part, self.blank_reading(part))).collect();
         if self.jump().await {
             for actor in 0..self.actors.len() {
                 self.look(actor);

@@ -25,12 +25,13 @@ const TRIAL_WORK: usize = 20_000;
 /// seen what it does and changes no more. A bench that never comes to rest is told by `restless`; its
 /// readings are means over a run from when its power came on, the first third left out.
 pub fn at_rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
-    finish(rest(bench, contacts))
+    finish(rest(bench, contacts, u64::MAX))
 }
 
-async fn rest(bench: &Bench, contacts: Contacts) -> OperatingPoint {
-    let (run, restless) = settle(bench, Care::LIVE, contacts).await;
-    let mut point = if restless { mean(bench, contacts).await } else { run.point() };
+/// [`at_rest`], letting go after each portion of work.
+pub(crate) async fn rest(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
+    let (run, restless) = settle(bench, Care::LIVE, contacts, portion).await;
+    let mut point = if restless { mean(bench, contacts, portion).await } else { run.point() };
     let effort = run.effort();
     point.restless = restless;
     point.work = Work {
@@ -45,7 +46,7 @@ impl Run {
     /// A bench that has been on for long: at rest, and every capacitor and coil carries what it does
     /// then. `None` for a bench that never comes to rest.
     pub fn from_rest(bench: &Bench, care: Care) -> Option<Run> {
-        let (mut run, restless) = finish(settle(bench, care, Contacts::default()));
+        let (mut run, restless) = finish(settle(bench, care, Contacts::default(), u64::MAX));
         if restless {
             return None;
         }
@@ -57,9 +58,10 @@ impl Run {
 }
 
 /// A run whose voltages are those at rest, and whether it never comes to rest.
-async fn settle(bench: &Bench, care: Care, contacts: Contacts) -> (Run, bool) {
+async fn settle(bench: &Bench, care: Care, contacts: Contacts, portion: u64) -> (Run, bool) {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, care, contacts, memories, 0.0);
+    run.system.portion = portion;
     let mut restless = true;
     // Signatures of what was remembered each time that only the clock led on: twice the same is a ring.
     let mut seen: Vec<u64> = Vec::new();
@@ -71,6 +73,7 @@ async fn settle(bench: &Bench, care: Care, contacts: Contacts) -> (Run, bool) {
             restless = false;
             break;
         }
+        run.system.pause().await;
         run.system.write_volts(&mut run.volts);
         run.write_guards(Which::Start);
         let mut any = false;
@@ -115,9 +118,10 @@ fn signature(memories: &[Memory]) -> u64 {
 }
 
 /// The mean of a run: volts, amperes and watts.
-async fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
+async fn mean(bench: &Bench, contacts: Contacts, portion: u64) -> OperatingPoint {
     let memories = bench.parts.iter().map(Memory::of).collect();
     let mut run = Run::stand(bench, Care::LIVE, contacts, memories, 0.0);
+    run.system.portion = portion;
     // A bench at rest burns nothing: it is asked what flows, not what comes of it.
     run.wear.tick = f64::INFINITY;
     run.begin().await;
@@ -128,6 +132,7 @@ async fn mean(bench: &Bench, contacts: Contacts) -> OperatingPoint {
     let steps = TRIAL_STEPS.min((TRIAL_WORK / run.amps.len().max(1)) as u32).max(60);
     for step in 0..steps {
         run.advance_in_portions().await;
+        run.system.pause().await;
         if run.stalled.is_some() {
             break;
         }

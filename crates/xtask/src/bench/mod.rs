@@ -31,6 +31,54 @@ struct Measure {
     unit: &'static str,
 }
 
+/// Measures how long a leg takes to move and to drop, and where a drop's time goes. `fast` uses what the last
+/// build of the page with its measuring functions left.
+pub fn drags(fast: bool) -> Outcome {
+    if !fast {
+        build::build_measured()?;
+    }
+    heading("bench: in the browser");
+    need_chromium()?;
+    let server = serve::open_folder(&house::target().join("measured"), 0)?;
+    let mut browser = Browser::start().map_err(told)?;
+    let speed = reference::measure(&mut browser, &server.address()).map_err(told)?;
+    let mut rows = Vec::new();
+    drag_rows(&mut rows, &mut browser, &server.address(), speed)?;
+    verdict(&rows)
+}
+
+/// A row for moves and one for drops on each bench, at full speed and on a slow processor.
+fn drag_rows(
+    rows: &mut Vec<Measure>,
+    browser: &mut Browser,
+    address: &str,
+    speed: reference::Speed,
+) -> Outcome {
+    for stage in drag::stages().map_err(told)? {
+        for slower in [1.0, 6.0] {
+            let millis = if slower == 1.0 || stage.rests { 16.0 } else { 50.0 };
+            let drags = drag::measure(browser, address, &stage, slower);
+            for what in ["move", "drop"] {
+                let value = match &drags {
+                    Ok(it) => Ok(quantile(if what == "move" { &it.moves } else { &it.drops }.clone(), 0.95)),
+                    Err(trouble) => Err(Trouble(trouble.to_string())),
+                };
+                let what = format!("{}: a leg's {what} to its frame, p95, {slower} times slower", stage.name);
+                rows.push(Measure { what, value, budget: millis * speed.draws, unit: "ms" });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Prints the table; an error where a budget is missed.
+fn verdict(rows: &[Measure]) -> Outcome {
+    match table(rows) {
+        0 => Ok(()),
+        missed => Err(Failure::Check(format!("{missed} of {} measures miss their budget", rows.len()))),
+    }
+}
+
 /// Measures all. `fast` uses what the last build of the page with its measuring functions left.
 pub fn bench(fast: bool) -> Outcome {
     let native = native();
@@ -67,22 +115,7 @@ pub fn bench(fast: bool) -> Outcome {
         budget: 120.0 * speed.computes,
         unit: "us",
     });
-    for stage in drag::stages().map_err(told)? {
-        for slower in [1.0, 6.0] {
-            let at_rest = slower > 1.0 && stage.rests;
-            let millis = if slower == 1.0 || at_rest { 16.0 } else { 50.0 };
-            let budget = millis * speed.draws;
-            let drags = drag::measure(&mut browser, &address, &stage, slower);
-            for what in ["move", "drop"] {
-                let value = match &drags {
-                    Ok(it) => Ok(quantile(if what == "move" { &it.moves } else { &it.drops }.clone(), 0.95)),
-                    Err(trouble) => Err(Trouble(trouble.to_string())),
-                };
-                let what = format!("{}: a leg's {what} to its frame, p95, {slower} times slower", stage.name);
-                rows.push(Measure { what, value, budget, unit: "ms" });
-            }
-        }
-    }
+    drag_rows(&mut rows, &mut browser, &address, speed)?;
     for (name, what, budget) in [
         ("blinker", "555 at 1 kHz: a frame's work, mean, processor 6 times slower", 4.0),
         ("lights", "counter with eight LEDs at 10 Hz: a frame's work, mean, 6 times slower", 2.0),
@@ -121,13 +154,10 @@ pub fn bench(fast: bool) -> Outcome {
         budget: 1000.0 * speed.draws,
         unit: "ms",
     });
-    let missed = table(&rows);
+    let verdict = verdict(&rows);
     native?;
     lu?;
-    if missed > 0 {
-        return Err(Failure::Check(format!("{missed} of {} measures miss their budget", rows.len())));
-    }
-    Ok(())
+    verdict
 }
 
 fn native() -> Outcome {

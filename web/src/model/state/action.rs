@@ -8,6 +8,7 @@ use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
 
 use super::fields::Field;
+use super::judging::Verdict;
 use crate::model::chart::Chart;
 use crate::model::chosen::Chosen;
 use crate::model::clock::Tick;
@@ -201,6 +202,8 @@ pub enum Action {
     Say(String),
     /// The clock tells what the bench does now.
     Tick(Rc<Tick>),
+    /// The bench that waited for it has been judged.
+    Judged(Rc<Verdict>),
     /// What the lamps do, as far as it has settled.
     Lamps(Lamps),
     /// Lets the clock run or pauses it.

@@ -8,6 +8,7 @@ use halfrow_core::solve::{OperatingPoint, solve};
 use halfrow_file::examples::{self, Example};
 use halfrow_judge::{Finding, Severity, check};
 
+use super::judging::Judging;
 use crate::model::clock::Harm;
 
 /// How many steps can be undone.
@@ -25,6 +26,8 @@ pub struct Solved {
     pub point: Rc<OperatingPoint>,
     /// What is wrong with it.
     pub findings: Rc<Vec<Finding>>,
+    /// Whether that has been found out: the findings are those of before otherwise.
+    pub judged: bool,
 }
 
 impl Solved {
@@ -32,7 +35,7 @@ impl Solved {
     pub fn of(bench: Bench) -> Rc<Solved> {
         let point = Rc::new(solve(&bench));
         let findings = Rc::new(check(&bench, &point));
-        Rc::new(Solved { bench: Rc::new(bench), point, findings })
+        Rc::new(Solved { bench: Rc::new(bench), point, findings, judged: true })
     }
 
     /// Whether what it does depends on time: then only the clock knows what settles.
@@ -60,6 +63,7 @@ pub struct Document {
     /// The harm that the findings know of: a bench that was just changed is judged as if new, one from
     /// the undo steps as it was then (`None`).
     pub(super) judged: Option<Harm>,
+    pub(super) judging: Judging,
 }
 
 impl Document {
@@ -74,6 +78,7 @@ impl Document {
             slider: None,
             harm: Harm::default(),
             judged: Some(Harm::default()),
+            judging: Judging::default(),
         }
     }
 

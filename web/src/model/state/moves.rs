@@ -5,7 +5,7 @@ use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
 use halfrow_core::card::{Param, Range, Value};
 use halfrow_core::part::{Depth, Part};
 
-use super::{Action, COLOUR, Hand, PRESSED, Sheet, Solved, State};
+use super::{Action, COLOUR, Hand, PRESSED, Sheet, State};
 use crate::model::chosen::Chosen;
 use crate::model::opening::open_text;
 use crate::model::{clipboard, words};
@@ -144,7 +144,7 @@ impl State {
     fn set_lever(&mut self, part: PartIx, param: usize, value: Value, held: bool) {
         let mut bench = self.bench().clone();
         bench.parts[part.0].values[param] = value;
-        let next = Solved::of(bench);
+        let next = self.follow(bench);
         let stays = !held && value == Value::Flag(true) && self.springs_back(part);
         let state = if stays { "kept pressed" } else { next.point.state(&next.bench, part).word };
         let says = format!("{}: {state}.", next.bench.part(part).id);

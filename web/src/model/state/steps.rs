@@ -36,7 +36,7 @@ impl State {
     }
 
     /// The finding that is pointed at stays pointed at where it is still there, whatever its place.
-    fn show_same(&mut self, before: &Solved) {
+    pub(super) fn show_same(&mut self, before: &Solved) {
         let shown = self.selection.shown.and_then(|index| before.findings.get(index));
         self.selection.shown = shown.and_then(|shown| {
             let is_it = |it: &Finding| same((it, &self.document.solved.bench), (shown, &before.bench));
@@ -44,49 +44,59 @@ impl State {
         });
     }
 
-    /// Says what was done and what followed: lamps whose state time has no say in, and how many
-    /// findings there are, where that has changed. What was said before is past.
+    /// Says what was done and what followed. What was said before is past.
     fn tell(&mut self, mut says: String, found_before: usize) {
-        let mended = self.document.is_mended() && found_before > self.document.solved.findings.len();
-        let mut add = |words: String| {
-            if !says.is_empty() && !words.is_empty() {
-                says.push(' ');
-            }
-            says += &words;
-        };
-        if !self.document.solved.is_timed() {
-            let mut now = lamps::at_rest(&self.document.solved);
-            // A burnt one is solved as if it were new; the clock knows better.
-            now.retain(|(id, _)| !self.document.harm.burnt.contains(id));
-            add(lamps::news(&mut self.speech.lamps, &now));
+        let more = if self.is_unjudged() { self.lamps_at_rest() } else { self.what_followed(found_before) };
+        if !says.is_empty() && !more.is_empty() {
+            says.push(' ');
         }
+        self.say(says + &more);
+    }
+
+    /// What has become of lamps whose state time has no say in, where the bench is solved.
+    fn lamps_at_rest(&mut self) -> String {
+        let solved = &self.document.solved;
+        if solved.is_timed() || (self.is_unjudged() && !solved.point.settled) {
+            return String::new();
+        }
+        let mut now = lamps::at_rest(solved);
+        // A burnt one is solved as if it were new; the clock knows better.
+        now.retain(|(id, _)| !self.document.harm.burnt.contains(id));
+        lamps::news(&mut self.speech.lamps, &now)
+    }
+
+    /// That, and how many findings there are, where that has changed.
+    pub(super) fn what_followed(&mut self, found_before: usize) -> String {
+        let mut words = vec![self.lamps_at_rest()];
         let found = self.document.solved.findings.len();
         if found != found_before && self.screen.help > Help::Nothing {
-            add(match found {
+            words.push(match found {
                 0 => "No findings.".to_owned(),
                 _ => words::count(found, "finding", "findings"),
             });
         }
-        if mended {
-            add("You found it: it works as it should.".to_owned());
+        if self.document.is_mended() && found_before > found {
+            words.push("You found it: it works as it should.".to_owned());
         }
-        self.say(says);
+        words.retain(|it| !it.is_empty());
+        words.join(" ")
     }
 
     /// Takes a changed bench: solves it, keeps the old one for undo, says what happened.
     pub(crate) fn change(&mut self, bench: Bench, says: String, slider: Option<(PartIx, usize)>) {
-        self.change_to(Solved::of(bench), says, slider);
+        self.change_to(self.follow(bench), says, slider);
     }
 
     /// The same for a bench that is solved already.
     pub(super) fn change_to(&mut self, next: Rc<Solved>, says: String, slider: Option<(PartIx, usize)>) {
         self.document.keep_step(slider);
-        let found = self.document.solved.findings.len();
+        let found = self.found();
         self.take(next);
         self.document.slider = slider;
         self.document.judged = Some(Harm::default());
         self.document.changes += 1;
         self.tell(says, found);
+        self.wait_for_verdict(found);
     }
 
     /// Another document: nothing of what happened to the former one holds for it.
@@ -110,7 +120,7 @@ impl State {
         self.writing = Writing::default();
         let former = self.document.number;
         self.begin(self.clock.epoch + 1);
-        self.change(bench, says, None);
+        self.change_to(self.follow_anew(bench), says, None);
         self.hold_back();
         self.document.last_step_is_of(former);
         self.screen.tab = Tab::Findings;
@@ -131,7 +141,7 @@ impl State {
         if other {
             self.begin(document);
         }
-        let found = self.document.solved.findings.len();
+        let found = self.found();
         self.selection.hand = Hand::Empty;
         self.selection.chosen.clear();
         self.document.slider = None;
@@ -142,6 +152,7 @@ impl State {
             self.hold_back();
         }
         self.tell(if back { "Undone." } else { "Done again." }.to_owned(), found);
+        self.wait_for_verdict(found);
     }
 
     /// Takes what the clock tells. A tick of a bench that has been changed since is of the past.
@@ -150,14 +161,14 @@ impl State {
             return;
         }
         let before = self.document.solved.clone();
-        let mut findings = before.findings.clone();
+        let (mut findings, mut judged) = (before.findings.clone(), before.judged);
         if self.document.judged.as_ref() != Some(&tick.harm) {
             let burnt = tick.harm.burnt.iter().any(|id| !self.document.harm.burnt.contains(id));
             let worse =
                 burnt || (tick.harm.stalled.is_some() && tick.harm.stalled != self.document.harm.stalled);
             self.document.harm = tick.harm.clone();
             self.document.judged = Some(tick.harm.clone());
-            findings = Rc::new(check(&tick.bench, &tick.point));
+            (findings, judged) = (Rc::new(check(&tick.bench, &tick.point)), true);
             for id in &tick.harm.burnt {
                 self.speech.lamps.retain(|(own, _)| own != id);
                 self.speech.lamps.push((id.clone(), Shine::Steady("burnt out")));
@@ -167,7 +178,7 @@ impl State {
             }
         }
         let (bench, point) = (tick.bench.clone(), tick.point.clone());
-        self.document.solved = Rc::new(Solved { bench, point, findings });
+        self.document.solved = Rc::new(Solved { bench, point, findings, judged });
         self.show_same(&before);
         self.clock.time = tick.time;
         self.clock.timed = tick.timed;

@@ -1,0 +1,138 @@
+//! A changed bench is shown before it is judged. Whoever draws the page judges it in the frames after, a
+//! portion at a time, and hands the [`Verdict`] in; until then its findings are those of before, as far as
+//! what they speak of is still there. Where nobody does so, a bench is judged as it is changed.
+
+use std::pin::pin;
+use std::rc::Rc;
+
+use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::solve::{OperatingPoint, solve, solve_in_portions};
+use halfrow_core::time::portions::portion;
+use halfrow_judge::{Finding, check};
+
+use super::{Solved, State};
+
+/// Newton iterations times unknowns that a bench at rest may take to be solved before it is shown: what
+/// people build takes a twentieth of it. A bench whose voltages are harder to find is shown without them
+/// first.
+const AT_ONCE: u64 = 20_000;
+
+/// What judging a bench has given.
+#[derive(Debug)]
+pub struct Verdict {
+    /// The bench.
+    pub bench: Rc<Bench>,
+    /// What it does at rest.
+    pub point: Rc<OperatingPoint>,
+    /// What is wrong with it.
+    pub findings: Vec<Finding>,
+}
+
+/// How far the judging is.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Judging {
+    /// Whether changed benches are judged later, by whoever draws the page.
+    later: bool,
+    /// How many findings there were before what is not judged yet, and how much had been said after it.
+    open: Option<(usize, u32)>,
+}
+
+impl Solved {
+    /// What there is to show of a changed bench at once.
+    fn at_once(bench: Bench, before: Option<&Solved>) -> Rc<Solved> {
+        let former = before.map(|it| (&*it.point, &*it.bench));
+        let shown = Solved {
+            point: Rc::new(OperatingPoint::unsolved(&bench, former)),
+            findings: Rc::new(before.map_or(Vec::new(), |before| still_true(before, &bench))),
+            bench: Rc::new(bench),
+            judged: false,
+        };
+        if shown.is_timed() {
+            return Rc::new(shown);
+        }
+        let solved = {
+            let mut work = pin!(solve_in_portions(&shown.bench, AT_ONCE));
+            portion(work.as_mut())
+        };
+        Rc::new(match solved {
+            Some(point) => Solved { point: Rc::new(point), ..shown },
+            None => shown,
+        })
+    }
+}
+
+/// The findings of before, on a changed bench, as far as their parts and holes are there.
+fn still_true(before: &Solved, bench: &Bench) -> Vec<Finding> {
+    let now = |part: &PartIx| bench.find(&before.bench.part(*part).id);
+    let kept = before.findings.iter().filter_map(|it| {
+        let parts: Option<Vec<PartIx>> = it.parts.iter().map(now).collect();
+        let there = it.holes.iter().all(|&hole| bench.board_of(hole).is_some());
+        parts.filter(|_| there).map(|parts| Finding { parts, ..it.clone() })
+    });
+    kept.collect()
+}
+
+impl State {
+    /// From now on changed benches are shown first, and judged by whoever draws the page.
+    pub fn judges_later(&mut self) {
+        self.document.judging.later = true;
+    }
+
+    /// Whether the bench that is open waits for being judged.
+    pub fn is_unjudged(&self) -> bool {
+        !self.document.solved.judged
+    }
+
+    /// What follows from a changed bench, as far as it is worked out at once.
+    pub(super) fn follow(&self, bench: Bench) -> Rc<Solved> {
+        if self.document.judging.later { Solved::at_once(bench, Some(&self.document.solved)) } else { Solved::of(bench) }
+    }
+
+    /// The same for another bench.
+    pub(super) fn follow_anew(&self, bench: Bench) -> Rc<Solved> {
+        if self.document.judging.later { Solved::at_once(bench, None) } else { Solved::of(bench) }
+    }
+
+    /// How many findings were told of before what is not judged yet.
+    pub(super) fn found(&self) -> usize {
+        self.document.judging.open.map_or(self.document.solved.findings.len(), |(found, _)| found)
+    }
+
+    /// Notes whether the bench that has just been taken still waits, after so many findings.
+    pub(super) fn wait_for_verdict(&mut self, found: usize) {
+        self.document.judging.open = self.is_unjudged().then_some((found, self.speech.count));
+    }
+
+    /// Takes what judging has given, where the bench is still that.
+    pub(super) fn take_verdict(&mut self, verdict: &Verdict) {
+        if self.document.solved.judged || !Rc::ptr_eq(&verdict.bench, &self.document.solved.bench) {
+            return;
+        }
+        let before = self.document.solved.clone();
+        // What takes time is as the clock tells it.
+        let point = if before.is_timed() { before.point.clone() } else { verdict.point.clone() };
+        // What is drawn by the findings need not be drawn again where they are the same.
+        let same = *before.findings == verdict.findings;
+        let findings =
+            if same { before.findings.clone() } else { Rc::new(verdict.findings.clone()) };
+        self.document.solved = Rc::new(Solved { bench: before.bench.clone(), point, findings, judged: true });
+        self.show_same(&before);
+        let (found, said) = self.document.judging.open.take().unwrap_or((before.findings.len(), self.speech.count));
+        let says = if said == self.speech.count { self.speech.said.to_string() } else { String::new() };
+        let more = self.what_followed(found);
+        if !more.is_empty() {
+            self.say(if says.is_empty() { more } else { format!("{says} {more}") });
+        }
+    }
+
+    /// Judges what waits for it at once: for whoever asks for findings now.
+    pub(super) fn judge_now(&mut self) {
+        if self.is_unjudged() {
+            let bench = self.document.solved.bench.clone();
+            let timed = self.document.solved.is_timed() || !self.document.solved.point.settled;
+            let point = if timed { Rc::new(solve(&bench)) } else { self.document.solved.point.clone() };
+            let findings = check(&bench, &point);
+            self.take_verdict(&Verdict { bench, point, findings });
+        }
+    }
+}
