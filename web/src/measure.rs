@@ -6,8 +6,8 @@ use halfrow_core::reference::DenseLu;
 use halfrow_core::sample::{blinker, running_lights, sixty_parts};
 use halfrow_core::solve::solve;
 use js_sys::{Function, Object, Reflect};
-use wasm_bindgen::closure::Closure;
 use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
 
 use crate::model::state::Action;
 use crate::ui::page::Handle;

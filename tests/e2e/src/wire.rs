@@ -104,7 +104,8 @@ impl Wire {
 
     /// Takes all events of this name away, oldest first: what is large shall not stay.
     pub fn take_events(&mut self, name: &str) -> Vec<Value> {
-        let (taken, left) = std::mem::take(&mut self.events).into_iter().partition(|(event, _)| event == name);
+        let (taken, left) =
+            std::mem::take(&mut self.events).into_iter().partition(|(event, _)| event == name);
         self.events = left;
         let taken: Vec<(String, Value)> = taken;
         taken.into_iter().map(|(_, parameters)| parameters).collect()

@@ -40,7 +40,12 @@ pub fn general_purpose(circuit: &Circuit, micros: &dyn Fn() -> f64) -> f64 {
                     Default::default(),
                 )
                 .expect("regular");
-            factors.solve_in_place_with_conj(Conj::No, right.as_mut(), Par::Seq, MemStack::new(&mut solve_room));
+            factors.solve_in_place_with_conj(
+                Conj::No,
+                right.as_mut(),
+                Par::Seq,
+                MemStack::new(&mut solve_room),
+            );
             black_box(&right);
         })
     });

@@ -12,7 +12,8 @@ use crate::ui::pieces::{Shows, shared};
 /// What of the state the controls show.
 pub fn shown_in_controls(state: &State) -> Shows {
     let clock = &state.clock;
-    let flags = [clock.timed, clock.running, clock.sound].iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
+    let flags =
+        [clock.timed, clock.running, clock.sound].iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
     [shared(&state.document.solved.bench), flags, clock.speed.to_bits(), 0, 0]
 }
 

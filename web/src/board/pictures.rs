@@ -115,7 +115,9 @@ impl PartialEq for NamesProps {
 pub fn Names(NamesProps { names, least }: &NamesProps) -> Html {
     let _span = Span::new("draw");
     // A name begins with the part's own, so that no two are alike.
-    let names = names.iter().map(|name| html! { <Name key={name.words.clone()} name={name.clone()} least={*least} /> });
+    let names = names
+        .iter()
+        .map(|name| html! { <Name key={name.words.clone()} name={name.clone()} least={*least} /> });
     html! { <g>{ for names }</g> }
 }
 

@@ -156,7 +156,11 @@ pub fn BoardView(props: &Props) -> Html {
     let least = if props.printing { paper::TYPE } else { least_type(view, *place) };
     let cursor = state.selection.cursor.filter(|_| !props.printing);
     // Where labels are short, one at a time is told in full; nothing moves out of the way of what is dragged.
-    let pointed = state.selection.cursor.filter(|_| state.selection.hand == Hand::Empty).and_then(|hole| bench.occupant(hole));
+    let pointed = state
+        .selection
+        .cursor
+        .filter(|_| state.selection.hand == Hand::Empty)
+        .and_then(|hole| bench.occupant(hole));
     let pointed = pointed.map(|leg| leg.part).or_else(|| state.only_chosen());
     let pointed = pointed.filter(|_| least > labels::WITH_VALUE);
     let names = use_memo((Kept(bench.clone()), least, pointed), |(Kept(bench), least, pointed)| {

@@ -153,7 +153,8 @@ pub fn after_frame(run: impl FnOnce() + 'static) -> AfterFrame {
     let all = timers.clone();
     // The frame's own callbacks come before it is drawn, timers after.
     let frame = Closure::once(move || all.borrow_mut().push(after(0, late)));
-    let asked = super::window().and_then(|it| it.request_animation_frame(frame.as_ref().unchecked_ref()).ok());
+    let asked =
+        super::window().and_then(|it| it.request_animation_frame(frame.as_ref().unchecked_ref()).ok());
     timers.borrow_mut().push(after(NO_FRAME_MS, call(&once)));
     AfterFrame { frame: asked, _run: Some(frame), _timers: timers }
 }

@@ -32,8 +32,7 @@ struct Job {
 /// Solves and judges a bench.
 async fn judge(solved: Rc<Solved>) -> Verdict {
     let (bench, known) = (solved.bench.clone(), !solved.is_timed() && solved.point.settled);
-    let point =
-        if known { solved.point.clone() } else { Rc::new(solve_in_portions(&bench, PORTION).await) };
+    let point = if known { solved.point.clone() } else { Rc::new(solve_in_portions(&bench, PORTION).await) };
     let findings = check_in_portions(&bench, &point).await;
     Verdict { bench, point, findings }
 }

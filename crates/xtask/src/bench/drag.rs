@@ -55,7 +55,8 @@ pub struct Drags {
 /// The benches: chips whose clock runs, and a crowded one at rest.
 pub fn stages() -> Result<Vec<Stage>> {
     let example = |name: &'static str, slug: &str| {
-        let example = halfrow_file::examples::find(slug).ok_or_else(|| Trouble(format!("no example {slug}")))?;
+        let example =
+            halfrow_file::examples::find(slug).ok_or_else(|| Trouble(format!("no example {slug}")))?;
         let bench = halfrow_file::read(example.text()).map_err(|error| Trouble(error.to_string()))?;
         Ok(Stage { name, address: format!("?measure&example={slug}"), rests: false, bench })
     };
@@ -89,14 +90,16 @@ fn ride(bench: &Bench) -> Option<(Hole, Hole)> {
             let at = layout::hole(bench, *hole).map_or(0.0, |at| at.distance(start));
             (120.0..=240.0).contains(&at) && bench.clone().put_leg(id, Some(*hole)).is_ok()
         };
-        let holes = bench.boards[0].holes(0).filter(|hole| hole.row().is_some() && bench.occupant(*hole).is_none());
+        let holes =
+            bench.boards[0].holes(0).filter(|hole| hole.row().is_some() && bench.occupant(*hole).is_none());
         Some((from, holes.into_iter().find(fits)?))
     })
 }
 
 /// Drags a leg of this bench there and back, on a processor so many times as slow.
 pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64) -> Result<Drags> {
-    let (from, to) = ride(&stage.bench).ok_or_else(|| Trouble(format!("no leg to drag on {}", stage.name)))?;
+    let (from, to) =
+        ride(&stage.bench).ok_or_else(|| Trouble(format!("no leg to drag on {}", stage.name)))?;
     let mut page = super::measuring_page(browser, &format!("{address}{}", stage.address))?;
     let place = |page: &mut Page, hole: Hole| {
         let at = layout::hole(&stage.bench, hole).ok_or_else(|| Trouble(format!("no hole {hole}")))?;
@@ -148,8 +151,12 @@ impl Drags {
             note.name == "EventDispatch" && ["pointermove", "pointerup"].contains(&note.kind.as_str())
         };
         let events: Vec<&Note> = notes.iter().filter(of_pointer).collect();
-        let mut drags =
-            Drags { moves: Vec::new(), drops: Vec::new(), wall: [Vec::new(), Vec::new()], shares: Vec::new() };
+        let mut drags = Drags {
+            moves: Vec::new(),
+            drops: Vec::new(),
+            wall: [Vec::new(), Vec::new()],
+            shares: Vec::new(),
+        };
         let mut shares = [0.0; BROWSER.len()];
         let (mut told, mut all) = (0.0, 0.0);
         for (place, event) in events.iter().enumerate() {

@@ -127,7 +127,12 @@ pub fn bench(fast: bool) -> Outcome {
             }
         };
         rows.push(Measure { what: what.into(), value: mean, budget: budget * speed.draws, unit: "ms" });
-        rows.push(Measure { what: "the longest of these frames".into(), value: longest, budget: 50.0 * speed.draws, unit: "ms" });
+        rows.push(Measure {
+            what: "the longest of these frames".into(),
+            value: longest,
+            budget: 50.0 * speed.draws,
+            unit: "ms",
+        });
         rows.push(Measure {
             what: "real seconds that ten of its seconds take".into(),
             value: pace,

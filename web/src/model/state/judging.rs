@@ -85,7 +85,11 @@ impl State {
 
     /// What follows from a changed bench, as far as it is worked out at once.
     pub(super) fn follow(&self, bench: Bench) -> Rc<Solved> {
-        if self.document.judging.later { Solved::at_once(bench, Some(&self.document.solved)) } else { Solved::of(bench) }
+        if self.document.judging.later {
+            Solved::at_once(bench, Some(&self.document.solved))
+        } else {
+            Solved::of(bench)
+        }
     }
 
     /// The same for another bench.
@@ -113,11 +117,11 @@ impl State {
         let point = if before.is_timed() { before.point.clone() } else { verdict.point.clone() };
         // What is drawn by the findings need not be drawn again where they are the same.
         let same = *before.findings == verdict.findings;
-        let findings =
-            if same { before.findings.clone() } else { Rc::new(verdict.findings.clone()) };
+        let findings = if same { before.findings.clone() } else { Rc::new(verdict.findings.clone()) };
         self.document.solved = Rc::new(Solved { bench: before.bench.clone(), point, findings, judged: true });
         self.show_same(&before);
-        let (found, said) = self.document.judging.open.take().unwrap_or((before.findings.len(), self.speech.count));
+        let (found, said) =
+            self.document.judging.open.take().unwrap_or((before.findings.len(), self.speech.count));
         let says = if said == self.speech.count { self.speech.said.to_string() } else { String::new() };
         let more = self.what_followed(found);
         if !more.is_empty() {
@@ -134,5 +138,83 @@ impl State {
             let findings = check(&bench, &point);
             self.take_verdict(&Verdict { bench, point, findings });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::state::Action;
+    use halfrow_core::bench::LegId;
+    use halfrow_core::board::{BoardKind, Hole};
+    use halfrow_core::sample::{blinker, sixty_parts};
+
+    fn judged(state: &mut State) {
+        let bench = state.document.solved.bench.clone();
+        let point = Rc::new(solve(&bench));
+        let findings = check(&bench, &point);
+        state.apply(Action::Judged(Rc::new(Verdict { bench, point, findings })));
+    }
+
+    /// A move of the first wire's second leg to a free hole, and back.
+    fn moves(bench: &Bench) -> [Action; 2] {
+        let part = PartIx(bench.parts.iter().position(|it| it.card.is_wire()).unwrap());
+        let leg = LegId { part, pin: 1 };
+        let free =
+            |hole: &Hole| bench.clone().put_leg(leg, Some(*hole)).is_ok() && bench.occupant(*hole).is_none();
+        let hole = bench.boards[0].holes(0).into_iter().filter(|hole| hole.row().is_some()).find(free);
+        [Action::PutLeg(leg, hole), Action::PutLeg(leg, bench.part(part).legs[1].hole)]
+    }
+
+    #[test]
+    fn what_is_judged_later_is_judged_the_same() {
+        for bench in [sixty_parts(), blinker(1.0)] {
+            let (mut at_once, mut later) = (State::new(bench.clone()), State::new(bench.clone()));
+            later.judges_later();
+            for action in moves(&bench).into_iter().chain([Action::Undo, Action::Undo, Action::Redo]) {
+                at_once.apply(action.clone());
+                later.apply(action);
+                let timed = later.document.solved.is_timed();
+                assert!(timed || !later.is_unjudged() || later.document.solved.point.settled);
+                judged(&mut later);
+                assert!(!later.is_unjudged());
+                assert_eq!(later.document.solved.findings, at_once.document.solved.findings);
+                assert_eq!(later.speech.said, at_once.speech.said);
+                assert!(
+                    timed
+                        || later.document.solved.point.node_volts == at_once.document.solved.point.node_volts
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn until_then_the_findings_are_those_of_before_as_far_as_they_are_true() {
+        let bench = halfrow_file::wiring::from_text(
+            "BT1 battery +=L+1 -=L-1\nD1 led A=L+5 K=a5\nW1 wire 1=b5 2=L-5\n",
+            &Bench::new(BoardKind::Half),
+        );
+        let mut state = State::new(bench.unwrap());
+        state.judges_later();
+        let before = state.document.solved.findings.clone();
+        assert!(!before.is_empty());
+        let leg = LegId { part: PartIx(2), pin: 1 };
+        state.apply(Action::PutLeg(leg, Hole::parse("L-7")));
+        assert!(state.is_unjudged());
+        assert_eq!(state.document.solved.findings, before);
+        // Whoever asks for them gets those of this bench.
+        state.apply(Action::SetTab(crate::model::state::Tab::Findings));
+        assert!(!state.is_unjudged());
+        // A verdict on a bench that is gone is nobody's.
+        let verdict = Rc::new(Verdict {
+            bench: state.document.solved.bench.clone(),
+            point: state.document.solved.point.clone(),
+            findings: Vec::new(),
+        });
+        state.selection.chosen.insert(1);
+        state.apply(Action::Delete);
+        assert!(state.document.solved.findings.iter().all(|it| !it.parts.contains(&PartIx(2))));
+        state.apply(Action::Judged(verdict));
+        assert!(state.is_unjudged());
     }
 }
