@@ -27,12 +27,11 @@ use crate::run::judging::use_judging;
 use crate::sheets::Sheets;
 use crate::sheets::commands;
 use crate::sheets::files::open_bytes;
-use crate::ui::board_focus;
 use crate::ui::button::Button;
 use crate::ui::focus::use_focus;
 use crate::ui::hooks::use_once;
 use crate::ui::page::{Handle, Store};
-use crate::ui::pieces::{Shows, shared};
+use crate::ui::pieces::{Shows, hashed};
 use crate::ui::spans::Span;
 
 /// The page.
@@ -89,10 +88,9 @@ pub fn App() -> Html {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
-                // What a screen reader reads goes along when the pointer has let go of what it drags.
-                <Grid page={if board_focus::is_held() { page.still() } else { page.calm() }} />
+                <Grid page={page.calm()} />
                 <BoardView page={page.clone()} {printing} />
-                { page.piece([shared(&page.state.document.solved.bench), 0, 0, 0, 0], zoom) }
+                { page.piece([0; 5], zoom) }
                 { page.piece([if page.state.screen.overlays.volts { page.steady().turn() } else { 0 }, 0, 0, 0, 0], legend) }
                 { page.piece(clock::shown_in_controls(&page.state), clock::controls) }
             </main>
@@ -240,7 +238,7 @@ fn shown_in_header(state: &State) -> Shows {
     let overlays = state.screen.overlays;
     let flags = [undo, redo, overlays.trace, overlays.volts, overlays.currents];
     let flags = flags.iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
-    [shared(&state.document.solved.bench), flags, 0, 0, 0]
+    [hashed(&state.bench().title), flags, 0, 0, 0]
 }
 
 /// Properties of [`Header`].
@@ -300,11 +298,15 @@ fn zoom(page: &Handle) -> Html {
         let page = page.clone();
         Callback::from(move |_: MouseEvent| zoom_by(&page, factor))
     };
+    let fit = {
+        let page = page.clone();
+        Callback::from(move |_: MouseEvent| page.dispatch(Action::SetView(Some(whole(page.state.bench())))))
+    };
     html! {
         <div class="zoom" role="group" aria-label="Size of the board">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            { Button::new("Fit").title("All in sight").does(page, Action::SetView(Some(whole(page.state.bench())))) }
+            { Button::new("Fit").title("All in sight").view(fit) }
         </div>
     }
 }

@@ -6,6 +6,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, Strip};
 use halfrow_core::card::Group;
 use halfrow_core::solve::OperatingPoint;
+use halfrow_core::time::portions::finish;
 
 use crate::finding::{Code, Finding, tells_of};
 use crate::flow::backward_parts;
@@ -66,6 +67,12 @@ impl<'a> Judged<'a> {
         }
     }
 
+    /// Finds what keeps parts dead, which takes longest, in portions: whoever asks for it later has it.
+    pub(crate) async fn prepare(&self) {
+        let found = diagnose(self.bench, &self.graph, &self.live).await;
+        let _ = self.diagnosis.set(found);
+    }
+
     /// What keeps parts dead.
     pub(crate) fn diagnosis(&self) -> &Diagnosis {
         &self.diagnosed().0
@@ -108,7 +115,7 @@ impl<'a> Judged<'a> {
     }
 
     fn diagnosed(&self) -> &(Diagnosis, Graph) {
-        self.diagnosis.get_or_init(|| diagnose(self.bench, &self.graph, &self.live))
+        self.diagnosis.get_or_init(|| finish(diagnose(self.bench, &self.graph, &self.live)))
     }
 
     /// One-way parts that stand the wrong way round, in the bench as it is meant.

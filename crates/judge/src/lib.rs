@@ -107,9 +107,11 @@ pub fn check(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
     finish(check_in_portions(bench, point))
 }
 
-/// The same, letting go after each rule: for whoever draws a page meanwhile.
+/// The same, letting go after each rule and within the search for what would mend the bench: for whoever draws a page meanwhile.
 pub async fn check_in_portions(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
     let judged = Judged::of(bench, point);
+    LetGo::default().await;
+    judged.prepare().await;
     let mut findings = Vec::new();
     for rule in RULES {
         (rule.run)(&judged, &mut findings);

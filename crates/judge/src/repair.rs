@@ -11,6 +11,7 @@ use halfrow_core::board::{Hole, Side, Strip, StripPlace};
 use halfrow_core::card::Group;
 use halfrow_core::nets::DisjointSets;
 use halfrow_core::part::Part;
+use halfrow_core::time::portions::LetGo;
 
 use crate::flow::backward_parts;
 use crate::graph::{Change, Edge, Graph, Way};
@@ -25,6 +26,9 @@ const MAX_TRIES: usize = 1200;
 /// The same for large benches, in tries times the edges and vertices that each of them walks over: what the
 /// slips on the examples need is a third of it at most.
 const MAX_WALKED: usize = 50_000;
+
+/// Tries after which the search lets go: a millisecond's worth on a slow laptop.
+const PORTION: usize = 8;
 
 /// So many ends alone wait for a part that is missing: chips use this many of their pins at least, and
 /// nobody misses his rows so often.
@@ -58,8 +62,8 @@ pub(crate) struct Search<'a> {
     tries: usize,
 }
 
-/// Finds what keeps parts dead. Returns the graph with everything mended.
-pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosis, Graph) {
+/// Finds what keeps parts dead. Returns the graph with everything mended. Lets go after so many tries.
+pub(crate) async fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosis, Graph) {
     let placed =
         |part: usize| (graph.first_end[part]..graph.first_end[part + 1]).any(|end| on_board(graph, end));
     let metal = graph.metal();
@@ -95,22 +99,22 @@ pub(crate) fn diagnose(bench: &Bench, graph: &Graph, live: &[bool]) -> (Diagnosi
         // What would join these wires to each other is no help: the part comes first.
         return (diagnosis, search.graph);
     }
-    search.parts_in_one_strip(&mut diagnosis);
+    search.parts_in_one_strip(&mut diagnosis).await;
     search.ends_in_the_air();
     let lies_dead = |(dead, part): (&bool, &Part)| *dead && !part.card.is_wire();
     while diagnosis.repairs.len() < MAX_REPAIRS && search.dead.iter().zip(&bench.parts).any(lies_dead) {
-        let Some(repair) = search.best() else { break };
+        let Some(repair) = search.best().await else { break };
         search.mend(&repair);
         diagnosis.repairs.push(repair);
     }
     if diagnosis.repairs.is_empty() && search.dead.iter().zip(&bench.parts).any(lies_dead) {
-        for repair in search.two_rails() {
+        for repair in search.two_rails().await {
             search.mend(&repair);
             diagnosis.repairs.push(repair);
         }
     }
     while diagnosis.repairs.len() < MAX_REPAIRS
-        && let Some(repair) = search.loose_wire()
+        && let Some(repair) = search.loose_wire().await
     {
         search.mend(&repair);
         diagnosis.repairs.push(repair);
@@ -195,7 +199,7 @@ impl Search<'_> {
     }
 
     /// Parts with all legs in one strip explain what they keep dead.
-    fn parts_in_one_strip(&mut self, diagnosis: &mut Diagnosis) {
+    async fn parts_in_one_strip(&mut self, diagnosis: &mut Diagnosis) {
         for part in 0..self.dead.len() {
             let ends = self.graph.first_end[part]..self.graph.first_end[part + 1];
             let at = self.graph.ends[ends.start];
@@ -227,7 +231,7 @@ impl Search<'_> {
                         .extend(targets.into_iter().filter_map(|(strip, cost)| self.moved(end, strip, cost)));
                 }
             }
-            let best = self.best_of(tries, works(self.bench));
+            let best = self.best_of(tries, works(self.bench)).await;
             if let Some(repair) = &best {
                 self.mend(repair);
             }
@@ -259,7 +263,7 @@ impl Search<'_> {
     }
 
     /// The best single mend, if any helps.
-    fn best(&mut self) -> Option<Repair> {
+    async fn best(&mut self) -> Option<Repair> {
         let waiting = self.waiting_legs();
         let mut tries = Vec::new();
         for &(leg, strip) in &waiting {
@@ -289,7 +293,7 @@ impl Search<'_> {
         self.links(&waiting, &mut tries);
         let works = works(self.bench);
         let total = self.weight_of_dead();
-        let mut best = self.best_of(tries, &works);
+        let mut best = self.best_of(tries, &works).await;
         if best.as_ref().is_none_or(|repair| {
             self.gain(&repair.revived) < total || matches!(repair.mend, Mend::Link { .. })
         }) {
@@ -297,7 +301,7 @@ impl Search<'_> {
             self.swaps(false, &mut tries);
             self.shifts(false, &mut tries);
             self.wrong_rows(&mut tries);
-            let other = self.best_of(tries, &works);
+            let other = self.best_of(tries, &works).await;
             // Among equals the likelier slip, which was tried first.
             if best.as_ref().map(|repair| repair.score) < other.as_ref().map(|repair| repair.score) {
                 best = other;
@@ -321,7 +325,7 @@ impl Search<'_> {
     }
 
     /// Two rails that get no power, neither of which helps without the other: both are told.
-    fn two_rails(&mut self) -> Vec<Repair> {
+    async fn two_rails(&mut self) -> Vec<Repair> {
         let works = works(self.bench);
         let mut first = Vec::new();
         self.rails(&mut first);
@@ -330,7 +334,7 @@ impl Search<'_> {
             self.graph.apply(&change);
             let mut second = Vec::new();
             self.rails(&mut second);
-            let found = self.best_of(second, &works);
+            let found = self.best_of(second, &works).await;
             self.graph = before;
             if let Some(second) = found {
                 let (revived, partner, lacks_part) = (second.revived.clone(), None, false);
@@ -342,7 +346,7 @@ impl Search<'_> {
 
     /// A wire with an end alone beside another leg that is alone: a way that switches, inputs or the
     /// weather may open, and that nothing which is dead now tells of.
-    fn loose_wire(&mut self) -> Option<Repair> {
+    async fn loose_wire(&mut self) -> Option<Repair> {
         let waiting: Vec<(LegId, Strip)> =
             self.waiting_legs().into_iter().filter(|(leg, _)| !self.bench.part(leg.part).card.chip).collect();
         let mut tries = Vec::new();
@@ -358,15 +362,18 @@ impl Search<'_> {
                     .filter_map(|(to, cost)| self.moved(self.graph.end(leg), to, cost)),
             );
         }
-        self.best_of(tries, |_| true)
+        self.best_of(tries, |_| true).await
     }
 
     /// The best of some tries: most parts brought to life, least change, and nothing burnt for it.
     /// `counts` says whether what a try brings to life is worth telling.
-    fn best_of(&mut self, tries: Vec<Try>, counts: impl Fn(&[PartIx]) -> bool) -> Option<Repair> {
+    async fn best_of(&mut self, tries: Vec<Try>, counts: impl Fn(&[PartIx]) -> bool) -> Option<Repair> {
         let mut helpful: Vec<Repair> = Vec::new();
         for Try { mend, change, cost } in tries {
             self.tries += 1;
+            if self.tries.is_multiple_of(PORTION) {
+                LetGo::default().await;
+            }
             let size = self.graph.edges.len() + self.graph.vertices;
             if self.tries > MAX_TRIES.min(MAX_WALKED / size.max(1)) {
                 break;
@@ -382,6 +389,7 @@ impl Search<'_> {
         helpful.sort_by_key(|repair| -repair.score);
         helpful.truncate(CLOSER_LOOKS);
         for repair in &mut helpful {
+            LetGo::default().await;
             let (new, cured) = self.harm(repair);
             repair.lacks_part = new;
             repair.score += CURE * cured - if new { LACK } else { 0 };

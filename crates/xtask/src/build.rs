@@ -43,7 +43,8 @@ pub fn build_measured() -> Outcome<PathBuf> {
 fn build_into(folder: &Path, features: &[&str]) -> Outcome {
     check_bindgen_version()?;
     let compiled = compile(features)?;
-    Assembly::new(&compiled)?.write(folder)?;
+    // Where time goes is told by the names of functions.
+    Assembly::new(&compiled, !features.is_empty())?.write(folder)?;
     no_machine_paths(folder)
 }
 
@@ -85,14 +86,14 @@ struct Assembly {
 }
 
 impl Assembly {
-    fn new(compiled: &Path) -> Outcome<Self> {
+    fn new(compiled: &Path, named: bool) -> Outcome<Self> {
         let source = house::root().join("static");
         let template = |name: &str| {
             let path = source.join(name);
             at(&path, fs::read_to_string(&path))
         };
         let mut page = Self { files: BTreeMap::new() };
-        let (module, wasm) = page.add_module(compiled)?;
+        let (module, wasm) = page.add_module(compiled, named)?;
         let style = page.add_hashed("style", "css", template("style.css")?.into_bytes());
         let old = page.add_hashed("old-browser", "js", template("old-browser.js")?.into_bytes());
         // Its licence comes first and stays: packing it away saves less than a hundred bytes.
@@ -123,7 +124,7 @@ impl Assembly {
     }
 
     /// The module and its loader; returns their names.
-    fn add_module(&mut self, compiled: &Path) -> Outcome<(String, String)> {
+    fn add_module(&mut self, compiled: &Path, named: bool) -> Outcome<(String, String)> {
         let failed = |error: &dyn std::fmt::Display| Failure::Bindgen(format!("{error:#}"));
         let mut bindgen = Bindgen::new();
         // Names and producers left in would more than double the file.
@@ -133,7 +134,7 @@ impl Assembly {
             .map_err(|error| failed(&error))?
             .typescript(false)
             .omit_default_module_path(true)
-            .remove_name_section(true)
+            .remove_name_section(!named)
             .remove_producers_section(true);
         let scratch = house::target().join("bindgen");
         let _ = fs::remove_dir_all(&scratch);
@@ -148,7 +149,8 @@ impl Assembly {
             ));
         }
         let loader = String::from_utf8_lossy(&read("halfrow_web.js")?).into_owned();
-        let (wasm, loader) = order::packed(&read("halfrow_web_bg.wasm")?, &loader)?;
+        let wasm = read("halfrow_web_bg.wasm")?;
+        let (wasm, loader) = if named { (wasm, loader) } else { order::packed(&wasm, &loader)? };
         let wasm = self.add_hashed("halfrow", "wasm", wasm);
         let module = self.add_hashed("halfrow", "js", loader.into_bytes());
         Ok((module, wasm))

@@ -86,4 +86,39 @@ impl Page {
         notes.sort_by(|a, b| a.at.total_cmp(&b.at));
         Ok(notes)
     }
+
+    /// Lets the browser look many times a millisecond which function is at work, until
+    /// [`Page::end_profile`].
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn begin_profile(&mut self) -> Result {
+        self.wire.ask("Profiler.enable", json!({}))?;
+        self.wire.ask("Profiler.setSamplingInterval", json!({ "interval": 200 }))?;
+        self.wire.ask("Profiler.start", json!({})).map(drop)
+    }
+
+    /// The functions that were found at work, with the share of the looks, most often first.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn end_profile(&mut self) -> Result<Vec<(String, f64)>> {
+        let answer = self.wire.ask("Profiler.stop", json!({}))?;
+        let mut found: Vec<(String, f64)> = Vec::new();
+        for node in answer["profile"]["nodes"].as_array().into_iter().flatten() {
+            let name = node["callFrame"]["functionName"].as_str().unwrap_or_default();
+            let hits = node["hitCount"].as_f64().unwrap_or(0.0);
+            if ["(idle)", "(program)", "(root)"].contains(&name) {
+                continue;
+            }
+            match found.iter_mut().find(|it| it.0 == name) {
+                Some(it) => it.1 += hits,
+                None => found.push((name.to_owned(), hits)),
+            }
+        }
+        let all: f64 = found.iter().map(|it| it.1).sum();
+        found.iter_mut().for_each(|it| it.1 /= all.max(1.0));
+        found.sort_by(|a, b| b.1.total_cmp(&a.1));
+        Ok(found)
+    }
 }

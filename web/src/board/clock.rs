@@ -7,22 +7,26 @@ use crate::model::state::{Action, State};
 use crate::run::sound::set_sound;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
-use crate::ui::pieces::{Shows, shared};
+use crate::ui::pieces::Shows;
 
 /// What of the state the controls show.
 pub fn shown_in_controls(state: &State) -> Shows {
     let clock = &state.clock;
-    let flags =
-        [clock.timed, clock.running, clock.sound].iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
-    [shared(&state.document.solved.bench), flags, clock.speed.to_bits(), 0, 0]
+    let flags = [clock.timed, clock.running, clock.sound, sounds(state)];
+    let flags = flags.iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
+    [flags, clock.speed.to_bits(), 0, 0, 0]
+}
+
+/// Whether anything on the bench can be heard.
+fn sounds(state: &State) -> bool {
+    state.bench().parts.iter().any(|part| part.card.sounds)
 }
 
 /// The controls of the clock, where the bench has to do with time, and of the sound, where it has to do
 /// with that.
 pub fn controls(page: &Handle) -> Html {
     let clock = &page.state.clock;
-    let bench = page.state.bench();
-    let sounds = bench.parts.iter().any(|part| part.card.sounds);
+    let sounds = sounds(&page.state);
     let (timed, running, speed) = (clock.timed, clock.running, clock.speed);
     if !timed && !sounds {
         return html! {};

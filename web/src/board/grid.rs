@@ -11,16 +11,23 @@ use crate::model::state::{Action, Hand, Sheet};
 use crate::model::walk::{row_of, step};
 use crate::model::words;
 use crate::platform::page::Timer;
-use crate::ui::board_focus::focus_cell;
+use crate::ui::board_focus::{self, focus_cell};
 use crate::ui::hooks::use_each;
 use crate::ui::page::Handle;
 use crate::ui::spans::Span;
 
 /// Properties of [`Grid`].
-#[derive(Properties, PartialEq)]
+#[derive(Properties)]
 pub struct Props {
     /// The page's state.
     pub page: Handle,
+}
+
+impl PartialEq for Props {
+    /// While the pointer drags, the grid stays as it is: it goes along when that is over.
+    fn eq(&self, other: &Props) -> bool {
+        board_focus::is_held() || self.page == other.page
+    }
 }
 
 /// The grid.

@@ -9,11 +9,12 @@ pub mod wiring;
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
 use halfrow_core::card::Group;
+use halfrow_core::part::Depth;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 use crate::model::opening::open_example;
-use crate::model::state::{Action, Hand, Help, Tab};
+use crate::model::state::{Action, Hand, Help, State, Tab};
 use crate::model::words;
 use crate::panel::chart::ChartTab;
 use crate::panel::wiring::wiring;
@@ -21,7 +22,7 @@ use crate::platform::prefs;
 use crate::ui::button::Button;
 use crate::ui::focus as roving;
 use crate::ui::page::Handle;
-use crate::ui::pieces::{Shows, shared};
+use crate::ui::pieces::{Shows, hashed, shared};
 use crate::ui::spans::Span;
 
 /// Properties of [`Panel`].
@@ -47,16 +48,30 @@ pub fn shown(page: &Handle) -> Shows {
         Tab::Findings => [
             tab,
             shared(&state.document.solved.findings),
-            shared(&state.document.solved.bench),
+            // What is said where nothing is found.
+            hashed(&state.bench().title) + u64::from(is_begun(state)),
             state.selection.shown.map_or(0, |index| index as u64 + 1),
             match &state.selection.hand {
-                Hand::Part { card, .. } => std::ptr::from_ref(*card) as usize as u64,
+                Hand::Part { .. } => hashed(&words::hand(state)),
                 _ => 0,
             },
         ],
         Tab::Wiring => [tab, page.still().turn(), 0, 0, 0],
         _ => [tab, page.steady().turn(), 0, 0, 0],
     }
+}
+
+/// How far a bench is: empty, with nothing but power on it, or more; and whether a leg is barely in.
+fn is_begun(state: &State) -> u8 {
+    let parts = &state.bench().parts;
+    u8::from(!parts.is_empty())
+        + u8::from(!parts.iter().all(|part| part.card.group == Group::Power))
+        + 4 * u8::from(is_loose(state))
+}
+
+/// Whether a leg is barely in: then a tap on the board may change something.
+fn is_loose(state: &State) -> bool {
+    state.bench().legs().any(|(_, leg)| leg.depth == Depth::Barely)
 }
 
 /// The panel with its tabs.
@@ -174,7 +189,7 @@ fn findings(page: &Handle) -> Html {
             { in_hand(page) }
             { about(page) }
             { told }
-            if state.document.solved.bench.legs().any(|(_, leg)| leg.depth == halfrow_core::part::Depth::Barely) {
+            if is_loose(state) {
                 <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
             }
         </>

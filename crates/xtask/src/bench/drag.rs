@@ -29,6 +29,11 @@ const MOVES: u32 = 10;
 /// What a frame does once the page has let go of it, by the browser's names.
 const BROWSER: [&str; 6] = ["UpdateLayoutTree", "Layout", "PrePaint", "Paint", "Layerize", "Commit"];
 
+/// Lets `dropSpans` grow by what the page's own kinds of work took from a drop to its frame, milliseconds.
+const NOTE_DROPS: &str = "window.dropSpans = []; window.addEventListener('pointerup', () => { \
+     halfrow_measure.spans(); \
+     requestAnimationFrame(() => setTimeout(() => dropSpans.push(halfrow_measure.spans()), 0)); }, true)";
+
 /// A bench to drag on.
 pub struct Stage {
     /// What it is called in the table.
@@ -112,7 +117,7 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
         drag(&mut page, [ends[1], ends[0]], 1.0)?;
     }
     page.throttle(slower)?;
-    page.evaluate("halfrow_measure.spans()")?;
+    page.evaluate(NOTE_DROPS)?;
     page.begin_notes()?;
     for _ in 0..RIDES {
         drag(&mut page, ends, slower)?;
@@ -120,10 +125,22 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
     }
     let notes = page.end_notes()?;
     page.throttle(1.0)?;
-    let spans = page.evaluate("halfrow_measure.spans()")?;
+    let spans = page.evaluate("dropSpans")?;
+    let profile = if slower > 1.0 {
+        page.begin_profile()?;
+        for _ in 0..3 {
+            drag(&mut page, ends, 1.0)?;
+            drag(&mut page, [ends[1], ends[0]], 1.0)?;
+        }
+        page.end_profile()?
+    } else {
+        Vec::new()
+    };
     page.close()?;
     let drags = Drags::of(&notes, &spans)?;
     drags.tell(stage, slower);
+    let named = profile.iter().take(14).map(|(name, share)| format!("{:.1} % {name}", 100.0 * share));
+    named.for_each(|line| say(&format!("    {line}")));
     Ok(drags)
 }
 
@@ -131,7 +148,7 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
 fn drag(page: &mut Page, [from, to]: [(f64, f64); 2], slower: f64) -> Result {
     // Longer, and the measuring takes longer; shorter, and two moves come into one frame.
     let pause = Duration::from_millis(if slower > 1.0 { 130 } else { 50 });
-    let mut then = |page: &mut Page| page.rest(pause);
+    let then = |page: &mut Page| page.rest(pause);
     page.hold(from.0, from.1)?;
     then(page)?;
     for step in 1..=MOVES {
@@ -188,8 +205,10 @@ impl Drags {
         for (name, sum) in BROWSER.iter().zip(shares) {
             drags.shares.push(((*name).to_owned(), sum / count));
         }
-        for (name, sum) in spans.as_object().into_iter().flatten() {
-            drags.shares.push((name.clone(), sum.as_f64().unwrap_or(0.0) / count));
+        for name in ["act", "draw", "clock", "judge"] {
+            let all = spans.as_array().into_iter().flatten();
+            let sum: f64 = all.map(|it| it[name].as_f64().unwrap_or(0.0)).sum();
+            drags.shares.push((name.to_owned(), sum / count));
         }
         Ok(drags)
     }

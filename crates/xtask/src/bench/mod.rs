@@ -197,7 +197,10 @@ fn measuring_page(browser: &mut Browser, address: &str) -> Result<Page> {
     let mut page = browser.page()?;
     page.resize(1366, 768)?;
     page.open(address)?;
-    page.wait_until_live()?;
+    if let Err(trouble) = page.wait_until_live() {
+        let said = page.text("#halt-detail").unwrap_or_default();
+        return Err(Trouble(format!("{trouble}; {said} {}", page.errors()?.join("; "))));
+    }
     if page.evaluate("typeof window.halfrow_measure")? != "object" {
         return Err(Trouble("the page offers no halfrow_measure".into()));
     }

@@ -43,7 +43,7 @@ impl Solved {
         let former = before.map(|it| (&*it.point, &*it.bench));
         let shown = Solved {
             point: Rc::new(OperatingPoint::unsolved(&bench, former)),
-            findings: Rc::new(before.map_or(Vec::new(), |before| still_true(before, &bench))),
+            findings: before.map_or_else(Rc::default, |before| still_true(before, &bench)),
             bench: Rc::new(bench),
             judged: false,
         };
@@ -62,14 +62,16 @@ impl Solved {
 }
 
 /// The findings of before, on a changed bench, as far as their parts and holes are there.
-fn still_true(before: &Solved, bench: &Bench) -> Vec<Finding> {
+fn still_true(before: &Solved, bench: &Bench) -> Rc<Vec<Finding>> {
     let now = |part: &PartIx| bench.find(&before.bench.part(*part).id);
     let kept = before.findings.iter().filter_map(|it| {
         let parts: Option<Vec<PartIx>> = it.parts.iter().map(now).collect();
         let there = it.holes.iter().all(|&hole| bench.board_of(hole).is_some());
         parts.filter(|_| there).map(|parts| Finding { parts, ..it.clone() })
     });
-    kept.collect()
+    let kept: Vec<Finding> = kept.collect();
+    // Where they are the same, nothing that shows them has to be drawn again.
+    if kept == *before.findings { before.findings.clone() } else { Rc::new(kept) }
 }
 
 impl State {
