@@ -197,6 +197,16 @@ pub struct Limits {
     pub forward_volts: Option<f64>,
 }
 
+/// A quantity that adds up over several parts: resistance in series, capacitance in parallel. The other way
+/// it is the reciprocals that do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sums {
+    /// Index of the parameter.
+    pub param: u8,
+    /// Whether it adds up in series rather than in parallel.
+    pub in_series: bool,
+}
+
 /// Which way round a part that minds is meant to stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Polarity {
@@ -375,6 +385,8 @@ pub struct Card {
     /// Pins that belong to one gate, a list a gate, all in the same order: any gate does the work of any
     /// other. What is in no list (the supply) belongs to the package.
     pub gates: &'static [&'static [u8]],
+    /// What adds up where several stand in one another's place.
+    pub sums: Option<Sums>,
     /// Whether a part of this kind does for another as far as one parameter goes: the plan's part, the
     /// build's, the parameter's index. What is worked by hand never counts.
     pub does_for: fn(&Part, &Part, usize) -> bool,
@@ -467,6 +479,7 @@ impl Card {
         alike: &[],
         handed: &[],
         gates: &[],
+        sums: None,
         does_for: |plan, build, param| plan.card.params[param].live || near(plan, build, param, 0.05),
         also: &[],
         sounds: false,

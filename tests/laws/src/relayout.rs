@@ -149,8 +149,8 @@ impl Relayout {
         if self.rename {
             chance.shuffle(&mut items);
             let numbers = chance.below(40);
-            for index in 0..items.len() {
-                items[index].part.id = format!("{}{}", items[index].part.card.prefix, numbers + index + 1);
+            for (index, item) in items.iter_mut().enumerate() {
+                item.part.id = format!("{}{}", item.part.card.prefix, numbers + index + 1);
             }
         }
         items

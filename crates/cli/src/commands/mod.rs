@@ -4,6 +4,7 @@
 //! [`Answer`]s, its module below, and its line in [`ALL`]. [`link`] is a short one to begin with.
 
 pub mod check;
+pub mod compare;
 pub mod completions;
 pub mod draw;
 pub mod examples;
@@ -56,9 +57,10 @@ const fn entry<C: Answer>() -> Entry {
 }
 
 /// All commands, as the help lists them.
-pub const ALL: [Entry; 12] = [
+pub const ALL: [Entry; 13] = [
     entry::<solve::Solve>(),
     entry::<check::Check>(),
+    entry::<compare::Compare>(),
     entry::<run::Run>(),
     entry::<measure::Measure>(),
     entry::<list::List>(),

@@ -2,7 +2,8 @@
 
 use crate::amount;
 use crate::card::{
-    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Unit, Wear, near, on_paper,
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Polarity, Range, State, Sums, Unit, Wear, near,
+    on_paper,
 };
 use crate::law::Law;
 use crate::part::Part;
@@ -54,6 +55,7 @@ pub static CAPACITOR: Card = Card {
     equation: on_paper("i = C · dv/dt, with 50 mΩ in series"),
     sources: on_paper(&["50 V, 50 mΩ in series: common practice, no source"]),
     alike: &[&[0, 1]],
+    sums: Some(Sums { param: FARADS as u8, in_series: false }),
     // Ceramic or film is all one; ± 20 % as capacitors come (common practice, no source).
     does_for: |plan, build, param| param == TYPE || near(plan, build, param, 0.2),
     stamp: |part, stamp| {

@@ -1,7 +1,7 @@
 //! Inductor.
 
 use crate::amount;
-use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Unit, on_paper};
+use crate::card::{Card, Footprint, Group, Param, Pin, Range, State, Sums, Unit, on_paper};
 use crate::law::Law;
 use crate::shape::Style;
 use crate::stamp::{Stamp, Terminal};
@@ -41,6 +41,7 @@ pub static CARD: Card = Card {
     equation: on_paper("v = L · di/dt + R · i"),
     sources: on_paper(&["50 pF between turns, damped as losses in the core do: from memory"]),
     alike: &[&[0, 1]],
+    sums: Some(Sums { param: HENRIES as u8, in_series: true }),
     kicks: Some((0, 1)),
     stamp: |part, stamp| {
         let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };

@@ -2,7 +2,7 @@
 
 use crate::amount;
 use crate::card::{
-    Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Unit, Wear, near, on_paper,
+    Card, Choice, Footprint, Group, Limits, Param, Pin, Range, State, Sums, Unit, Wear, near, on_paper,
 };
 use crate::part::Part;
 use crate::preferred;
@@ -58,6 +58,7 @@ pub static CARD: Card = Card {
     ]),
     alike: &[&[0, 1]],
     bands: |part| preferred::bands(part.number(OHMS), TOLERANCES[part.index(TOLERANCE)]),
+    sums: Some(Sums { param: OHMS as u8, in_series: true }),
     // The plan says how near is near enough; a build's own tolerance is its own affair.
     does_for: |plan, build, param| {
         param == TOLERANCE || near(plan, build, param, TOLERANCES[plan.index(TOLERANCE)] / 100.0)
