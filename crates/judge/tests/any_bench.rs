@@ -86,18 +86,11 @@ fn badly_broken() -> Bench {
 }
 
 #[test]
-fn a_crowded_and_badly_broken_bench_is_checked_at_once() {
+fn a_crowded_and_badly_broken_bench_is_checked() {
     let bench = badly_broken();
     let point = solve::solve(&bench);
-    // The quickest of three, so that a busy machine is not the rules' fault.
-    let times = [(); 3].map(|()| {
-        let start = std::time::Instant::now();
-        let found = check(&bench, &point);
-        assert!(found.iter().any(|it| it.severity == Severity::Fault), "{found:?}");
-        start.elapsed()
-    });
-    let best = times.iter().min().unwrap();
-    assert!(best.as_millis() < 200, "{times:?}");
+    let found = check(&bench, &point);
+    assert!(found.iter().any(|it| it.severity == Severity::Fault), "{found:?}");
 }
 
 /// The crowded board with one wire's end in a free row.

@@ -75,32 +75,62 @@ impl Tally {
 /// # Errors
 /// When a test fails, the command does, or no test has run at all: a check that checks nothing.
 pub fn run_tests(command: &mut Command) -> Outcome<Done> {
-    let line = line_of(command);
-    let stopped =
-        |error: std::io::Error| Failure::Command { line: line.clone(), ended: format!("stopped: {error}") };
-    let mut child = command.stdin(Stdio::null()).stdout(Stdio::piped()).spawn().map_err(stopped)?;
-    let (mut passed, mut failed) = (0, 0);
-    if let Some(output) = child.stdout.take() {
-        for text in BufReader::new(output).split(b'\n') {
-            let text = String::from_utf8_lossy(&text.map_err(stopped)?).into_owned();
-            println!("{text}");
-            if let Some((good, bad)) = result_line(&text) {
-                passed += good;
-                failed += bad;
+    let mut count = Count::default();
+    count.add(command)?;
+    count.close()
+}
+
+/// The same for several commands, all of which are run.
+pub fn run_each(commands: Vec<Command>) -> Outcome<Done> {
+    let mut count = Count::default();
+    for mut command in commands {
+        count.add(&mut command)?;
+    }
+    count.close()
+}
+
+/// How many tests passed and failed, and the first command that failed without a failing test.
+#[derive(Default)]
+struct Count {
+    passed: usize,
+    failed: usize,
+    broken: Option<Failure>,
+}
+
+impl Count {
+    fn add(&mut self, command: &mut Command) -> Outcome {
+        let line = line_of(command);
+        let stopped = |error: std::io::Error| Failure::Command {
+            line: line.clone(),
+            ended: format!("stopped: {error}"),
+        };
+        let mut child = command.stdin(Stdio::null()).stdout(Stdio::piped()).spawn().map_err(stopped)?;
+        let before = self.failed;
+        if let Some(output) = child.stdout.take() {
+            for text in BufReader::new(output).split(b'\n') {
+                let text = String::from_utf8_lossy(&text.map_err(stopped)?).into_owned();
+                println!("{text}");
+                if let Some((good, bad)) = result_line(&text) {
+                    self.passed += good;
+                    self.failed += bad;
+                }
             }
         }
+        let status = child.wait().map_err(stopped)?;
+        if !status.success() && self.failed == before {
+            self.broken.get_or_insert(Failure::Command { line, ended: format!("ended with {status}") });
+        }
+        Ok(())
     }
-    let status = child.wait().map_err(stopped)?;
-    if failed > 0 {
-        return Err(Failure::Tests { passed, failed });
+
+    fn close(self) -> Outcome<Done> {
+        match self {
+            Self { passed, failed, .. } if failed > 0 => Err(Failure::Tests { passed, failed }),
+            Self { broken: Some(failure), .. } => Err(failure),
+            Self { passed: 0, .. } => Err(Failure::Check("no test has run".into())),
+            Self { passed, .. } => Ok(Done::Tests(passed)),
+        }
     }
-    if !status.success() {
-        return Err(Failure::Command { line, ended: format!("ended with {status}") });
-    }
-    if passed == 0 {
-        return Err(Failure::Check("no test has run".into()));
-    }
-    Ok(Done::Tests(passed))
 }
 
 /// Passed and failed of `test result: ok. 3 passed; 0 failed; ...`.

@@ -1,11 +1,12 @@
 //! `cargo xtask test`: all that CI runs, in the order in which it is cheapest to be told.
 
 use crate::failure::{Failure, Outcome, at};
-use crate::tally::{Done, Tally, run_tests};
+use crate::tally::{Done, Tally, run_each, run_tests};
 use crate::tools::{self, cargo, find, run, say};
 use crate::wasm::Route;
 use crate::{build, house, npm, squeeze};
 use halfrow_e2e::browser;
+use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -25,7 +26,7 @@ const STEPS: [Step; 12] = [
     ("size", "what a first visit weighs", size),
     ("e2e", "the page used as a student would", e2e),
     ("axe", "the rules of axe-core", axe),
-    ("lighthouse", "performance, accessibility, best practices", lighthouse),
+    ("lighthouse", "accessibility and best practices by Lighthouse", lighthouse),
 ];
 
 /// Steps that look at the built page.
@@ -115,12 +116,33 @@ fn native() -> Outcome<Done> {
 /// `halfrow-fuzz`, which read the time from `HALFROW_FUZZ_SECONDS`, since cargo-fuzz itself asks for
 /// a nightly compiler.
 fn fuzz() -> Outcome<Done> {
-    if !house::root().join("tests/fuzz/Cargo.toml").exists() {
-        return Ok(Done::Skipped("there is no tests/fuzz".into()));
+    let mut tests = built_tests("tests/fuzz")?;
+    for test in &mut tests {
+        test.env("HALFROW_FUZZ_SECONDS", FUZZ_SECONDS);
     }
+    run_each(tests)
+}
+
+/// The test programs of one package, built with the whole workspace: for a package alone cargo would
+/// choose other features of what it depends on, and build everything once more.
+fn built_tests(folder: &str) -> Outcome<Vec<Command>> {
     let mut command = cargo();
-    command.args(["test", "--package", "halfrow-fuzz", "--profile", "fast", "--locked", "--no-fail-fast"]);
-    run_tests(command.env("HALFROW_FUZZ_SECONDS", FUZZ_SECONDS))
+    command.args(["test", "--workspace", "--locked", "--no-run", "--message-format=json-render-diagnostics"]);
+    let folder = house::root().join(folder);
+    let manifest = folder.join("Cargo.toml");
+    let mut programs = Vec::new();
+    for line in tools::output(&mut command)?.lines() {
+        let Ok(message) = serde_json::from_str::<Value>(line) else { continue };
+        let ours = message["manifest_path"].as_str().map(Path::new) == Some(&manifest);
+        let is_test = message["target"]["kind"][0] == "test";
+        if let (true, true, Some(program)) = (ours, is_test, message["executable"].as_str()) {
+            let mut test = Command::new(program);
+            // As cargo runs it.
+            test.current_dir(&folder);
+            programs.push(test);
+        }
+    }
+    Ok(programs)
 }
 
 /// The same circuits by another program, where Python has what it takes: every script of
@@ -184,7 +206,8 @@ fn wasm_command() -> Outcome<Command> {
         .env("CHROMEDRIVER", find("chromedriver").unwrap_or_default())
         .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", &driver)
         .env("WASM_BINDGEN_TEST_ONLY_WEB", "1")
-        .env("WASM_BINDGEN_TEST_TIMEOUT", "120")
+        // Seconds, and no measure of anything: on a slow machine too.
+        .env("WASM_BINDGEN_TEST_TIMEOUT", "1200")
         // Nobody steps through these in a debugger, and without its notes they build in half the time.
         .env("CARGO_PROFILE_DEV_DEBUG", "0");
     Ok(command)
@@ -284,9 +307,11 @@ fn axe() -> Outcome<Done> {
 fn in_the_browser(filter: &[&str]) -> Outcome<Done> {
     need_page()?;
     need_chromium()?;
-    let mut command = cargo();
-    command.args(["test", "--package", "halfrow-e2e", "--locked", "--no-fail-fast", "--tests", "--"]);
-    run_tests(command.args(["--ignored", "--test-threads=1"]).args(filter))
+    let mut tests = built_tests("tests/e2e")?;
+    for test in &mut tests {
+        test.args(["--ignored", "--test-threads=1"]).args(filter);
+    }
+    run_each(tests)
 }
 
 fn lighthouse() -> Outcome<Done> {

@@ -37,6 +37,19 @@ pub fn run(command: &mut Command) -> Outcome {
     }
 }
 
+/// What a command prints; what it says on standard error goes to the screen.
+///
+/// # Errors
+/// When it fails or is not there.
+pub fn output(command: &mut Command) -> Outcome<String> {
+    let line = line_of(command);
+    match command.stdin(Stdio::null()).stderr(Stdio::inherit()).output() {
+        Ok(output) if output.status.success() => Ok(String::from_utf8_lossy(&output.stdout).into_owned()),
+        Ok(output) => Err(Failure::Command { line, ended: format!("ended with {}", output.status) }),
+        Err(error) => Err(Failure::Command { line, ended: format!("did not start: {error}") }),
+    }
+}
+
 /// What a command prints, trimmed; `None` when it fails or is not there.
 pub fn ask(command: &mut Command) -> Option<String> {
     let output = command.stdin(Stdio::null()).stderr(Stdio::null()).output().ok()?;

@@ -1,15 +1,12 @@
 //! A headless Chromium of one's own, with a fresh profile, gone when dropped.
 
 use crate::page::Page;
-use crate::wire::{Result, Trouble, Wire, trouble};
+use crate::wire::{PATIENCE, Result, Trouble, Wire, trouble};
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
-
-/// Longest wait for the browser to come up. Cold, on two busy cores, it took ten seconds.
-const START_LIMIT: Duration = Duration::from_secs(60);
 
 /// The flags of every run: no window, no sandbox (containers have no user namespaces), no calls home.
 pub const FLAGS: [&str; 13] = [
@@ -82,8 +79,8 @@ impl Browser {
             if let Ok(Some(status)) = process.child().try_wait() {
                 return Err(Trouble(format!("Chromium ended at once, with {status}")));
             }
-            if start.elapsed() > START_LIMIT {
-                return Err(Trouble(format!("Chromium was not ready within {} s", START_LIMIT.as_secs())));
+            if start.elapsed() > PATIENCE {
+                return Err(Trouble(format!("Chromium was not ready within {} s", PATIENCE.as_secs())));
             }
             std::thread::sleep(Duration::from_millis(20));
         };

@@ -2,13 +2,23 @@
 
 use crate::keyboard;
 use crate::watch::Sight;
-use crate::wire::{Result, Trouble, Wire};
+use crate::wire::{PATIENCE, Result, Trouble, Wire};
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-/// Longest wait for the page to do what a test expects of it.
-pub const PATIENCE: Duration = Duration::from_secs(20);
+/// What slows every page down: `HALFROW_SLOWER=10 cargo xtask test --only e2e` runs the tests as on a
+/// machine ten times slower.
+pub const SLOWER: &str = "HALFROW_SLOWER";
+
+/// How many times slower every page is to run; 1 unless the environment says otherwise.
+fn slower() -> Result<f64> {
+    let Ok(word) = std::env::var(SLOWER) else { return Ok(1.0) };
+    match word.parse() {
+        Ok(times) if times >= 1.0 => Ok(times),
+        _ => Err(Trouble(format!("{SLOWER} needs a number from 1 up, not {word}"))),
+    }
+}
 
 /// An open tab.
 pub struct Page {
@@ -24,7 +34,35 @@ impl Page {
         }
         // Every tab believes that it is in front, so that two of them can be used in turn.
         page.wire.ask("Emulation.setFocusEmulationEnabled", json!({ "enabled": true }))?;
+        page.throttle(1.0)?;
         Ok(page)
+    }
+
+    /// Makes the processor this many times slower than the tests run at anyway; 1 is as they do.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn throttle(&mut self, times: f64) -> Result {
+        self.wire.ask("Emulation.setCPUThrottlingRate", json!({ "rate": times * slower()? })).map(drop)
+    }
+
+    /// Waits until the page has been drawn this many times: what an event sets off in the page has
+    /// then been done, however long the machine took.
+    ///
+    /// # Errors
+    /// When the page goes away meanwhile.
+    pub fn pictures(&mut self, count: u32) -> Result {
+        self.evaluate(&format!(
+            "(async () => {{ for (let i = 0; i < {count}; i++) \
+             await new Promise((done) => requestAnimationFrame(() => setTimeout(done))); }})()"
+        ))
+        .map(drop)
+    }
+
+    /// Lets the page draw what a hand has just done, so that what is read next is what a person sees.
+    /// Where the hand led to another page there is nothing left to wait for.
+    pub(crate) fn settle(&mut self) {
+        let _ = self.pictures(1);
     }
 
     /// Goes to an address and waits for the page's `load`.
@@ -162,6 +200,7 @@ impl Page {
                 self.wire.ask("Input.dispatchKeyEvent", event)?;
             }
         }
+        self.settle();
         Ok(())
     }
 
@@ -176,6 +215,7 @@ impl Page {
                 self.wire.ask("Input.dispatchKeyEvent", event)?;
             }
         }
+        self.settle();
         Ok(())
     }
 

@@ -96,7 +96,7 @@ impl Page {
             let point = (from.0 + (to.0 - from.0) * part, from.1 + (to.1 - from.1) * part);
             self.mouse("mouseMoved", point, "left", 1)?;
         }
-        self.mouse("mouseReleased", to, "left", 1)
+        self.release(to.0, to.1)
     }
 
     /// Moves the pointer over a point of the window.
@@ -129,7 +129,9 @@ impl Page {
     /// # Errors
     /// When the browser is gone.
     pub fn release(&mut self, x: f64, y: f64) -> Result {
-        self.mouse("mouseReleased", (x, y), "left", 1)
+        self.mouse("mouseReleased", (x, y), "left", 1)?;
+        self.settle();
+        Ok(())
     }
 
     /// Turns the wheel over a point of the window: pixels to the right and down, with the modifier
@@ -170,7 +172,9 @@ impl Page {
         for (place, &point) in points.iter().enumerate() {
             self.touch(if place == 0 { "touchStart" } else { "touchMove" }, &[point])?;
         }
-        self.touch("touchEnd", &[])
+        self.touch("touchEnd", &[])?;
+        self.settle();
+        Ok(())
     }
 
     /// Makes the screen one that is touched, with a style sheet's coarse pointer.
@@ -179,8 +183,7 @@ impl Page {
     /// When the browser refuses.
     pub fn touch_screen(&mut self) -> Result {
         self.emulate_touch()?;
-        self.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-            .map(drop)
+        self.pictures(2)
     }
 
     fn emulate_touch(&mut self) -> Result {
@@ -228,7 +231,9 @@ impl Page {
     fn press(&mut self, x: f64, y: f64, button: &str, count: u8) -> Result {
         self.hover(x, y)?;
         self.mouse("mousePressed", (x, y), button, count)?;
-        self.mouse("mouseReleased", (x, y), button, count)
+        self.mouse("mouseReleased", (x, y), button, count)?;
+        self.settle();
+        Ok(())
     }
 
     fn mouse(&mut self, kind: &str, (x, y): (f64, f64), button: &str, count: u8) -> Result {

@@ -1,9 +1,9 @@
 //! The built page, served and opened: what nearly every test starts with.
 
 use crate::browser::Browser;
-use crate::page::{PATIENCE, Page};
+use crate::page::Page;
 use crate::server::{Server, Setup};
-use crate::wire::{Result, Trouble, trouble};
+use crate::wire::{PATIENCE, Result, Trouble, trouble};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};

@@ -1,7 +1,7 @@
 //! The page as a whole: what it said, asked for and looks like, to eyes and to a screen reader.
 
-use crate::page::{PATIENCE, Page, described};
-use crate::wire::{Result, Trouble, trouble};
+use crate::page::{Page, described};
+use crate::wire::{PATIENCE, Result, Trouble, trouble};
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::Duration;
@@ -175,8 +175,7 @@ impl Page {
         let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
         self.wire.ask("Emulation.setDeviceMetricsOverride", size)?;
         // The board follows the window's size a picture later.
-        let pictures = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done))))";
-        self.evaluate(pictures).map(drop)
+        self.pictures(2)
     }
 
     /// Sets light, dark or forced colours.
@@ -246,14 +245,6 @@ impl Page {
         self.release(last.0, last.1)?;
         self.wire.ask("Runtime.removeBinding", json!({ "name": "halfrowMoved" }))?;
         Ok(times)
-    }
-
-    /// Makes the processor this many times slower; 1 is as it is.
-    ///
-    /// # Errors
-    /// When the browser refuses.
-    pub fn throttle(&mut self, times: f64) -> Result {
-        self.wire.ask("Emulation.setCPUThrottlingRate", json!({ "rate": times })).map(drop)
     }
 
     /// Takes the network away from the page or gives it back. A service worker keeps its own line:

@@ -10,18 +10,12 @@ use halfrow_e2e::wire::Result;
 /// A machine undoes within a third of a second what it did. To the limit on flashes that is a lamp that
 /// blinks, and it shows its mean until it has been steady for a moment.
 fn assert_lit(page: &mut Page) -> Result {
-    let mut told = String::new();
-    for _ in 0..20 {
-        let [_, current, _, now] = page.reading("D1")?;
-        assert_eq!(now, "lit");
-        let milliamperes = current.strip_suffix(" mA").and_then(|figure| figure.parse::<f64>().ok());
-        if milliamperes.is_some_and(|it| (10.0..20.0).contains(&it)) {
-            return Ok(());
-        }
-        told = current;
-        page.evaluate("new Promise((done) => setTimeout(done, 150))")?;
-    }
-    panic!("{told}")
+    let [.., now] = page.reading("D1")?;
+    assert_eq!(now, "lit");
+    page.wait_for(
+        "(amps => amps.endsWith(' mA') && parseFloat(amps) > 10 && parseFloat(amps) < 20)\
+         ([...document.querySelectorAll('.readings tbody tr')].find((row) => row.cells[0].innerText.startsWith('D1 ')).cells[2].innerText)",
+    )
 }
 
 #[test]

@@ -63,35 +63,36 @@ fn a_blinking_lamp_is_seen_lit_and_dark_and_the_clock_stops_steps_and_slows() ->
     page.wait_for(&format!("{} === 'lit'", now("D1")))?;
     press(page, "Pause")?;
     page.wait_for("document.querySelector('.said').innerText === 'The clock is paused.'")?;
-    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+    page.pictures(2)?;
     let stands = time(page)?;
     assert!(stands > 0.5, "{stands}");
     let still = page.evaluate(&now("D1"))?;
     let still = still.as_str().unwrap_or_default();
     assert!(page.tree()?.iter().any(|node| node.name == still), "{still}");
-    // Half a second on nothing has moved.
-    page.evaluate("new Promise((done) => setTimeout(done, 500))")?;
+    // Thirty pictures on nothing has moved.
+    page.pictures(30)?;
     assert_eq!(time(page)?, stands);
     // A step is a hundredth of a second, and a tenth of it at a tenth of the speed.
     for _ in 0..50 {
         press(page, "Step")?;
-        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        page.pictures(2)?;
     }
     page.wait_for(&format!(
         "parseFloat(document.querySelector('#clock-time').innerText) > {}",
-        stands + 0.45
+        stands + 0.488
     ))?;
+    page.pictures(2)?;
     let stepped = time(page)?;
     assert!((stepped - stands - 0.5).abs() < 0.011, "{stands} to {stepped}");
     // By keys: two up from 1 is 0.1.
     choose(page, ".clock select", "0.1", "0.1")?;
     press(page, "Run")?;
     let (began, from) = (page.evaluate("performance.now()")?.as_f64().unwrap_or(0.0), time(page)?);
-    page.evaluate("new Promise((done) => setTimeout(done, 3000))")?;
+    page.wait_for(&format!("parseFloat(document.querySelector('#clock-time').innerText) > {}", from + 0.25))?;
     let (ended, to) = (page.evaluate("performance.now()")?.as_f64().unwrap_or(0.0), time(page)?);
     let speed = (to - from) / ((ended - began) / 1000.0);
     // Never faster than told; how much slower is the machine's matter.
-    assert!((0.02..0.13).contains(&speed), "{speed}");
+    assert!(speed < 0.13, "{speed}");
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }
@@ -103,43 +104,39 @@ fn what_blinks_too_fast_for_the_eye_is_steady_with_its_frequency_beside_it() -> 
     let page = &mut visit.page;
     // The 555's own law gives 1 kHz; its drop at the output and the LED leave it near that.
     let hertz = "[...document.querySelectorAll('.over text')].map((it) => it.textContent).find((it) => it.includes('Hz'))";
-    page.wait_for(hertz)?;
     // The first period begins with an empty capacitor and is longer: what is told last counts.
-    let mut told = String::new();
-    let is_right = |words: &str| {
-        let (figure, unit) = words.split_once(' ').unwrap_or((words, ""));
-        let figure = figure.parse::<f64>().unwrap_or(f64::NAN) * if unit == "kHz" { 1000.0 } else { 1.0 };
-        (800.0..1200.0).contains(&figure)
-    };
-    for _ in 0..20 {
-        told = page.evaluate(hertz)?.as_str().unwrap_or_default().to_owned();
-        if is_right(&told) {
-            break;
-        }
-        page.evaluate("new Promise((done) => setTimeout(done, 150))")?;
-    }
-    assert!(is_right(&told), "{told}");
+    page.wait_for(&format!(
+        "(told => {{ const hertz = parseFloat(told) * (told?.endsWith('kHz') ? 1000 : 1); \
+         return hertz > 800 && hertz < 1200; }})({hertz})"
+    ))?;
     page.open_tab("Readings")?;
     page.wait_for(&format!("{} === 'lit'", now("D1")))?;
     for _ in 0..8 {
-        page.evaluate("new Promise((done) => setTimeout(done, 150))")?;
+        page.pictures(9)?;
         assert_eq!(page.evaluate(&now("D1"))?, "lit");
     }
     Ok(())
 }
 
-/// Counts, over two seconds of real time, how often the light of the lamp on the board turns from getting
-/// brighter to getting darker or back.
+/// Counts, over two seconds of real time or longer, how often the light of the lamp on the board turns
+/// from getting brighter to getting darker or back; and how many seconds that took. It goes on until
+/// there were at least `least` turns.
 const TURNS: &str = "(async () => {
     let turns = 0, extreme = 0, brighter = false;
-    for (const began = performance.now(); performance.now() < began + 2000; ) {
+    const began = performance.now();
+    while (performance.now() < began + 2000 || turns < least) {
         await new Promise(requestAnimationFrame);
         const now = Number(document.querySelector('svg.board [fill^=\"url(#glow\"]')?.getAttribute('opacity') ?? 1);
         if ((now > extreme) === brighter) extreme = now;
         else if (Math.abs(now - extreme) > 0.1) [extreme, brighter, turns] = [now, !brighter, turns + 1];
     }
-    return turns;
+    return [turns, (performance.now() - began) / 1000];
 })()";
+
+fn turns(page: &mut Page, least: u8) -> Result<[f64; 2]> {
+    let counted = page.evaluate(&TURNS.replace("least", &least.to_string()))?;
+    Ok([0, 1].map(|place| counted[place].as_f64().unwrap_or(f64::NAN)))
+}
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
@@ -152,7 +149,7 @@ fn what_flashes_is_drawn_by_real_time() -> Result {
         choose(page, ".clock select", letters, letters)?;
         page.wait_for(steady)?;
         // From the first looks on it may be changing to steady.
-        let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
+        let [turns, _] = turns(page, 0)?;
         assert!(turns <= 2.0, "{turns} turns at {hertz} Hz");
     }
     drop(visit);
@@ -162,8 +159,9 @@ fn what_flashes_is_drawn_by_real_time() -> Result {
     page.wait_for(steady)?;
     choose(page, ".clock select", "0.1", "0.1")?;
     page.wait_for(&format!("!({steady})"))?;
-    let turns = page.evaluate(TURNS)?.as_f64().unwrap_or(f64::NAN);
-    assert!((1.0..7.0).contains(&turns), "{turns} turns");
+    // Lit and dark once a second are two turns.
+    let [turns, seconds] = turns(page, 3)?;
+    assert!(turns < 3.5 * seconds, "{turns} turns in {seconds} s");
     Ok(())
 }
 
@@ -212,7 +210,7 @@ fn figures_on_the_board_are_those_of_the_readings() -> Result {
         page.hold(x, y)?;
         page.wait_for(&format!("{} === 'turns'", now("M1")))?;
         for _ in 0..10 {
-            page.evaluate("new Promise((done) => setTimeout(done, 250))")?;
+            page.pictures(15)?;
             for id in ["M1", "BT1"] {
                 let both = page.evaluate(&figures(id))?;
                 assert_eq!(both[0], both[1], "{id}");
@@ -260,13 +258,11 @@ fn an_led_straight_on_a_block_burns_stays_burnt_and_is_replaced() -> Result {
     let burnt =
         "[...document.querySelectorAll('.finding')].some((it) => it.innerText.includes('has burnt out'))";
     page.wait_for(burnt)?;
-    let said = page.text(".said")?;
-    assert!(said.contains("burnt out"), "{said}");
+    page.wait_for("document.querySelector('.said').innerText.includes('burnt out')")?;
     // The live region says it to those who do not see the board.
-    let live = page.evaluate(
+    page.wait_for(
         "[...document.querySelectorAll('[aria-live], [role=status]')].some((it) => it.textContent.includes('burnt out'))",
     )?;
-    assert_eq!(live, true);
     // Without power it is still burnt.
     page.click_hole("L-1")?;
     page.click_hole("j20")?;
@@ -450,7 +446,7 @@ fn where_less_motion_is_asked_for_the_clock_begins_paused() -> Result {
     page.wait_for("document.querySelector('#clock-time').innerText === '0.00 s'")?;
     let seen = "document.querySelector('svg.board').innerHTML";
     let before = page.evaluate(seen)?;
-    page.evaluate("new Promise((done) => setTimeout(done, 1500))")?;
+    page.pictures(60)?;
     assert_eq!(page.evaluate(seen)?, before);
     press(page, "Run")?;
     page.wait_for("document.querySelector('#clock-time').innerText.endsWith(' s')")?;
@@ -469,7 +465,9 @@ fn a_lamp_that_blinks_is_told_once_and_with_its_frequency() -> Result {
     page.wait_for(blinks)?;
     let hertz = page.evaluate(blinks)?.as_f64().unwrap_or_default();
     assert!((0.95..1.05).contains(&hertz), "{hertz}");
-    page.evaluate("new Promise((done) => setTimeout(done, 3000))")?;
+    // Three blinks more.
+    let from = time(page)?;
+    page.wait_for(&format!("parseFloat(document.querySelector('#clock-time').innerText) > {}", from + 3.0))?;
     let heard = page.evaluate("[...heard].filter((it) => it.includes('D1'))")?;
     assert_eq!(heard.as_array().map(Vec::len), Some(1), "{heard}");
     Ok(())

@@ -6,7 +6,7 @@ use halfrow_e2e::wire::Result;
 
 fn focused(page: &mut Page) -> Result<String> {
     // The page gives the focus a moment after the key.
-    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+    page.pictures(2)?;
     let name = page.evaluate(
         "(it => it === document.body ? 'BODY' : it.closest('.grid') ? 'board' : it.id || it.innerText || it.ariaLabel)\
          (document.activeElement)",

@@ -23,7 +23,7 @@ fn snapshots(page: &mut Page) -> Result<Vec<String>> {
         "void [...document.querySelectorAll('.head button')].find((b) => b.innerText === 'More').click()",
     )?;
     page.wait_for("document.querySelector('.sheet')")?;
-    page.evaluate("new Promise((done) => setTimeout(done, 300))")?;
+    page.wait_for("document.querySelector('.kept button')")?;
     let titles = page
         .evaluate("[...document.querySelectorAll('.kept button')].map((b) => b.innerText.split(',')[0])")?;
     page.keys("Escape")?;

@@ -22,7 +22,7 @@ fn no_button_is_cut_at_any_size() -> Result {
     let page = &mut visit.page;
     for (width, height) in SIZES {
         page.resize(width, height)?;
-        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        page.pictures(2)?;
         assert_eq!(page.evaluate(CUT)?, serde_json::json!([]), "{width}x{height}");
         // With the chip chosen, whose eight legs fold out.
         page.keys("Escape Control+k")?;
@@ -71,7 +71,7 @@ fn no_hole_moves_while_a_bench_is_built() -> Result {
     let page = &mut visit.page;
     for (width, height) in SIZES {
         page.resize(width, height)?;
-        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        page.pictures(2)?;
         let before = places(page)?;
         for (kind, holes) in [("battery pack", ["L+1", "L-1"]), ("resistor", ["a5", "b16"])] {
             take(page, kind)?;
@@ -137,7 +137,7 @@ fn tables_and_holes_are_in_sight_at_every_size() -> Result {
     page.wait_for("document.querySelector('.clock')")?;
     for (width, height) in SIZES {
         page.resize(width, height)?;
-        page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+        page.pictures(2)?;
         let rails = ["L+", "L-", "R+", "R-"].map(|rail| (rail, 25));
         for (column, rows) in [("a", 30), ("e", 30), ("f", 30), ("j", 30)].into_iter().chain(rails) {
             for row in 1..=rows {
@@ -172,7 +172,7 @@ fn what_is_written_on_the_board_is_large_enough() -> Result {
         page.wait_until_live()?;
         for (width, height) in SIZES.into_iter().chain([(1366, 620)]) {
             page.resize(width, height)?;
-            page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")?;
+            page.pictures(2)?;
             let small = page.evaluate(
                 "[...document.querySelectorAll('svg.board text')].filter((it) => it.getAttribute('font-size') * it.getScreenCTM().a < 8.5).map((it) => it.textContent)",
             )?;

@@ -108,7 +108,7 @@ fn what_sounds_is_silent_while_the_clock_stands() -> Result {
         press(page, "Pause")?;
         wait_for(page, false, Some(true))?;
         press(page, "Step")?;
-        page.evaluate("new Promise((done) => setTimeout(done, 200))")?;
+        page.pictures(12)?;
         wait_for(page, false, Some(true))?;
         press(page, "Run")?;
         wait_for(page, true, Some(true))?;

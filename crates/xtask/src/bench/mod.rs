@@ -16,7 +16,7 @@ use crate::failure::{Failure, Outcome};
 use crate::shots::told;
 use crate::test::{need_chromium, wasm_lu};
 use crate::tools::{cargo, heading, run, say};
-use crate::{build, house, serve, squeeze};
+use crate::{build, house, npm, serve, squeeze};
 use halfrow_e2e::browser::Browser;
 use halfrow_e2e::page::Page;
 use halfrow_e2e::wire::{Result, Trouble};
@@ -158,6 +158,15 @@ pub fn bench(fast: bool) -> Outcome {
         value: time_to_live(&address),
         budget: 1000.0 * speed.draws,
         unit: "ms",
+    });
+    rows.push(Measure {
+        what: "points of 100 that Lighthouse takes off for speed".into(),
+        value: npm::install()
+            .and_then(|()| npm::performance())
+            .map(|score| 100.0 - score)
+            .map_err(|failure| Trouble(failure.to_string())),
+        budget: 100.0 - npm::PERFORMANCE_LIMIT,
+        unit: "",
     });
     let verdict = verdict(&rows);
     native?;
