@@ -12,7 +12,7 @@ use crate::squeeze;
 use crate::tools::{heading, run, say};
 use crate::wasm::{Route, cargo_home};
 use crate::{house, skeleton};
-use halfrow_e2e::server::CONTENT_SECURITY_POLICY;
+use halfrow_server::CONTENT_SECURITY_POLICY;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fs;

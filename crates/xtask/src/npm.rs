@@ -3,7 +3,7 @@
 use crate::failure::{Failure, Outcome, at};
 use crate::tools::{need, run, say};
 use crate::{house, serve};
-use halfrow_e2e::browser;
+use halfrow_browser::browser;
 use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;

@@ -3,7 +3,7 @@
 use crate::failure::{Failure, Outcome};
 use crate::tools::{heading, say};
 use crate::{build, house, squeeze};
-use halfrow_e2e::server::{Server, Setup};
+use halfrow_server::{Server, Setup};
 use std::path::Path;
 
 /// How many ports to try after the one asked for. More would hide that something is wrong.

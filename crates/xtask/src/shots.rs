@@ -5,9 +5,9 @@ use crate::failure::{Failure, Outcome, at};
 use crate::test::need_chromium;
 use crate::tools::{heading, say};
 use crate::{build, house, serve};
-use halfrow_e2e::browser::Browser;
-use halfrow_e2e::watch::Look;
-use halfrow_e2e::wire::Trouble;
+use halfrow_browser::browser::Browser;
+use halfrow_browser::watch::Look;
+use halfrow_browser::wire::Trouble;
 use std::fs;
 use std::path::PathBuf;
 

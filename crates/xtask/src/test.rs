@@ -5,7 +5,7 @@ use crate::tally::{Done, Tally, run_each, run_tests};
 use crate::tools::{self, cargo, find, run, say};
 use crate::wasm::Route;
 use crate::{build, house, npm, squeeze};
-use halfrow_e2e::browser;
+use halfrow_browser::browser;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,7 +1,7 @@
 //! The harness itself: that its pointer, keys, files and clocks do what their names say. On a small
 //! page of its own, so that a fault here is not looked for in Halfrow.
 
-use halfrow_e2e::server::{Policy, Setup};
+use halfrow_server::{Policy, Setup};
 use halfrow_e2e::visit::Visit;
 use halfrow_e2e::watch::Look;
 use halfrow_e2e::wire::Result;

@@ -1,6 +1,6 @@
 //! The page starts, keeps to itself and works without a network.
 
-use halfrow_e2e::server::{Policy, Setup};
+use halfrow_server::{Policy, Setup};
 use halfrow_e2e::visit::{Visit, axe_script};
 use halfrow_e2e::wire::Result;
 

@@ -34,10 +34,22 @@ fn drawn() -> Vec<(String, BTreeSet<String>)> {
 #[test]
 fn the_drawing_is_the_code() {
     let drawing = drawn();
-    assert_eq!(drawing.len(), 9);
+    assert_eq!(drawing.len(), 12);
     for (name, targets) in drawing {
         let folder = if name == "web" { "web".to_owned() } else { format!("crates/{name}") };
         assert_eq!(uses(&folder), targets, "{name}");
+    }
+}
+
+#[test]
+fn nothing_stands_on_the_tests() {
+    let rooms = fs::read_dir(root().join("crates")).unwrap().map(|entry| entry.unwrap().path());
+    for room in rooms.chain([root().join("web")]) {
+        let manifest = fs::read_to_string(room.join("Cargo.toml")).unwrap();
+        for tests in fs::read_dir(root().join("tests")).unwrap() {
+            let name = tests.unwrap().file_name().into_string().unwrap();
+            assert!(!manifest.contains(&format!("halfrow-{name}")), "{}: {name}", room.display());
+        }
     }
 }
 

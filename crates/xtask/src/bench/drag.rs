@@ -11,11 +11,11 @@ use halfrow_core::board::Hole;
 use halfrow_core::sample::sixty_parts;
 use halfrow_core::solve::solve;
 use halfrow_draw::layout;
-use halfrow_e2e::board::BOARD;
-use halfrow_e2e::browser::Browser;
-use halfrow_e2e::page::Page;
-use halfrow_e2e::trace::Note;
-use halfrow_e2e::wire::{Result, Trouble};
+use halfrow_browser::board::BOARD;
+use halfrow_browser::browser::Browser;
+use halfrow_browser::page::Page;
+use halfrow_browser::trace::Note;
+use halfrow_browser::wire::{Result, Trouble};
 
 use super::quantile;
 use crate::tools::say;

@@ -15,13 +15,11 @@ mod reference;
 use crate::failure::{Failure, Outcome};
 use crate::shots::told;
 use crate::test::{need_chromium, wasm_lu};
-use crate::tools::{cargo, heading, run, say};
+use crate::tools::{self, cargo, heading, run, say};
 use crate::{build, house, npm, serve, squeeze};
-use halfrow_e2e::browser::Browser;
-use halfrow_e2e::page::Page;
-use halfrow_e2e::wire::{Result, Trouble};
-use halfrow_laws::chance::Chance;
-use halfrow_laws::throw::Throw;
+use halfrow_browser::browser::Browser;
+use halfrow_browser::page::Page;
+use halfrow_browser::wire::{Result, Trouble};
 
 /// One line of the table.
 struct Measure {
@@ -246,9 +244,11 @@ fn longest_of_examples(browser: &mut Browser, address: &str) -> Result<f64> {
 /// The longest frame of benches of up to forty parts of all kinds, thrown at boards by chance. Many have no
 /// voltages that are easy to find, hum at megahertz, or burn.
 fn longest_of_chance(browser: &mut Browser, address: &str) -> Result<f64> {
-    let all = (0..20).map(|seed| {
-        let bench = Throw::with_clock().bench(&mut Chance::new(1_000_000 + seed));
-        (format!("{address}{}", halfrow_file::link::encode(&bench)), format!("seed {seed}"))
+    let words = ["run", "--quiet", "--locked", "--package", "halfrow-laws", "--bin", "thrown_links"];
+    let links = tools::output(cargo().args(words)).map_err(|failure| Trouble(failure.to_string()))?;
+    let all = links.lines().map(|line| {
+        let (seed, link) = line.split_once(' ').unwrap_or(("?", line));
+        (format!("{address}{link}"), format!("seed {seed}"))
     });
     longest_frame("benches thrown by chance", browser, all)
 }

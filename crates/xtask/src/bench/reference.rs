@@ -1,8 +1,8 @@
 //! How fast this machine is today: two fixed pieces of work, unthrottled. Machines of one kind differ by two
 //! from day to day; budgets of time are scaled by these, so that they mean the same everywhere.
 
-use halfrow_e2e::browser::Browser;
-use halfrow_e2e::wire::Result;
+use halfrow_browser::browser::Browser;
+use halfrow_browser::wire::Result;
 
 use super::{measuring_page, numbers, quantile};
 use crate::tools::say;

@@ -2,7 +2,7 @@
 
 use crate::browser::Browser;
 use crate::page::Page;
-use crate::server::{Server, Setup};
+use halfrow_server::{Server, Setup};
 use crate::wire::{PATIENCE, Result, Trouble, trouble};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -117,9 +117,9 @@ pub fn dist() -> PathBuf {
 
 /// The script of axe-core, where `npm ci` puts it.
 pub fn axe_script() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("node_modules/axe-core/axe.min.js")
+    workspace().join("tests/e2e/node_modules/axe-core/axe.min.js")
 }
 
 fn workspace() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).expect("tests/e2e is two folders down")
+    Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).expect("crates/browser is two folders down")
 }
