@@ -2,8 +2,8 @@
 
 use crate::browser::Browser;
 use crate::page::Page;
-use halfrow_server::{Server, Setup};
 use crate::wire::{PATIENCE, Result, Trouble, trouble};
+use halfrow_server::{Server, Setup};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};

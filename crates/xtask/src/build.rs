@@ -11,7 +11,7 @@ use crate::order;
 use crate::squeeze;
 use crate::tools::{heading, run, say};
 use crate::wasm::{Route, cargo_home};
-use crate::{house, skeleton};
+use crate::{house, licences, skeleton};
 use halfrow_server::CONTENT_SECURITY_POLICY;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -55,7 +55,7 @@ pub fn built() -> bool {
 
 fn compile(features: &[&str]) -> Outcome<PathBuf> {
     let route = Route::choose()?;
-    say("compiling the page, optimised");
+    say("compiling the page, optimised: three to five minutes the first time, one after a change");
     run(route.cargo("build")?.args(["--release", "--package", "halfrow-web", "--lib"]).args(features))?;
     Ok(route.output().join("release/halfrow_web.wasm"))
 }
@@ -120,6 +120,8 @@ impl Assembly {
         page.files.insert("index.html".into(), index.into_bytes());
         page.add_plain_files(&source)?;
         page.add_worker(&template("sw.js")?)?;
+        // For whoever asks; a visit does without it.
+        page.files.insert(squeeze::NOT_VISITED.into(), licences::notices()?.into_bytes());
         Ok(page)
     }
 

@@ -2,13 +2,15 @@
 //!
 //! [build] makes `dist/` by way of [wasm] (which cargo, which flags), [skeleton] and [squeeze]
 //! (sizes); [serve] shows it; [mod@test] checks all, with [tally] and [npm]; [mod@bench] measures;
-//! [shots] takes pictures. [house] knows the folders, [tools] the programs, [failure] the words when
+//! [shots] takes pictures,
+//! [licences] lists what others wrote. [house] knows the folders, [tools] the programs, [failure] the words when
 //! something is missing.
 
 mod bench;
 mod build;
 mod failure;
 mod house;
+mod licences;
 mod npm;
 mod order;
 mod serve;
@@ -29,10 +31,11 @@ cargo xtask COMMAND
   build                 the optimised page in dist/, for any static host
   serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
         [--fast]        serve what dist/ holds, without building
-  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, native, fuzz, outside,
-                        wasm, build, size, e2e, axe, lighthouse
+  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, licences, native, fuzz,
+                        outside, wasm, build, size, e2e, axe, lighthouse
   bench [--fast]        how fast the engine and the page are, against their budgets
         [--drags]       only how long a leg takes to move, and where the time of a drop goes
+  licences              what others wrote in the page and the command line, with its licences
   shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
         [--only 1366x768-light,360x740]  [--url-suffix '?example=pier-lights']
         [--script FILE.js]  run in the page before each shot
@@ -86,6 +89,10 @@ fn command(words: &[String]) -> Outcome {
             };
             options.done()?;
             shots::shots(&wish)
+        }
+        "licences" => {
+            options.done()?;
+            licences::list()
         }
         "help" | "--help" | "-h" => {
             print!("{USAGE}");

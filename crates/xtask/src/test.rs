@@ -4,7 +4,7 @@ use crate::failure::{Failure, Outcome, at};
 use crate::tally::{Done, Tally, run_each, run_tests};
 use crate::tools::{self, cargo, find, run, say};
 use crate::wasm::Route;
-use crate::{build, house, npm, squeeze};
+use crate::{build, house, licences, npm, squeeze};
 use halfrow_browser::browser;
 use serde_json::Value;
 use std::fs;
@@ -14,10 +14,11 @@ use std::process::Command;
 /// A step: its name after `--only`, what it is, and how it runs.
 type Step = (&'static str, &'static str, fn() -> Outcome<Done>);
 
-const STEPS: [Step; 12] = [
+const STEPS: [Step; 13] = [
     ("fmt", "the house's formatting", fmt),
     ("clippy", "no warning anywhere", clippy),
     ("doc", "no broken link in the documentation", doc),
+    ("licences", "what we hand on may be handed on", licences),
     ("native", "tests without a browser", native),
     ("fuzz", "spoilt files and links are refused", fuzz),
     ("outside", "an independent solver agrees", outside),
@@ -108,6 +109,10 @@ fn doc() -> Outcome<Done> {
     run(command.args(["doc", "--workspace", "--no-deps", "--locked", "--quiet"])).map(|()| Done::Held)
 }
 
+fn licences() -> Outcome<Done> {
+    licences::check().map(|()| Done::Held)
+}
+
 fn native() -> Outcome<Done> {
     run_tests(cargo().args(["test", "--workspace", "--locked", "--no-fail-fast"]))
 }
@@ -195,7 +200,7 @@ fn wasm_command() -> Outcome<Command> {
     need_chromium()?;
     tools::need(&["chromedriver"], &["chromium-driver"])?;
     let route = Route::choose()?;
-    run(cargo().args(["build", "--package", "wasmtest-runner", "--locked", "--quiet"]))?;
+    run(cargo().args(["build", "--workspace", "--bin", "wasmtest-runner", "--locked", "--quiet"]))?;
     let runner = house::target().join("debug/wasmtest-runner");
     let driver = house::target().join("webdriver.json");
     let flags = serde_json::json!({ "goog:chromeOptions": { "args": browser::FLAGS } });

@@ -1,10 +1,10 @@
 //! The harness itself: that its pointer, keys, files and clocks do what their names say. On a small
 //! page of its own, so that a fault here is not looked for in Halfrow.
 
-use halfrow_server::{Policy, Setup};
 use halfrow_e2e::visit::Visit;
 use halfrow_e2e::watch::Look;
 use halfrow_e2e::wire::Result;
+use halfrow_server::{Policy, Setup};
 use std::fs;
 
 const PAGE: &str = r##"<!doctype html><title>harness</title>

@@ -1,8 +1,8 @@
 //! The page starts, keeps to itself and works without a network.
 
-use halfrow_server::{Policy, Setup};
 use halfrow_e2e::visit::{Visit, axe_script};
 use halfrow_e2e::wire::Result;
+use halfrow_server::{Policy, Setup};
 
 const NONE: [String; 0] = [];
 

@@ -1,8 +1,8 @@
 //! A newer version of the page waits for the user's word, unless it is the one on the screen.
 
-use halfrow_server::Setup;
 use halfrow_e2e::visit::{Visit, dist};
 use halfrow_e2e::wire::Result;
+use halfrow_server::Setup;
 use std::fs;
 use std::path::Path;
 
