@@ -7,7 +7,7 @@ use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::board::clock;
-use crate::board::grid::Grid;
+use crate::board::grid::{self, Grid};
 use crate::board::overlays;
 use crate::board::room::zoom_by;
 use crate::board::view::BoardView;
@@ -27,12 +27,14 @@ use crate::run::judging::use_judging;
 use crate::sheets::Sheets;
 use crate::sheets::commands;
 use crate::sheets::files::open_bytes;
+use crate::ui::board_focus;
 use crate::ui::button::Button;
 use crate::ui::focus::use_focus;
 use crate::ui::hooks::use_once;
 use crate::ui::page::{Handle, Store};
 use crate::ui::pieces::{Shows, hashed};
 use crate::ui::spans::Span;
+use crate::ui::typed::Typed;
 
 /// The page.
 #[component]
@@ -203,6 +205,12 @@ fn use_keys(page: Handle) {
 }
 
 fn global_key(page: &Handle, event: &KeyboardEvent) {
+    // The cell that had the focus has just gone, and the next one does not have it yet.
+    let target = event.target().and_then(|it| it.dyn_into::<web_sys::HtmlElement>().ok());
+    if board_focus::on_board() && target.is_some_and(|it| it.tag_name() == "BODY") {
+        board_focus::focus();
+        grid::key(page, event);
+    }
     let key = event.key().to_ascii_lowercase();
     if key == "escape" {
         page.dispatch(Action::Escape);
@@ -274,7 +282,8 @@ fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
         <header class="head">
             <h1 class="away">{ "Halfrow" }</h1>
             { sheet("Parts", Sheet::Drawer, "narrow") }
-            <input class="title" aria-label="Title of the bench" placeholder="Untitled bench" title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
+            <Typed class="title" label="Title of the bench" placeholder="Untitled bench"
+                title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
             if !kept.is_empty() { <span class="kept-state">{ *kept }</span> }
             <span class="gap" />
             { Button::new("Undo").title("Undo (Ctrl+Z)").off(!undo).does(page, Action::Undo) }

@@ -11,7 +11,7 @@ use crate::model::state::{Action, Hand, Sheet};
 use crate::model::walk::{row_of, step};
 use crate::model::words;
 use crate::platform::page::Timer;
-use crate::ui::board_focus::{self, focus_cell};
+use crate::ui::board_focus::{self, focus_cell, on_board, set_on_board};
 use crate::ui::hooks::use_each;
 use crate::ui::page::Handle;
 use crate::ui::spans::Span;
@@ -37,20 +37,15 @@ pub fn Grid(props: &Props) -> Html {
     let page = &props.page;
     let state = &page.state;
     let bench = state.bench();
-    let inside = use_mut_ref(|| false);
     // Another row replaces the cells; the browser then takes the focus off a cell that goes.
     let drawing = use_mut_ref(|| false);
     *drawing.borrow_mut() = true;
     let current = use_node_ref();
-    let home = state
-        .selection
-        .cursor
-        .filter(|&hole| bench.board_of(hole).is_some())
-        .unwrap_or(Hole::grid(0, 'a', 1));
+    let home = home(page);
     {
-        let (inside, drawing, current) = (inside.clone(), drawing.clone(), current.clone());
+        let (drawing, current) = (drawing.clone(), current.clone());
         use_each(Box::new(move || {
-            if *inside.borrow()
+            if on_board()
                 && let Some(cell) = current.cast::<HtmlElement>()
             {
                 focus_cell(&cell);
@@ -60,12 +55,13 @@ pub fn Grid(props: &Props) -> Html {
     }
     let onkeydown = {
         let page = page.clone();
-        Callback::from(move |event: KeyboardEvent| key(&page, home, &event))
+        Callback::from(move |event: KeyboardEvent| key(&page, &event))
     };
     let onfocusin = {
-        let (page, inside) = (page.clone(), inside.clone());
+        let page = page.clone();
         Callback::from(move |_: FocusEvent| {
-            *inside.borrow_mut() = true;
+            set_on_board(true);
+            let home = self::home(&page);
             if page.state.selection.cursor != Some(home) {
                 page.dispatch(Action::Point(Some(home)));
             }
@@ -75,7 +71,7 @@ pub fn Grid(props: &Props) -> Html {
         let page = page.clone();
         Callback::from(move |_: FocusEvent| {
             if !*drawing.borrow() {
-                *inside.borrow_mut() = false;
+                set_on_board(false);
                 if page.state.selection.pushed.is_some() {
                     page.dispatch(Action::LetGo);
                 }
@@ -109,7 +105,16 @@ pub fn Grid(props: &Props) -> Html {
     }
 }
 
-fn key(page: &Handle, home: Hole, event: &KeyboardEvent) {
+/// The hole of the cursor, where keys do something.
+fn home(page: &Handle) -> Hole {
+    let cursor = page.state.selection.cursor;
+    cursor.filter(|&hole| page.state.bench().board_of(hole).is_some()).unwrap_or(Hole::grid(0, 'a', 1))
+}
+
+/// A key on the board. Where the cursor is now counts, not where it was when the board was last drawn:
+/// on a slow machine keys come faster than pictures.
+pub fn key(page: &Handle, event: &KeyboardEvent) {
+    let home = home(page);
     let key = event.key();
     let state = &page.state;
     let command = event.ctrl_key() || event.meta_key();

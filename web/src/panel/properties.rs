@@ -13,6 +13,7 @@ use crate::model::state::{Action, Field};
 use crate::model::words;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
+use crate::ui::typed::Typed;
 
 /// Opens the menu of what is chosen, below the button.
 fn more(page: &Handle) -> Html {
@@ -133,8 +134,8 @@ impl Written {
         let text = refused.map_or(value, |it| it.text.clone());
         html! {
             <>
-                <input {id} {class} {list} aria-label={label} value={text} readonly={fixed} autocomplete="off"
-                    aria-invalid={refused.map(|_| "true")} aria-describedby={refused.map(|_| why.clone())} {onchange} {onkeydown} />
+                <Typed {id} {class} {list} {label} value={text} readonly={fixed} why={refused.map(|_| why.clone())}
+                    {onchange} {onkeydown} />
                 if !unit.is_empty() { <span>{ unit }</span> }
                 if let Some(it) = refused { <span class="error" id={why}>{ &it.why }</span> }
             </>

@@ -12,6 +12,7 @@ use crate::model::wiring::{KIND, NAME, PINS, cell_id, cells};
 use crate::platform::page as browser;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
+use crate::ui::typed::Typed;
 
 /// Keys that lead from cell to cell: up, down and Enter within a column; Escape has back what was
 /// there. A cell that is refused keeps the focus.
@@ -67,9 +68,8 @@ fn cell(page: &Handle, row: usize, column: usize, label: String, value: String) 
     };
     html! {
         <>
-            <input {id} class={kind} title={value.clone()} aria-label={label} spellcheck="false" autocomplete="off" {onchange} {onkeydown}
-                list={(row == parts.len()).then_some("kinds")}
-                aria-invalid={refused.is_some().to_string()} aria-describedby={refused.map(|_| why.clone())}
+            <Typed {id} class={kind} title={value.clone()} {label} {onchange} {onkeydown}
+                list={(row == parts.len()).then_some("kinds")} why={refused.map(|_| why.clone())}
                 value={refused.map_or(value.clone(), |it| it.text.clone())} />
             if let Some(it) = refused {
                 <span class="error" id={why}>

@@ -5,6 +5,21 @@ use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use web_sys::HtmlElement;
 
+thread_local! {
+    static ON_BOARD: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Notes whether the focus belongs to the board.
+pub fn set_on_board(on_board: bool) {
+    ON_BOARD.set(on_board);
+}
+
+/// Whether the focus belongs to the board. The browser may have taken it away for a moment: a cell that
+/// goes loses it, and yew may let further keys come before it runs what gives it to the next cell.
+pub fn on_board() -> bool {
+    ON_BOARD.get()
+}
+
 /// Gives the focus to a cell, without moving the page to it.
 pub fn focus_cell(cell: &HtmlElement) {
     let options = web_sys::FocusOptions::new();
