@@ -97,14 +97,10 @@ async function start() {
     (answer) => (answer.ok ? answer.text() : ""),
     () => "",
   );
-  // What packs a bench into a link: see `halfrow_deflate`.
-  const deflate = import("./{{deflate}}");
-  deflate.catch(() => {});
   const loader = await import("./{{module}}");
   const response = await module;
   if (!response.ok) throw new Error(`${response.url}: ${response.status} ${response.statusText}`);
   await loader.default({ module_or_path: response });
-  await deflate;
   await painted;
   loader.run_app(await examples);
 }
@@ -125,8 +121,8 @@ function holdsThisPage(worker) {
   worker.postMessage({ holds: names }, [port2]);
   return new Promise((resolve) => {
     port1.onmessage = (event) => resolve(event.data === true);
-    // A worker that does not know the question is of another version.
-    setTimeout(resolve, 2000, false);
+    // A worker that does not know the question is of another version; a slow machine may take its time.
+    setTimeout(resolve, 20000, false);
   });
 }
 

@@ -1,7 +1,7 @@
 //! What the page asks of the browser, inside a real one: granted, and refused.
 #![cfg(target_arch = "wasm32")]
 
-use halfrow_web::platform::{files, page, prefs, store, tabs};
+use halfrow_web::platform::{files, packing, page, prefs, store, tabs};
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::{JsCast, JsValue};
@@ -409,4 +409,16 @@ async fn without_a_clipboard_text_is_copied_by_selection() {
     files::copy_text("R1", done.clone());
     assert!(!heard.first().await);
     js("delete document.execCommand; delete navigator.clipboard").await;
+}
+
+#[wasm_bindgen_test]
+async fn the_browser_packs_a_link_and_where_it_does_not_the_link_opens_all_the_same() {
+    let bench = halfrow_core::sample::blinker(1.0);
+    let packed = packing::encode(&bench).await;
+    assert_eq!(halfrow_file::link::decode(&packed), Ok(bench.clone()));
+    refuse("CompressionStream").await;
+    let whole = packing::encode(&bench).await;
+    grant("CompressionStream").await;
+    assert_eq!(halfrow_file::link::decode(&whole), Ok(bench));
+    assert!(2 * packed.len() < whole.len(), "{} and {}", packed.len(), whole.len());
 }

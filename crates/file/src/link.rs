@@ -31,12 +31,31 @@ const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwx
 
 /// The part of a link that begins with `#`.
 pub fn encode(bench: &Bench) -> String {
-    encode_by(bench, |text| compress_to_vec(text, LEVEL))
+    of_packed(&compress_to_vec(text(bench).as_bytes(), LEVEL))
 }
 
-/// The same, deflated by somebody else: on the page it is a script, which weighs less.
-pub fn encode_by(bench: &Bench, deflate: impl FnOnce(&[u8]) -> Vec<u8>) -> String {
-    let packed = deflate(compact(bench).as_bytes());
+/// What a link packs: the bench file without a space too many.
+pub fn text(bench: &Bench) -> String {
+    compact(bench)
+}
+
+/// Bytes as deflate holds what it leaves unpacked: blocks of at most 65,535 bytes, each behind its
+/// length and the length's complement (RFC 1951, section 3.2.4).
+pub fn stored(bytes: &[u8]) -> Vec<u8> {
+    let mut blocks = bytes.chunks(0xffff).peekable();
+    let mut packed = Vec::with_capacity(bytes.len() + 5);
+    while let Some(block) = blocks.next() {
+        packed.push(u8::from(blocks.peek().is_none()));
+        packed.extend((block.len() as u16).to_le_bytes());
+        packed.extend((!(block.len() as u16)).to_le_bytes());
+        packed.extend(block);
+    }
+    packed
+}
+
+/// The part of a link that begins with `#`, for a bench whose [`text`] somebody else has deflated: on the
+/// page it is the browser.
+pub fn of_packed(packed: &[u8]) -> String {
     let mut link = format!("#{VERSION}.");
     for three in packed.chunks(3) {
         let bits =

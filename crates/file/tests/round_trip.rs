@@ -170,6 +170,25 @@ fn what_people_write_by_hand_is_understood() {
 }
 
 #[test]
+fn a_link_that_nobody_packed_opens_too() {
+    for example in &examples::ALL {
+        let bench = halfrow_file::read(example.text()).unwrap();
+        let link = halfrow_file::link::of_packed(&halfrow_file::link::stored(
+            halfrow_file::link::text(&bench).as_bytes(),
+        ));
+        assert_eq!(halfrow_file::link::decode(&link), Ok(bench));
+    }
+    // More than a block, and nothing at all.
+    for length in [0, 1, 65_535, 65_536, 200_000] {
+        let bytes: Vec<u8> = (0..length).map(|at: u32| (at % 251) as u8).collect();
+        let packed = halfrow_file::link::stored(&bytes);
+        let back = miniz_oxide::inflate::decompress_to_vec(&packed);
+        // Without a block there is no end either; a bench is never empty.
+        assert_eq!(back.ok(), (length > 0).then_some(bytes), "{length}");
+    }
+}
+
+#[test]
 fn a_link_is_told_from_a_file_whatever_its_version() {
     for link in ["#1.abc", "https://example.org/#2.zzz", "https://example.org/%231.abc", "#12.", "see #1.a-_"]
     {

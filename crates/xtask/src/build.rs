@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 use wasm_bindgen_cli_support::Bindgen;
 
 /// Files of `static/` that are filled in; all others are copied as they are.
-const TEMPLATES: [&str; 6] = ["index.html", "boot.js", "deflate.js", "old-browser.js", "sw.js", "style.css"];
+const TEMPLATES: [&str; 5] = ["index.html", "boot.js", "old-browser.js", "sw.js", "style.css"];
 
 /// Builds the page into `dist/` and reports its sizes.
 pub fn build() -> Outcome {
@@ -96,12 +96,10 @@ impl Assembly {
         let (module, wasm) = page.add_module(compiled, named)?;
         let style = page.add_hashed("style", "css", template("style.css")?.into_bytes());
         let old = page.add_hashed("old-browser", "js", template("old-browser.js")?.into_bytes());
-        // Its licence comes first and stays: packing it away saves less than a hundred bytes.
-        let deflate = page.add_hashed("deflate", "js", template("deflate.js")?.into_bytes());
         let examples = page.add_hashed("examples", "txt", examples()?.into_bytes());
         let boot_text = fill(
             &template("boot.js")?,
-            &[("module", &module), ("wasm", &wasm), ("deflate", &deflate), ("examples", &examples)],
+            &[("module", &module), ("wasm", &wasm), ("examples", &examples)],
             "boot.js",
         )?;
         let boot = page.add_hashed("boot", "js", boot_text.into_bytes());

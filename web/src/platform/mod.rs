@@ -5,12 +5,12 @@
 //! tells its second callback, [tabs] stays silent, [page] answers with the plain default. Nothing
 //! here sends anything anywhere.
 //!
-//! [deflate] (a bench as a link), [page] (time, address, theme), [prefs] (small settings), [store] (benches and snapshots), [files]
+//! [packing] (a bench as a link), [page] (time, address, theme), [prefs] (small settings), [store] (benches and snapshots), [files]
 //! (in, out, pictures, clipboard), [tabs] (the same bench open twice); `wait` turns the browser's
 //! requests into futures.
 
-pub mod deflate;
 pub mod files;
+pub mod packing;
 pub mod page;
 pub mod prefs;
 pub mod store;

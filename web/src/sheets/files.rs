@@ -1,11 +1,12 @@
 //! Benches as files: opened, saved, as pictures.
 
+use wasm_bindgen_futures::spawn_local;
 use yew::prelude::*;
 
 use crate::model::opening::open_text;
 use crate::model::state::{Action, Solved};
 use crate::paper::png;
-use crate::platform::{deflate, files};
+use crate::platform::{files, packing};
 use crate::ui::page::Handle;
 
 /// Opens the bytes of a file: a bench, an SVG picture or a PNG picture that holds one.
@@ -37,9 +38,9 @@ pub fn file_name(page: &Handle, ending: &str) -> String {
     format!("{}.{ending}", if title.is_empty() { "bench" } else { title })
 }
 
-/// The bench as a picture that holds the bench.
-pub fn picture(solved: &Solved) -> String {
-    halfrow_draw::svg(&solved.bench, &solved.point, &[], &deflate::encode(&solved.bench))
+/// The bench as a picture that holds the bench, by its link.
+fn picture(solved: &Solved, link: &str) -> String {
+    halfrow_draw::svg(&solved.bench, &solved.point, &[], link)
 }
 
 /// Saves the bench as a file.
@@ -57,27 +58,26 @@ pub fn pick_file(page: &Handle) {
 
 /// Saves the bench as an SVG picture.
 pub fn save_svg(page: &Handle) {
-    files::download(
-        &file_name(page, "svg"),
-        "image/svg+xml",
-        picture(&page.state.document.solved).as_bytes(),
-    );
+    let (name, solved) = (file_name(page, "svg"), page.state.document.solved.clone());
+    spawn_local(async move {
+        let link = packing::encode(&solved.bench).await;
+        files::download(&name, "image/svg+xml", picture(&solved, &link).as_bytes());
+    });
 }
 
 /// Saves the bench as a PNG picture.
 pub fn save_png(page: &Handle) {
-    let area = halfrow_draw::layout::bounds(page.state.bench());
-    let (name, text) = (file_name(page, "png"), deflate::encode(page.state.bench()));
-    let done = Callback::from(move |bytes: Vec<u8>| {
-        files::download(&name, "image/png", &png::with_text(&bytes, &text))
+    let (name, solved) = (file_name(page, "png"), page.state.document.solved.clone());
+    let refused = page.on(Action::Say);
+    spawn_local(async move {
+        let area = halfrow_draw::layout::bounds(&solved.bench);
+        let link = packing::encode(&solved.bench).await;
+        let drawn = picture(&solved, &link);
+        let done = Callback::from(move |bytes: Vec<u8>| {
+            files::download(&name, "image/png", &png::with_text(&bytes, &link))
+        });
+        files::svg_to_png(drawn, area.width as u32, area.height as u32, done, refused);
     });
-    files::svg_to_png(
-        picture(&page.state.document.solved),
-        area.width as u32,
-        area.height as u32,
-        done,
-        page.on(Action::Say),
-    );
 }
 
 #[cfg(test)]
@@ -102,7 +102,7 @@ mod tests {
                 png::with_text(&[b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".as_slice(), &[0; 17]].concat(), &link);
             assert_eq!(opened(open_text("it", &halfrow_file::write(&bench))), bench);
             assert_eq!(opened(open_text("it", &format!("https://class.example/halfrow/{link}"))), bench);
-            assert_eq!(opened(open_bytes("it", picture(&solved).as_bytes())), bench);
+            assert_eq!(opened(open_bytes("it", picture(&solved, &link).as_bytes())), bench);
             assert_eq!(opened(open_bytes("it", &png)), bench);
         }
     }

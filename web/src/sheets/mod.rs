@@ -4,11 +4,13 @@
 pub mod commands;
 pub mod files;
 
+use halfrow_core::bench::Bench;
 use halfrow_core::board::{Board, BoardKind};
 use halfrow_core::parts::CARDS;
 use halfrow_file::examples::{self, Example};
 use halfrow_file::link;
 use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::spawn_local;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
@@ -16,7 +18,7 @@ use crate::model::opening::{open_example, open_text};
 use crate::model::state::{Action, Sheet, empty};
 use crate::panel::drawer::{self, Drawer};
 use crate::platform::files as device;
-use crate::platform::{deflate, page as browser, prefs, store};
+use crate::platform::{packing, page as browser, prefs, store};
 use crate::sheets::commands::{COMMANDS, find, menu, place_menu, theme};
 use crate::sheets::files::{pick_file, save_file, save_png, save_svg};
 use crate::ui::board_focus;
@@ -70,7 +72,7 @@ pub fn Sheets(props: &Props) -> Html {
     let Some(sheet) = page.state.screen.sheet else { return html! {} };
     let (title, body) = match sheet {
         Sheet::Examples => ("Examples: the model harbour", examples_sheet(page)),
-        Sheet::Share => ("Share this bench", share(page)),
+        Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
         Sheet::Find => ("Find", find(page, &heading)),
@@ -114,9 +116,24 @@ fn examples_sheet(page: &Handle) -> Html {
     }
 }
 
-/// A link that holds the bench.
-fn share(page: &Handle) -> Html {
-    let code = deflate::encode(page.state.bench());
+/// A link that holds the bench. The browser packs it, which takes a moment.
+#[component]
+fn Share(props: &Props) -> Html {
+    let page = &props.page;
+    let packed = use_state_eq(|| None::<(Bench, String)>);
+    {
+        let (bench, packed) = (page.state.bench().clone(), packed.clone());
+        use_effect_with(bench, move |bench| {
+            let bench = bench.clone();
+            spawn_local(async move {
+                let link = packing::encode(&bench).await;
+                packed.set(Some((bench, link)));
+            });
+        });
+    }
+    let Some((_, code)) = packed.as_ref().filter(|(of, _)| of == page.state.bench()) else {
+        return html! { <p role="status">{ "Packing the link…" }</p> };
+    };
     let length = code.len();
     let address = format!("{}{code}", browser::address());
     let copy = {
