@@ -200,18 +200,18 @@ async fn a_second_tab_on_the_same_bench_is_told_once_and_answered() {
         other.onmessage = (event) => said.push(event.data)")
     .await;
     let (told, second) = Heard::new();
-    let watch = tabs::watch("pier lights", second);
+    let watch = tabs::watch("harbour mouth", second);
     js("other.postMessage('hello x another bench'); other.postMessage({ odd: 1 })").await;
     wait(100).await;
     assert_eq!(told.count(), 0);
-    js("other.postMessage('hello x pier lights'); other.postMessage('here x pier lights')").await;
+    js("other.postMessage('hello x harbour mouth'); other.postMessage('here x harbour mouth')").await;
     told.first().await;
     wait(100).await;
     assert_eq!(told.count(), 0, "told once only");
     let said = js("said.map((text) => text.replace(/ \\S+ /, ' T ')).join()").await.as_string().unwrap();
-    assert_eq!(said, "hello T pier lights,here T pier lights");
+    assert_eq!(said, "hello T harbour mouth,here T harbour mouth");
     drop(watch);
-    js("said.length = 0; other.postMessage('hello y pier lights')").await;
+    js("said.length = 0; other.postMessage('hello y harbour mouth')").await;
     wait(100).await;
     assert_eq!(js("said.length").await, 0, "a tab that left does not answer");
     js("other.close()").await;

@@ -6,12 +6,12 @@
 //! ```no_run
 //! # use halfrow_browser::{visit::Visit, wire::Result};
 //! # fn main() -> Result {
-//! let mut visit = Visit::at("?example=pier-lights")?; // server, browser, page, all live
+//! let mut visit = Visit::at("?example=harbour-mouth")?; // server, browser, page, all live
 //! let page = &mut visit.page;
 //! page.click("#undo")?; // by CSS selector
 //! page.click_in("svg.board", 230.0, 146.0)?; // by the drawing's own coordinates, at any zoom
 //! page.keys("Tab ArrowDown Control+z")?;
-//! page.wait_for("document.title.includes('Pier lights')")?;
+//! page.wait_for("document.title.includes('Harbour mouth')")?;
 //! assert_eq!(page.errors()?, [""; 0]);
 //! visit.cut_network(); // from here on nothing can be fetched
 //! # Ok(()) }

@@ -30,7 +30,7 @@ impl Visit {
         Self::at("")
     }
 
-    /// The same, with something after the address: `?example=pier-lights`, `#1.…`.
+    /// The same, with something after the address: `?example=harbour-mouth`, `#1.…`.
     ///
     /// # Errors
     /// As for [`Visit::start`].

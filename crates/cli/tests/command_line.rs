@@ -66,19 +66,19 @@ impl Drop for Kept {
 
 #[test]
 fn solve_tells_people_voltages_currents_and_states() {
-    let (status, text) = on_example(&["solve"], "pier-lights");
+    let (status, text) = on_example(&["solve"], "harbour-mouth");
     assert_eq!(status, 0);
     let led = text.lines().find(|line| line.starts_with("D1 red")).expect("a line for D1");
     assert_eq!(
         led.split_whitespace().collect::<Vec<_>>(),
-        ["D1", "red", "A", "e7", "1.97", "V", "15.7", "mA", "30.9", "mW", "lit"]
+        ["D1", "red", "A", "e6", "1.97", "V", "15.5", "mA", "30.6", "mW", "lit"]
     );
-    assert!(text.starts_with("Pier lights\n"));
+    assert!(text.starts_with("Harbour mouth\n"));
 }
 
 #[test]
 fn solve_tells_programs_nets_and_parts() {
-    let (status, text) = on_example(&["solve", "--json"], "pier-lights");
+    let (status, text) = on_example(&["solve", "--json"], "harbour-mouth");
     assert_eq!(status, 0);
     let told = json(&text);
     let led = &told["parts"]["D1"];
@@ -96,9 +96,9 @@ fn solve_tells_programs_nets_and_parts() {
         assert!(of.next().is_none(), "{hole} is in two nets");
         net
     };
-    assert_eq!(net_of("L-1")["id"], net_of("j7")["id"]);
+    assert_eq!(net_of("L-1")["id"], net_of("j6")["id"]);
     assert_eq!(net_of("L-1")["volts"], 0.0);
-    assert_ne!(net_of("b7")["id"], net_of("b14")["id"]);
+    assert_ne!(net_of("b6")["id"], net_of("b12")["id"]);
 }
 
 #[test]
@@ -193,17 +193,17 @@ fn open_gives_back_what_link_packed() {
 
 #[test]
 fn draw_gives_a_picture_that_names_the_parts_and_shows_the_mistake() {
-    let (status, svg) = on_example(&["draw"], "pier-lights-find-it");
+    let (status, svg) = on_example(&["draw"], "harbour-mouth-find-it");
     assert_eq!(status, 0);
     assert!(svg.starts_with("<svg ") && svg.trim_end().ends_with("</svg>"), "{}", &svg[..80]);
-    for id in ["BT1", "R1", "D2", "R3"] {
+    for id in ["BT1", "R1", "D2", "R4"] {
         assert!(svg.contains(id), "{id}");
     }
-    assert_ne!(svg, on_example(&["draw"], "pier-lights").1);
+    assert_ne!(svg, on_example(&["draw"], "harbour-mouth").1);
     // It opens again on the page, as a picture saved there does.
     let (_, held) = svg.split_once("<metadata id=\"halfrow\">").expect("it holds the bench");
     let held = halfrow_file::link::decode(held.split('<').next().unwrap_or_default());
-    assert_eq!(held, halfrow_file::read(find("pier-lights-find-it").expect("an example").text()));
+    assert_eq!(held, halfrow_file::read(find("harbour-mouth-find-it").expect("an example").text()));
 }
 
 #[test]
@@ -252,13 +252,13 @@ fn bad_input_is_told_with_file_place_and_remedy() {
     let message = refused(&["check", torn.name()], "");
     assert!(message.contains(torn.name()) && message.contains("Line 2"), "{message}");
 
-    let text = find("pier-lights").unwrap().text();
-    let message = refused(&["check", "-"], &text.replace("\"e14\"", "\"k14\""));
-    for place in ["standard input", "D2", "“k14”", "Holes are called e12"] {
+    let text = find("harbour-mouth").unwrap().text();
+    let message = refused(&["check", "-"], &text.replace("\"e12\"", "\"k12\""));
+    for place in ["standard input", "D2", "“k12”", "Holes are called e12"] {
         assert!(message.contains(place), "{place}: {message}");
     }
-    let message = refused(&["list", "-"], &text.replace("\"f14\"", "\"e7\""));
-    assert!(message.contains("e7 is taken by D2’s short leg"), "{message}");
+    let message = refused(&["list", "-"], &text.replace("\"f12\"", "\"e6\""));
+    assert!(message.contains("e6 is taken by D2’s short leg"), "{message}");
     let message = refused(&["link", "-"], &text.replace("\"halfrow\": 1", "\"halfrow\": 3"));
     assert!(message.contains("newer Halfrow") && !message.contains("page"), "{message}");
 
@@ -340,7 +340,7 @@ fn whoever_stops_reading_early_gets_no_complaint() {
         .expect("the binary runs");
     // The reading end is closed before the binary gets its bench, so before it can write.
     drop(child.stdout.take());
-    let text = find("pier-lights").unwrap().text();
+    let text = find("harbour-mouth").unwrap().text();
     child.stdin.take().expect("a pipe").write_all(text.as_bytes()).expect("the bench is read");
     let mut complaint = String::new();
     child.stderr.take().expect("a pipe").read_to_string(&mut complaint).expect("text");

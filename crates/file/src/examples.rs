@@ -10,7 +10,7 @@ use std::sync::OnceLock;
 /// One example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Example {
-    /// Its name in addresses and on the command line: `pier-lights`.
+    /// Its name in addresses and on the command line: `harbour-mouth`.
     pub slug: &'static str,
     /// Its title, the same as in its bench file.
     pub title: &'static str,
@@ -82,10 +82,10 @@ const fn wrong(
 /// All examples: the right ones in the order in which a class meets them, then their twins.
 pub static ALL: [Example; 28] = [
     right(
-        "pier-lights",
-        "Pier lights",
-        "Three LEDs along the pier, each with a resistor of its own. All three are lit.",
-        embedded!("pier-lights"),
+        "harbour-mouth",
+        "Harbour mouth",
+        "A red and a green light mark the entrance, two white lamps the quay. Each has a resistor that suits its colour. All four are lit.",
+        embedded!("harbour-mouth"),
     ),
     right(
         "lighthouse",
@@ -166,11 +166,11 @@ pub static ALL: [Example; 28] = [
         embedded!("night-light"),
     ),
     wrong(
-        "pier-lights-find-it",
-        "Pier lights: find the mistake",
-        "Two lamps of the pier are lit and the middle one stays dark. One thing is wrong.",
-        ("pier-lights", "D2"),
-        embedded!("pier-lights-find-it"),
+        "harbour-mouth-find-it",
+        "Harbour mouth: find the mistake",
+        "The red light and both quay lamps are lit; the green light stays dark. One thing is wrong.",
+        ("harbour-mouth", "R4"),
+        embedded!("harbour-mouth-find-it"),
     ),
     wrong(
         "lighthouse-find-it",
@@ -265,8 +265,14 @@ pub static ALL: [Example; 28] = [
     ),
 ];
 
-/// The example of that name.
+/// Names that examples had before, and what opens in their place: links to them are on worksheets.
+const FORMER_NAMES: [(&str, &str); 2] =
+    [("pier-lights", "harbour-mouth"), ("pier-lights-find-it", "harbour-mouth-find-it")];
+
+/// The example of that name, or of the one that it had before.
 pub fn find(slug: &str) -> Option<&'static Example> {
+    let former = FORMER_NAMES.iter().find(|(former, _)| *former == slug);
+    let slug = former.map_or(slug, |(_, now)| *now);
     ALL.iter().find(|example| example.slug == slug)
 }
 
@@ -278,6 +284,13 @@ pub fn titled(title: &str) -> Option<&'static Example> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_former_name_opens_what_took_its_place() {
+        for (former, now) in FORMER_NAMES {
+            assert_eq!(find(former).map(|it| it.slug), Some(now));
+        }
+    }
 
     #[test]
     fn what_is_given_takes_the_place_of_what_is_embedded() {

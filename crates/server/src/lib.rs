@@ -329,7 +329,7 @@ mod tests {
     fn files_come_with_type_policy_and_lifetime() {
         let folder = folder();
         let server = Server::start(folder.path(), Setup::default()).unwrap();
-        let page = get(&server, "/?example=pier-lights");
+        let page = get(&server, "/?example=harbour-mouth");
         assert!(page.starts_with("HTTP/1.1 200 OK"), "{page}");
         assert!(page.contains("text/html") && page.contains(CONTENT_SECURITY_POLICY), "{page}");
         assert!(page.contains("Cache-Control: no-cache") && page.ends_with("the page"), "{page}");

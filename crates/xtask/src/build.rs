@@ -7,7 +7,6 @@
 //! works under any path.
 
 use crate::failure::{Failure, Outcome, at};
-use crate::order;
 use crate::squeeze;
 use crate::tools::{heading, run, say};
 use crate::wasm::{Route, cargo_home};
@@ -148,11 +147,8 @@ impl Assembly {
                 "a crate brought JavaScript snippets along: the build has no place for them yet".into(),
             ));
         }
-        let loader = String::from_utf8_lossy(&read("halfrow_web.js")?).into_owned();
-        let wasm = read("halfrow_web_bg.wasm")?;
-        let (wasm, loader) = if named { (wasm, loader) } else { order::packed(&wasm, &loader)? };
-        let wasm = self.add_hashed("halfrow", "wasm", wasm);
-        let module = self.add_hashed("halfrow", "js", loader.into_bytes());
+        let wasm = self.add_hashed("halfrow", "wasm", read("halfrow_web_bg.wasm")?);
+        let module = self.add_hashed("halfrow", "js", read("halfrow_web.js")?);
         Ok((module, wasm))
     }
 

@@ -12,7 +12,6 @@ mod failure;
 mod house;
 mod licences;
 mod npm;
-mod order;
 mod serve;
 mod shots;
 mod skeleton;
@@ -37,7 +36,7 @@ cargo xtask COMMAND
         [--drags]       only how long a leg takes to move, and where the time of a drop goes
   licences              what others wrote in the page and the command line, with its licences
   shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
-        [--only 1366x768-light,360x740]  [--url-suffix '?example=pier-lights']
+        [--only 1366x768-light,360x740]  [--url-suffix '?example=harbour-mouth']
         [--script FILE.js]  run in the page before each shot
         [--fast]        of what dist/ holds, without building
 ";

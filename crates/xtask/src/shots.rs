@@ -18,7 +18,7 @@ const LOOKS: [(&str, Look); 3] = [("light", Look::Light), ("dark", Look::Dark), 
 /// What to take.
 #[derive(Default)]
 pub struct Wish {
-    /// What stands behind the address: `?example=pier-lights`.
+    /// What stands behind the address: `?example=harbour-mouth`.
     pub suffix: String,
     /// Only shots whose name holds one of these, with commas between: `1366x768-light`.
     pub only: Option<String>,

@@ -65,7 +65,7 @@ fn axe_finds_nothing_on_the_empty_page() -> Result {
 #[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
 fn axe_finds_nothing_in_any_tab_or_sheet() -> Result {
     for look in [Look::Light, Look::Dark] {
-        let mut visit = Visit::at("?example=pier-lights-find-it")?;
+        let mut visit = Visit::at("?example=harbour-mouth-find-it")?;
         let mut found = Found::default();
         let page = &mut visit.page;
         page.look(look)?;
@@ -101,7 +101,7 @@ fn axe_finds_nothing_in_any_tab_or_sheet() -> Result {
 #[test]
 #[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
 fn axe_finds_nothing_in_the_look_of_high_contrast() -> Result {
-    let mut visit = Visit::at("?example=pier-lights-find-it")?;
+    let mut visit = Visit::at("?example=harbour-mouth-find-it")?;
     let mut found = Found::default();
     let page = &mut visit.page;
     open_sheet(page, "More")?;
@@ -118,7 +118,7 @@ fn axe_finds_nothing_in_the_look_of_high_contrast() -> Result {
 #[test]
 #[ignore = "needs the built page, Chromium and axe-core: cargo xtask test --only axe"]
 fn axe_finds_nothing_on_a_phone() -> Result {
-    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut visit = Visit::at("?example=harbour-mouth")?;
     let mut found = Found::default();
     let page = &mut visit.page;
     page.resize(360, 740)?;

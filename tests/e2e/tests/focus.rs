@@ -17,7 +17,7 @@ fn focused(page: &mut Page) -> Result<String> {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_focus_is_never_lost() -> Result {
-    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut visit = Visit::at("?example=harbour-mouth")?;
     let page = &mut visit.page;
     // What had it is taken away with the part that it spoke of.
     page.click_hole("c12")?;
@@ -87,7 +87,7 @@ fn lists_are_one_stop_of_the_tab_key_and_arrows_go_on_inside() -> Result {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_live_region_stays_and_a_field_keeps_what_it_refuses() -> Result {
-    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut visit = Visit::at("?example=harbour-mouth")?;
     let page = &mut visit.page;
     page.evaluate("void (window.region = document.querySelector('.said'))")?;
     page.click_hole("c12")?;

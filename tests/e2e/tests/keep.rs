@@ -35,12 +35,12 @@ fn snapshots(page: &mut Page) -> Result<Vec<String>> {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn what_was_changed_on_a_bench_from_the_address_is_there_after_a_reload() -> Result {
-    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut visit = Visit::at("?example=harbour-mouth")?;
     let page = &mut visit.page;
     page.put_part("Jumper wire", &["a27", "j27"])?;
     wait_until_saved(page)?;
     reload(page)?;
-    title_is(page, "Pier lights")?;
+    title_is(page, "Harbour mouth")?;
     assert!(page.wiring()?.contains("1=a27 2=j27"));
     assert_eq!(page.evaluate("location.search")?, "");
     // What comes back is no change: there is nothing to undo.

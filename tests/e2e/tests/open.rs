@@ -81,7 +81,7 @@ fn a_link_builds_the_bench_that_it_holds() -> Result {
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn the_shared_link_leads_to_the_same_bench() -> Result {
-    let mut visit = Visit::at("?example=pier-lights")?;
+    let mut visit = Visit::at("?example=harbour-mouth")?;
     let wiring = visit.page.wiring()?;
     visit.page.evaluate(
         "void [...document.querySelectorAll('.head button')].find((b) => b.innerText === 'Share').click()",

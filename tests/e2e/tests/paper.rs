@@ -8,7 +8,7 @@ use serde_json::json;
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn paper_shows_the_whole_board_without_a_cursor_and_explains_its_marks() -> Result {
-    let mut visit = Visit::at("?example=pier-lights-find-it")?;
+    let mut visit = Visit::at("?example=harbour-mouth-find-it")?;
     let page = &mut visit.page;
     page.click(".zoom button:first-child")?;
     page.hover(600.0, 400.0)?;

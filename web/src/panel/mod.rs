@@ -161,7 +161,7 @@ fn findings(page: &Handle) -> Html {
                     { "Take a battery pack from the list of parts" }<span class="narrow">{ " (the button Parts)" }</span>
                     { ". Put its red lead into a + rail and its black lead into the − rail beside it. Or begin with an example:" }
                 </p>
-                { for ["pier-lights", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
+                { for ["harbour-mouth", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
                     { Button::new(it.title).view(page.on(move |_: MouseEvent| open_example(it))) }
                 }) }
             </div>

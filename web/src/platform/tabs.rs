@@ -133,18 +133,18 @@ mod tests {
     #[test]
     fn a_tab_heeds_only_other_tabs_with_its_bench() {
         let table = [
-            ("hello b pier lights", Some(Word::Hello)),
-            ("here b pier lights", Some(Word::Here)),
-            ("hello a pier lights", None),
-            ("hello b pier", None),
+            ("hello b harbour mouth", Some(Word::Hello)),
+            ("here b harbour mouth", Some(Word::Here)),
+            ("hello a harbour mouth", None),
+            ("hello b harbour", None),
             ("hello b", None),
-            ("bye b pier lights", None),
+            ("bye b harbour mouth", None),
             ("", None),
         ];
         for (message, word) in table {
-            assert_eq!(concerns(message, "a", "pier lights"), word, "{message:?}");
+            assert_eq!(concerns(message, "a", "harbour mouth"), word, "{message:?}");
         }
-        let sent = Word::Hello.message("b", "pier lights");
-        assert_eq!(concerns(&sent, "a", "pier lights"), Some(Word::Hello));
+        let sent = Word::Hello.message("b", "harbour mouth");
+        assert_eq!(concerns(&sent, "a", "harbour mouth"), Some(Word::Hello));
     }
 }

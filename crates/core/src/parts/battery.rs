@@ -21,6 +21,7 @@ struct Cell {
     ohms: (f64, f64),
     /// The most that a cell is meant to give for long, amperes.
     safe_amps: f64,
+    /// Our own colours, like no maker's: slate with a pale end at +, green where it can be charged.
     case: &'static str,
     tip: &'static str,
 }
@@ -31,8 +32,8 @@ const TYPES: [Cell; 5] = [
         volts: (1.58, 0.9),
         ohms: (0.2, 1.0),
         safe_amps: 1.0,
-        case: "#c9a13b",
-        tip: "#3a3f44",
+        case: "#7f9aa6",
+        tip: "#e9e2d0",
     },
     Cell {
         name: "AA NiMH",
@@ -47,16 +48,16 @@ const TYPES: [Cell; 5] = [
         volts: (1.58, 0.9),
         ohms: (0.3, 1.3),
         safe_amps: 0.5,
-        case: "#c9a13b",
-        tip: "#3a3f44",
+        case: "#7f9aa6",
+        tip: "#e9e2d0",
     },
     Cell {
         name: "9 V",
         volts: (9.48, 5.4),
         ohms: (1.7, 6.0),
         safe_amps: 0.3,
-        case: "#3a3f44",
-        tip: "#c9a13b",
+        case: "#5d7886",
+        tip: "#e9e2d0",
     },
     Cell {
         name: "CR2032",
@@ -181,7 +182,7 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
             body.rect(x, tip, wide, 32.0, 3.5, Style::fill(cell.tip));
             body.rect(x + 3.0, 18.0, 3.0, 114.0, 1.5, Style::fill("#ffffff").faint(0.22));
             let sign_at = if up { 34.0 } else { 124.0 };
-            let style = Style::fill(if cell.tip == "#3a3f44" { "#f1eee6" } else { "#1d2b33" });
+            let style = Style::fill("#1d2b33");
             // The snaps of a block: the narrow one is +, the wide one −.
             let (from, size) = if block { (0.15 * wide, 0.22 * wide) } else { (5.0, 7.0) };
             let poles = [("+", from, size), ("−", 0.53 * wide, 0.32 * wide)];

@@ -273,7 +273,7 @@ fn open(state: &mut State, slug: &str) {
 #[test]
 fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
     let mut state = State::new(empty());
-    open(&mut state, "pier-lights-find-it");
+    open(&mut state, "harbour-mouth-find-it");
     assert_eq!(state.screen.help, Help::Symptom);
     assert!(!state.document.is_mended());
     // The teacher may say more; the next task begins as this one did, and other benches tell all.
@@ -281,19 +281,19 @@ fn a_mistake_to_find_is_not_given_away_and_finding_it_is_told() {
     assert_eq!(state.screen.help, Help::Place);
     open(&mut state, "stair-light-find-it");
     assert_eq!(state.screen.help, Help::Symptom);
-    open(&mut state, "pier-lights");
+    open(&mut state, "harbour-mouth");
     assert_eq!(state.screen.help, Help::Place);
     state.apply(Action::SetHelp(Help::Nothing));
-    open(&mut state, "pier-lights-find-it");
+    open(&mut state, "harbour-mouth-find-it");
     assert_eq!(state.screen.help, Help::Nothing);
     assert!(!state.speech.said.contains("finding"), "{}", state.speech.said);
     // What is at fault is taken away: that mends nothing. Put where it belongs, it does.
-    let lamp = state.bench().find("D2").unwrap();
-    state.apply(Action::ChooseThese(Chosen::one(lamp.0)));
+    let resistor = state.bench().find("R4").unwrap();
+    state.apply(Action::ChooseThese(Chosen::one(resistor.0)));
     state.apply(Action::Delete);
     assert!(!state.document.is_mended());
     state.apply(Action::Undo);
-    state.apply(Action::PutLeg(LegId { part: lamp, pin: 1 }, Some(hole("f14"))));
+    state.apply(Action::PutLeg(LegId { part: resistor, pin: 1 }, Some(hole("b24"))));
     assert!(
         state.document.is_mended() && state.speech.said.contains("You found it"),
         "{}",

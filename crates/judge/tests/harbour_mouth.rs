@@ -1,18 +1,19 @@
-//! The pier lights, built right and broken in the ways in which classes break them.
+//! The lights of a harbour mouth, built right and broken in the ways in which classes break them.
 
 mod support;
 
 use halfrow_judge::Severity;
 use support::findings;
 
-const SUPPLY: &str = "BT1 battery L+1 L-1 | W4 wire colour=black L-25 R-25";
-const LAMP_1: &str = "R1 resistor 220 L+5 b5 | D1 led e5 f5 | W1 wire colour=black h5 R-5";
-const LAMP_2: &str = "R2 resistor 220 L+12 b14 | D2 led e14 f14 | W2 wire colour=black h14 R-12";
-const LAMP_3: &str = "R3 resistor 220 L+19 b23 | D3 led e23 f23 | W3 wire colour=black h23 R-19";
+const SUPPLY: &str = "BT1 battery L+1 L-1 | W5 wire colour=black L-25 R-25";
+const RED: &str = "R1 resistor 220 L+5 b6 | D1 led e6 f6 | W1 wire colour=black h6 R-5";
+const QUAY: &str = "R2 resistor 150 L+10 b12 | D2 led colour=white e12 f12 | W2 wire colour=black h12 R-10 \
+     | R3 resistor 150 L+15 b18 | D3 led colour=white e18 f18 | W3 wire colour=black h18 R-15";
+const GREEN: &str = "R4 resistor 180 L+20 b24 | D4 led colour=green e24 f24 | W4 wire colour=black h24 R-20";
 
 /// The lights with one piece of text put in place of another.
 fn lights(old: &str, new: &str) -> String {
-    let right = [SUPPLY, LAMP_1, LAMP_2, LAMP_3].join(" | ");
+    let right = [SUPPLY, RED, QUAY, GREEN].join(" | ");
     assert!(right.contains(old), "{old}");
     right.replace(old, new)
 }
@@ -21,43 +22,43 @@ fn lights(old: &str, new: &str) -> String {
 fn the_right_bench_has_no_finding() {
     assert_eq!(findings(&lights("BT1", "BT1")), []);
     // Nor with the + rails joined, though nothing uses the right one.
-    assert_eq!(findings(&lights("L-25 R-25", "L-25 R-25 | W5 wire L+25 R+25")), []);
+    assert_eq!(findings(&lights("L-25 R-25", "L-25 R-25 | W6 wire L+25 R+25")), []);
 }
 
 #[test]
 fn each_classic_mistake_has_one_finding_with_its_place() {
     let table: &[(&str, &str, &[&str], &str)] = &[
         (
-            "wire colour=black h14 R-12",
-            "wire colour=black h15 R-12",
+            "wire colour=black h24 R-20",
+            "wire colour=black h25 R-20",
             &["leg-alone"],
-            "D2’s short leg is in f14; the black wire W2 beside it is in h15, one row down, with nothing else in that row.",
+            "D4’s short leg is in f24; the black wire W4 beside it is in h25, one row down, with nothing else in that row.",
         ),
-        ("D2 led e14 f14", "D2 led e14 f15", &["leg-alone"], "in f15"),
-        ("220 L+12 b14", "220 L+12 b15", &["leg-alone"], "R2’s second leg"),
+        ("D4 led colour=green e24 f24", "D4 led colour=green e24 f25", &["leg-alone"], "in f25"),
+        ("180 L+20 b24", "180 L+20 b25", &["leg-alone"], "R4’s second leg"),
         (
-            "D2 led e14 f14",
-            "D2 led f14 e14",
+            "D4 led colour=green e24 f24",
+            "D4 led colour=green f24 e24",
             &["backwards"],
-            "D2 is the wrong way round: its long leg is in f14",
+            "D4 is the wrong way round: its long leg is in f24",
         ),
-        ("D2 led e14 f14", "D2 led e14 d14", &["bypassed"], "row 14, left half"),
-        ("D2 led e14 f14", "D2 led e15 f15", &["part-off"], "one row up"),
+        ("D4 led colour=green e24 f24", "D4 led colour=green e24 d24", &["bypassed"], "row 24, left half"),
+        ("D4 led colour=green e24 f24", "D4 led colour=green e25 f25", &["part-off"], "one row up"),
         ("L-25 R-25", "L-25 R+25", &["wrong-rail"], "R+25"),
-        ("| W4 wire colour=black L-25 R-25", "", &["rail-unpowered"], "right − rail is used"),
+        ("| W5 wire colour=black L-25 R-25", "", &["rail-unpowered"], "right − rail is used"),
         ("battery L+1 L-1", "battery L-1 L+1", &["supply-backwards"], "red lead (+) is in L-1"),
-        ("L-25 R-25", "L-25 R-25 | W5 wire L+24 R-24", &["short-circuit"], "W5"),
+        ("L-25 R-25", "L-25 R-25 | W6 wire L+24 R-24", &["short-circuit"], "W6"),
         (
-            "| W2 wire colour=black h14 R-12",
+            "| W4 wire colour=black h24 R-20",
             "",
             &["open-end"],
-            "D2’s short leg is alone in row 14, right half",
+            "D4’s short leg is alone in row 24, right half",
         ),
-        ("D2 led e14 f14", "D2 led e14! f14", &["leg-out"], "rests over e14"),
-        ("R2 resistor 220 L+12 b14", "R2 resistor 220 a14 b14", &["bypassed"], "R2"),
-        ("W2 wire colour=black h14 R-12", "W2 wire colour=black h14 R+12", &["wrong-rail"], "R+12"),
-        ("R2 resistor 220 L+12 b14", "R2 resistor 220 L-12 b14", &["wrong-rail"], "L-12"),
-        ("R2 resistor 220 L+12 b14", "R2 wire L+12 b14", &["led-no-resistor"], "D2"),
+        ("D4 led colour=green e24 f24", "D4 led colour=green e24! f24", &["leg-out"], "rests over e24"),
+        ("R4 resistor 180 L+20 b24", "R4 resistor 180 a24 b24", &["bypassed"], "R4"),
+        ("W4 wire colour=black h24 R-20", "W4 wire colour=black h24 R+20", &["wrong-rail"], "R+20"),
+        ("R4 resistor 180 L+20 b24", "R4 resistor 180 L-20 b24", &["wrong-rail"], "L-20"),
+        ("R4 resistor 180 L+20 b24", "R4 wire L+20 b24", &["led-no-resistor"], "D4"),
     ];
     let mut wrong = Vec::new();
     for (old, new, codes, text) in table {
