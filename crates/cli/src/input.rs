@@ -37,12 +37,8 @@ pub fn text(path: &OsStr) -> Result<String, Failure> {
     if bytes.len() > MAX_TEXT_BYTES {
         return Err(Failure::TooLong { name: name(path) });
     }
-    let text = String::from_utf8(bytes).map_err(|error| Failure::NotText {
-        name: name(path),
-        good_bytes: error.utf8_error().valid_up_to(),
-    })?;
-    // Some editors put a byte order mark before a text.
-    Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+    String::from_utf8(bytes)
+        .map_err(|error| Failure::NotText { name: name(path), good_bytes: error.utf8_error().valid_up_to() })
 }
 
 /// What a file is called in messages.

@@ -15,7 +15,9 @@ mod layout;
 mod request;
 
 use std::io::{ErrorKind, Write};
+use std::path::Path;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a finished command hands back.
 #[derive(Debug)]
@@ -48,9 +50,26 @@ fn main() -> ExitCode {
     }
 }
 
+/// Whether standard output was closed when the program began.
+static CLOSED: AtomicBool = AtomicBool::new(false);
+
+/// Looks before Rust starts: it opens /dev/null in the place of a closed standard output, and whatever is
+/// written would then be lost without a word.
+#[cfg(unix)]
+#[allow(unsafe_code)]
+#[ctor::ctor(unsafe)]
+fn look_at_standard_output() {
+    // What a program has open is listed there, on Linux and on macOS.
+    let closed = Path::new("/dev/fd").exists() && std::fs::symlink_metadata("/dev/fd/1").is_err();
+    CLOSED.store(closed, Ordering::Relaxed);
+}
+
 /// Writes to standard output. Whoever stops reading early (`halfrow list … | head -1`) has had
 /// enough; that is no error.
 fn print(text: &str) -> std::io::Result<()> {
+    if CLOSED.load(Ordering::Relaxed) {
+        return Err(std::io::Error::other("standard output is closed"));
+    }
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),

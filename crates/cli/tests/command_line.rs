@@ -349,6 +349,31 @@ fn whoever_stops_reading_early_gets_no_complaint() {
 }
 
 #[test]
+#[cfg(unix)]
+fn a_closed_standard_output_is_an_error() {
+    let with = |redirected: &str| {
+        let line = format!("exec '{}' examples {redirected}", env!("CARGO_BIN_EXE_halfrow"));
+        Command::new("sh").args(["-c", &line]).output().expect("a shell")
+    };
+    let closed = with(">&-");
+    assert_eq!(closed.status.code(), Some(2));
+    assert_eq!(
+        String::from_utf8_lossy(&closed.stderr),
+        "halfrow: the output can’t be written: standard output is closed\n"
+    );
+    // What throws it away knows what it does.
+    assert_eq!(with(">/dev/null").status.code(), Some(0));
+    assert_eq!(with("1<>/dev/null").status.code(), Some(0));
+}
+
+#[test]
+fn a_second_byte_order_mark_is_no_text_of_a_bench() {
+    let text = find("lighthouse").unwrap().text();
+    let message = refused(&["check", "-"], &format!("\u{feff}\u{feff}{text}"));
+    assert!(message.contains("begins with"), "{message}");
+}
+
+#[test]
 fn nothing_that_was_typed_steers_the_terminal() {
     for words in [["solve", "\u{202e}no\nsuch\u{1b}[31m"], ["examples", "\u{1b}]0;x\u{7}"], ["\u{9b}1m", "x"]]
     {

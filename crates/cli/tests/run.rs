@@ -212,13 +212,13 @@ fn runs_that_make_no_sense_are_refused_in_words() {
     for (words, says) in [
         ("", "--for"),
         ("--for 2", "--for needs a length of time"),
-        ("--for 1,5s", "--for needs a length of time"),
+        ("--for 1;5s", "--for needs a length of time"),
         ("--for 1s --watch k9", "“k9”"),
         ("--for 1s --watch R1.7", "“R1.7”"),
         ("--for 2s --every 1us", "more than 1000000 rows"),
         ("--for 1s --every 1us --watch R1,R1,R1,R1,R1", "more than 4000000 readings"),
         ("--for 1e9s", "--for needs a length of time"),
-        ("--for 1s --every 1e-12s", "--every needs a length of time"),
+        ("--for 1s --every 1e-12s", "more than 1000000 rows"),
         ("--for 1s --every 0.000001ns", "more than 1000000 rows"),
         ("--for 2s --actions none.json", "none.json"),
         ("--for 2s --actions actions.json", "actions[0].part: Halfrow doesn’t know “R7”"),
@@ -233,6 +233,56 @@ fn runs_that_make_no_sense_are_refused_in_words() {
         .expect("the binary runs");
     assert_eq!(both.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&both.stderr).contains("both"));
+}
+
+/// Ended by Ctrl+C, a run tells what it has.
+#[test]
+#[cfg(target_os = "linux")]
+fn ctrl_c_ends_a_run_with_what_it_has() {
+    let desk = Desk::new("interrupted", CHARGING, "");
+    // A day in steps of a tenth of a second, as slowly as it gets.
+    let child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
+        .current_dir(&desk.0)
+        .args([
+            "run",
+            "-",
+            "--for",
+            "86400s",
+            "--every",
+            "100ms",
+            "--watch",
+            "a5",
+            "--steps",
+            "99999999999",
+            "--json",
+        ])
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::piped())
+        .spawn()
+        .expect("the binary runs");
+    let process = format!("/proc/{}/status", child.id());
+    // Bit 1 of the caught signals is SIGINT; until it is set, the signal would just end the program.
+    let catches = || {
+        let status = std::fs::read_to_string(&process).expect("it runs");
+        let mask = status.lines().find_map(|line| line.strip_prefix("SigCgt:")).expect("a mask");
+        u64::from_str_radix(mask.trim(), 16).expect("hexadecimal") & 2 != 0
+    };
+    while !catches() {
+        std::thread::yield_now();
+    }
+    let kill = format!("kill -INT {}", child.id());
+    assert!(Command::new("sh").args(["-c", &kill]).status().expect("a shell").success());
+    // Only now does it get its bench, so that it can't be through before.
+    let mut child = child;
+    std::io::Write::write_all(&mut child.stdin.take().expect("a pipe"), CHARGING.as_bytes())
+        .expect("it reads");
+    let output = child.wait_with_output().expect("it ends");
+    let told: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(output.status.code(), Some(0), "{told}");
+    assert!(told["interrupted"].as_f64().is_some_and(|at| at < 86_400.0), "{told}");
+    assert!(numbers(&told["seconds"]).len() < 864_000);
+    assert!(String::from_utf8_lossy(&output.stderr).contains("stopped by Ctrl+C at "));
 }
 
 #[test]

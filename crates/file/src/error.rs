@@ -4,6 +4,7 @@ use std::fmt;
 
 use halfrow_core::bench::PlaceError;
 
+use crate::json::TOO_LARGE;
 use crate::read::MAX_TEXT_BYTES;
 use crate::title::{MAX_TITLE_CHARS, refused};
 
@@ -291,6 +292,12 @@ impl fmt::Display for FileError {
                 "This begins with “{}”, but a Halfrow file begins with {{. Is it the right file?",
                 shown(begins)
             ),
+            FileError::NotJson { line, column, says } if *says == TOO_LARGE => {
+                write!(
+                    f,
+                    "Line {line}, column {column}: this number is too large for any part. Check its zeros."
+                )
+            }
             FileError::NotJson { line, column, says } => write!(
                 f,
                 "Line {line}, column {column}: this can’t be read as JSON ({says}). \

@@ -8,6 +8,10 @@ use halfrow_core::decimal;
 /// How deeply brackets may be nested: far more than a bench has, and far less than the stack holds.
 const DEEPEST: u32 = 128;
 
+/// What is said of a number beyond all that a computer reckons with; nothing is wrong with how it is
+/// written.
+pub(crate) const TOO_LARGE: &str = "the number is too large";
+
 /// Where a text is no JSON, and why.
 pub(crate) struct Fault {
     /// The byte at which it shows.
@@ -138,7 +142,7 @@ impl Reader<'_> {
         let number = decimal::read(&self.text[begin..self.at]).filter(|_| right);
         match number {
             Some(number) if number.is_finite() => Ok(Tree::Number(number)),
-            Some(_) => Err(Fault { at: begin, says: "the number is too large" }),
+            Some(_) => Err(Fault { at: begin, says: TOO_LARGE }),
             None => Err(Fault { at: begin, says: "that is no number" }),
         }
     }

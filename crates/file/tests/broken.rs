@@ -44,7 +44,7 @@ fn what_is_no_json_is_refused_with_line_and_column() {
         ("{\"halfrow\": 1", "the text ends too early"),
         ("{\"halfrow\": 1} x", "something follows the last bracket"),
         (&resistor("\"ohms\": NaN"), "column"),
-        (&resistor("\"ohms\": 1e400"), "the number is too large"),
+        (&resistor("\"ohms\": 1e400"), "this number is too large for any part."),
         (&"[".repeat(5000), "This begins with “[[[["),
         (&format!("{{\"a\":{}", "[".repeat(5000)), "brackets are nested too deeply"),
         (&"{\"a\":".repeat(5000), "brackets are nested too deeply"),

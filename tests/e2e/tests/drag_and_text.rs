@@ -251,6 +251,6 @@ fn a_chosen_part_is_copied_pasted_cut_and_duplicated() -> Result {
     page.evaluate("navigator.clipboard.writeText('harbour')")?;
     page.click_hole("a25")?;
     page.keys("Control+v")?;
-    page.wait_for("document.querySelector('.said').innerText.includes('no part')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('copy a part')")?;
     Ok(())
 }

@@ -2,9 +2,9 @@
 //! read as well.
 
 use crate::model::chosen::Chosen;
-use halfrow_core::bench::{Bench, MAX_PARTS, PartIx};
+use halfrow_core::bench::{Bench, MAX_PARTS, PartIx, PlaceError};
 use halfrow_core::board::HalfPitches;
-use halfrow_file::wiring;
+use halfrow_file::{FileError, wiring};
 
 /// The chosen parts as the text of a bench file.
 pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
@@ -21,10 +21,17 @@ pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
     let copied = match text.trim() {
         "" => Ok(Bench { parts: Vec::new(), ..bench.clone() }),
         text if text.starts_with('{') => {
-            halfrow_file::read(text).map_err(|error| format!("What was copied is no part: {error}"))
+            halfrow_file::read(text).map_err(|error| format!("You didn’t copy a part: {error}"))
         }
-        list => wiring::from_text(list, bench)
-            .map_err(|_| "What was copied is no part, wiring list, bench or link.".to_owned()),
+        list => wiring::from_text(list, bench).map_err(|error| match error {
+            // A list it is, and only too long.
+            FileError::Place { error: PlaceError::TooManyParts { found }, .. }
+                if begins_as_a_list(list, bench) =>
+            {
+                format!("A bench holds at most {MAX_PARTS} parts; the copied list has {found}.")
+            }
+            _ => "You didn’t copy a part, a wiring list, a bench or a link.".to_owned(),
+        }),
     }?;
     if copied.parts.is_empty() {
         return Err("Nothing was copied.".to_owned());
@@ -40,6 +47,11 @@ pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
         }
     }
     Err("There is no room for the copy on this board.".to_owned())
+}
+
+/// Whether the first line is a part's.
+fn begins_as_a_list(text: &str, bench: &Bench) -> bool {
+    text.lines().next().is_some_and(|line| wiring::from_text(line, bench).is_ok_and(|it| it.parts.len() == 1))
 }
 
 fn put(bench: &Bench, copied: &Bench, dy: i16) -> Option<(Bench, Chosen)> {

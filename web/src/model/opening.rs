@@ -16,7 +16,7 @@ pub fn open_example(example: &'static Example) -> Action {
 
 /// Reads what a person gave (a bench file or a link) and opens it, or says why not.
 pub fn open_text(name: &str, text: &str) -> Action {
-    let text = text.trim_start_matches('\u{feff}').trim();
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text).trim();
     let read = if let Some(at) = text.find(svg::HELD).filter(|_| text.starts_with('<')) {
         let inside = text[at + svg::HELD.len()..].split('<').next().unwrap_or_default();
         link::decode(inside.trim())

@@ -428,7 +428,17 @@ fn what_is_pasted_is_put_down_or_opened() {
     state.apply(Action::Paste(String::new()));
     assert_eq!(&*state.speech.said, "Nothing was copied.");
     state.apply(Action::Paste("good morning".into()));
-    assert!(state.speech.said.contains("no part, wiring list, bench or link"), "{}", state.speech.said);
+    assert!(
+        state.speech.said.contains("didn’t copy a part, a wiring list, a bench or a link"),
+        "{}",
+        state.speech.said
+    );
+    // The limit is told by name of a list that is too long, not of a letter.
+    let list = |count: usize| (1..=count).map(|n| format!("R{n} resistor 1=- 2=-\n")).collect::<String>();
+    state.apply(Action::Paste(list(301)));
+    assert_eq!(&*state.speech.said, "A bench holds at most 300 parts; the copied list has 301.");
+    state.apply(Action::Paste("good morning\n".repeat(301)));
+    assert!(state.speech.said.contains("didn’t copy"), "{}", state.speech.said);
     state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
     assert!(state.speech.said.starts_with("1 part put down."), "{}", state.speech.said);
     let full = halfrow_file::read(examples::find("traffic-light").unwrap().text()).unwrap();

@@ -1,6 +1,7 @@
 //! A bench whose clock runs, and what was watched meanwhile.
 
 use std::fmt;
+use std::ops::ControlFlow;
 
 use halfrow_core::amount;
 use halfrow_core::bench::{Bench, PartIx};
@@ -11,6 +12,7 @@ use halfrow_core::time::{Care, Run, Stall};
 use halfrow_file::actions::{Deed, Timed};
 use serde_json::{Value, json};
 
+use super::watch::{Verdict, Watch};
 use crate::failure::Failure;
 
 /// The most rows of a table: a million, which a spreadsheet still opens.
@@ -35,6 +37,8 @@ pub struct Wanted {
     pub live: bool,
     /// Steps at most.
     pub steps: u64,
+    /// How many seconds of the bench's time a second of work must bring.
+    pub pace: f64,
 }
 
 /// Why a bench can't be run as asked.
@@ -55,6 +59,15 @@ pub enum BadRun {
         reached: f64,
         /// In so many steps.
         steps: u64,
+    },
+    /// A second of work brings too little of the bench's time.
+    TooFewSeconds {
+        /// How far it got, seconds.
+        reached: f64,
+        /// What a second brought, seconds.
+        rate: f64,
+        /// What it was to bring, seconds.
+        least: f64,
     },
     /// An action can't be done.
     Action {
@@ -87,6 +100,13 @@ impl fmt::Display for BadRun {
                 "after {steps} steps the clock stands at {}: the circuit is very fast. Take a shorter --for, or more --steps.",
                 amount::time(*reached)
             ),
+            BadRun::TooFewSeconds { reached, rate, least } => write!(
+                f,
+                "given up at {}: the last 20 s of work brought {} of the bench’s time each, and --pace asks for {}. Take a shorter --for, or a smaller --pace.",
+                amount::time(*reached),
+                amount::time(*rate),
+                amount::time(*least)
+            ),
             BadRun::Action { at, says } => write!(f, "the action at {at} s can’t be done: {says}."),
         }
     }
@@ -113,6 +133,8 @@ pub struct Ran {
     pub events: Vec<(f64, String, &'static str, String)>,
     /// What the work was, counted.
     pub effort: Value,
+    /// Where somebody ended it by Ctrl+C, seconds.
+    pub interrupted: Option<f64>,
 }
 
 impl Ran {
@@ -156,7 +178,7 @@ impl Ran {
 ///
 /// # Errors
 /// When it can't be run as asked.
-pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, BadRun> {
+pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted, watch: &mut Watch) -> Result<Ran, BadRun> {
     let rows = wanted.seconds / wanted.every;
     if rows > MAX_ROWS {
         return Err(BadRun::TooManyRows);
@@ -174,6 +196,7 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
         columns: vec![Vec::new(); probes.len()],
         events: Vec::new(),
         effort: Value::Null,
+        interrupted: None,
     };
     let mut events = Events { told: Vec::new(), until: wanted.seconds };
     let mut actions = actions.iter().peekable();
@@ -182,7 +205,10 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
     let times = (0..=last_row).map(|row| (time_of_row(row, wanted.every).min(wanted.seconds), true));
     'rows: for (time, is_row) in times.chain([(wanted.seconds, false)]) {
         while let Some(action) = actions.next_if(|action| action.at <= time) {
-            until(&mut run, action.at, wanted.steps)?;
+            if until(&mut run, action.at, wanted, watch)?.is_break() {
+                ran.interrupted = Some(run.time());
+                break 'rows;
+            }
             if run.stalled().is_some() {
                 break 'rows;
             }
@@ -190,7 +216,10 @@ pub fn run(bench: &Bench, actions: &[Timed], wanted: &Wanted) -> Result<Ran, Bad
             events.collect(&run);
             do_it(&mut run, action)?;
         }
-        until(&mut run, time, wanted.steps)?;
+        if until(&mut run, time, wanted, watch)?.is_break() {
+            ran.interrupted = Some(run.time());
+            break;
+        }
         // Where the clock stands still there are no voltages to tell.
         if run.stalled().is_some() && run.time() <= time {
             break;
@@ -234,13 +263,24 @@ fn time_of_row(row: u64, every: f64) -> f64 {
     format!("{product:.14e}").parse().unwrap_or(product)
 }
 
-/// Lets the clock run to a time, with so many steps in the whole run.
-fn until(run: &mut Run, time: f64, steps: u64) -> Result<(), BadRun> {
+/// Steps of the clock between two looks: some milliseconds of work, a second of it where every step is
+/// hard to find.
+const STEPS_A_LOOK: u64 = 500;
+
+/// Lets the clock run to a time, with so many steps in the whole run; breaks off at Ctrl+C.
+fn until(run: &mut Run, time: f64, wanted: &Wanted, watch: &mut Watch) -> Result<ControlFlow<()>, BadRun> {
     loop {
+        match watch.look(run.time().min(time)) {
+            Verdict::GoOn => {}
+            Verdict::Stop => return Ok(ControlFlow::Break(())),
+            Verdict::TooSlow { rate } => {
+                return Err(BadRun::TooFewSeconds { reached: run.time(), rate, least: wanted.pace });
+            }
+        }
         // A step back to a deed counts as a step too.
-        let left = steps.saturating_sub(run.effort().steps);
-        if run.until(time, left.min(10_000) as u32) {
-            return Ok(());
+        let left = wanted.steps.saturating_sub(run.effort().steps);
+        if run.until(time, left.min(STEPS_A_LOOK) as u32) {
+            return Ok(ControlFlow::Continue(()));
         }
         let taken = run.effort().steps;
         if left == 0 {

@@ -1,13 +1,16 @@
 //! `halfrow run`: a bench whose clock runs, as a table of what is watched over time.
 //!
-//! [`clock`] lets it run, [`table`] tells what came of it.
+//! [`clock`] lets it run, [`watch`] looks on, [`table`] tells what came of it.
 
 mod clock;
 mod table;
+mod watch;
 
 use std::ffi::OsString;
+use std::io::Write;
 
 use clap::Args;
+use halfrow_core::number;
 use halfrow_instruments::wired;
 
 use super::{Answer, BenchFile, lines};
@@ -15,6 +18,7 @@ use crate::failure::Failure;
 use crate::request::BadRequest;
 use crate::{Output, input};
 use clock::{MAX_STEPS, Wanted};
+use watch::Watch;
 
 /// Runs a bench over time, from when its power comes on
 #[derive(Args)]
@@ -42,6 +46,9 @@ pub struct Run {
     /// Give up after this many steps
     #[arg(long, value_name = "COUNT", default_value_t = MAX_STEPS)]
     steps: u64,
+    /// Give up when a second of work brings less of the bench’s time than this
+    #[arg(long, value_name = "TIME", value_parser = seconds, allow_hyphen_values = true, default_value = "1us")]
+    pace: f64,
 }
 
 impl Answer for Run {
@@ -51,6 +58,7 @@ impl Answer for Run {
         if self.bench.path == "-" && self.actions.as_ref().is_some_and(|it| it == "-") {
             return Err(BadRequest::TwoInputs.into());
         }
+        let mut watch = Watch::new(self.seconds, self.pace);
         // A meter on the bench is part of its circuit.
         let bench = wired(&self.bench.read()?).bench;
         let actions = match &self.actions {
@@ -63,8 +71,15 @@ impl Answer for Run {
             watch: self.watch.iter().filter(|it| !it.is_empty()).cloned().collect(),
             live: self.live,
             steps: self.steps,
+            pace: self.pace,
         };
-        let ran = clock::run(&bench, &actions, &wanted)?;
+        let ran = clock::run(&bench, &actions, &wanted, &mut watch);
+        watch.close();
+        let ran = ran?;
+        if let Some(words) = table::interrupted(&ran) {
+            // With standard error closed there is nobody to tell.
+            let _ = std::io::stderr().write_all(words.as_bytes());
+        }
         let text = if json {
             lines(&table::value(&ran))
         } else if self.csv {
@@ -82,21 +97,7 @@ pub fn seconds(word: &str) -> Result<f64, String> {
 }
 
 fn length_of_time(word: &str) -> Option<f64> {
-    let split = word.find(|c: char| c.is_ascii_alphabetic() || c == 'µ' || c == 'μ')?;
-    let (number, unit) = word.split_at(split);
-    // Only digits and a point: "1e3" or "inf" would read as numbers too.
-    if !number.chars().all(|c| c.is_ascii_digit() || c == '.') {
-        return None;
-    }
-    // One division rather than a product with a rounded factor: 10ms is 0.01 to the bit.
-    let parts = match unit {
-        "s" => 1.0,
-        "ms" => 1e3,
-        "us" | "µs" | "μs" => 1e6,
-        "ns" => 1e9,
-        _ => return None,
-    };
-    let seconds = number.parse::<f64>().ok()? / parts;
+    let seconds = number::read_time(word)?;
     (seconds > 0.0 && seconds <= halfrow_file::actions::MAX_SECONDS).then_some(seconds)
 }
 
@@ -118,7 +119,7 @@ mod tests {
             ("0s", None),
             ("1e9s", None),
             ("infs", None),
-            ("1,5s", None),
+            ("1,5s", Some(1.5)),
             ("90000s", None),
         ] {
             assert_eq!(length_of_time(word), told, "{word}");

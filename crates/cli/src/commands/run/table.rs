@@ -20,13 +20,17 @@ pub fn value(ran: &Ran) -> Value {
         .iter()
         .map(|(at, part, what, says)| json!({ "at": at, "part": part, "what": what, "says": says }))
         .collect();
-    json!({
+    let mut told = json!({
         "every": ran.every,
         "seconds": ran.seconds,
         "watch": watch,
         "events": events,
         "effort": ran.effort,
-    })
+    });
+    if let Some(at) = ran.interrupted {
+        told["interrupted"] = json!(at);
+    }
+    told
 }
 
 /// Rows for a spreadsheet: seconds, then volts or amperes, with the shortest digits that read back to
@@ -73,4 +77,10 @@ pub fn text(bench: &Bench, ran: &Ran) -> String {
         };
     }
     text
+}
+
+/// What a person is told of a run that was ended early.
+pub fn interrupted(ran: &Ran) -> Option<String> {
+    let at = amount::time(ran.interrupted?);
+    Some(format!("halfrow: stopped by Ctrl+C at {at}; what it has so far is told.\n"))
 }
