@@ -6,16 +6,16 @@
 
 use std::time::Duration;
 
-use halfrow_core::bench::{Bench, LegId};
-use halfrow_core::board::Hole;
-use halfrow_core::sample::sixty_parts;
-use halfrow_core::solve::solve;
-use halfrow_draw::layout;
 use halfrow_browser::board::BOARD;
 use halfrow_browser::browser::Browser;
 use halfrow_browser::page::Page;
 use halfrow_browser::trace::Note;
 use halfrow_browser::wire::{Result, Trouble};
+use halfrow_core::bench::{Bench, LegId};
+use halfrow_core::board::Hole;
+use halfrow_core::sample::sixty_parts;
+use halfrow_core::solve::solve;
+use halfrow_draw::layout;
 
 use super::quantile;
 use crate::tools::say;
