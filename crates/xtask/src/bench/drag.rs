@@ -45,6 +45,14 @@ pub struct Stage {
     bench: Bench,
 }
 
+impl Stage {
+    /// A bench of any other kind.
+    pub fn of(name: &'static str, bench: Bench) -> Stage {
+        let address = format!("?measure{}", halfrow_file::link::encode(&bench));
+        Stage { name, address, rests: false, bench }
+    }
+}
+
 /// Milliseconds of work.
 pub struct Drags {
     /// Of each move to another hole.
@@ -101,8 +109,22 @@ fn ride(bench: &Bench) -> Option<(Hole, Hole)> {
     })
 }
 
-/// Drags a leg of this bench there and back, on a processor so many times as slow.
-pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64) -> Result<Drags> {
+/// What the browser notes while a leg of this bench is dragged there and back.
+pub fn notes(browser: &mut Browser, address: &str, stage: &Stage) -> Result<Vec<Note>> {
+    let (mut page, ends) = ready(browser, address, stage)?;
+    page.begin_notes()?;
+    for _ in 0..3 {
+        drag(&mut page, ends, 1.0)?;
+        drag(&mut page, [ends[1], ends[0]], 1.0)?;
+        page.rest(Duration::from_secs(1))?;
+    }
+    let notes = page.end_notes()?;
+    page.close()?;
+    Ok(notes)
+}
+
+/// A page with this bench, and where in the window the leg stands and where it goes.
+fn ready(browser: &mut Browser, address: &str, stage: &Stage) -> Result<(Page, [(f64, f64); 2])> {
     let (from, to) =
         ride(&stage.bench).ok_or_else(|| Trouble(format!("no leg to drag on {}", stage.name)))?;
     let mut page = super::measuring_page(browser, &format!("{address}{}", stage.address))?;
@@ -116,6 +138,12 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
         drag(&mut page, ends, 1.0)?;
         drag(&mut page, [ends[1], ends[0]], 1.0)?;
     }
+    Ok((page, ends))
+}
+
+/// Drags a leg of this bench there and back, on a processor so many times as slow.
+pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64) -> Result<Drags> {
+    let (mut page, ends) = ready(browser, address, stage)?;
     page.throttle(slower)?;
     page.evaluate(NOTE_DROPS)?;
     page.begin_notes()?;

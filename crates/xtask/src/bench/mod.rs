@@ -9,6 +9,7 @@
 //! - `spans()`: the milliseconds that each kind of work has taken since it was last asked.
 //! - `open(name)`: opens a bench whose clock runs.
 
+mod crowd;
 mod drag;
 mod reference;
 
@@ -27,6 +28,8 @@ struct Measure {
     value: Result<f64>,
     budget: f64,
     unit: &'static str,
+    /// Whether more is better: then the budget is the least.
+    at_least: bool,
 }
 
 /// Measures how long a leg takes to move and to drop, and where a drop's time goes. `fast` uses what the last
@@ -62,7 +65,7 @@ fn drag_rows(
                     Err(trouble) => Err(Trouble(trouble.to_string())),
                 };
                 let what = format!("{}: a leg's {what} to its frame, p95, {slower} times slower", stage.name);
-                rows.push(Measure { what, value, budget: millis * speed.draws, unit: "ms" });
+                rows.push(Measure { what, value, budget: millis * speed.draws, unit: "ms", at_least: false });
             }
         }
     }
@@ -97,12 +100,14 @@ pub fn bench(fast: bool) -> Outcome {
             value: Ok(kilo(wasm)),
             budget: kilo(squeeze::WASM_LIMIT),
             unit: "kB",
+            at_least: false,
         },
         Measure {
             what: "first visit, brotli".into(),
             value: Ok(kilo(visit)),
             budget: kilo(squeeze::VISIT_LIMIT),
             unit: "kB",
+            at_least: false,
         },
     ];
     let mut browser = Browser::start().map_err(told)?;
@@ -112,6 +117,7 @@ pub fn bench(fast: bool) -> Outcome {
         value: solve_in_wasm(&mut browser, &address),
         budget: 120.0 * speed.computes,
         unit: "us",
+        at_least: false,
     });
     drag_rows(&mut rows, &mut browser, &address, speed)?;
     for (name, what, budget) in [
@@ -124,18 +130,26 @@ pub fn bench(fast: bool) -> Outcome {
                 [Err(Trouble(trouble.to_string())), Err(Trouble(String::new())), Err(Trouble(String::new()))]
             }
         };
-        rows.push(Measure { what: what.into(), value: mean, budget: budget * speed.draws, unit: "ms" });
+        rows.push(Measure {
+            what: what.into(),
+            value: mean,
+            budget: budget * speed.draws,
+            unit: "ms",
+            at_least: false,
+        });
         rows.push(Measure {
             what: "the longest of these frames".into(),
             value: longest,
             budget: 50.0 * speed.draws,
             unit: "ms",
+            at_least: false,
         });
         rows.push(Measure {
             what: "real seconds that ten of its seconds take".into(),
             value: pace,
             budget: 10.5,
             unit: "s",
+            at_least: false,
         });
     }
     rows.push(Measure {
@@ -143,12 +157,27 @@ pub fn bench(fast: bool) -> Outcome {
         value: longest_of_examples(&mut browser, &address),
         budget: 50.0 * speed.draws,
         unit: "ms",
+        at_least: false,
     });
     rows.push(Measure {
         what: "the longest frame of 20 benches thrown by chance, processor 6 times slower".into(),
         value: longest_of_chance(&mut browser, &address),
         budget: 50.0 * speed.draws,
         unit: "ms",
+        at_least: false,
+    });
+    let tasks = crowd::longest_tasks(&mut browser, &address);
+    for (place, when) in ["at the start", "when a leg is moved"].into_iter().enumerate() {
+        let value = tasks.as_ref().map(|all| all[place]).map_err(|trouble| Trouble(trouble.to_string()));
+        let what = format!("the longest task of 300 parts, {when}");
+        rows.push(Measure { what, value, budget: 50.0 * speed.draws, unit: "ms", at_least: false });
+    }
+    rows.push(Measure {
+        what: "frames a second while a button is held, fewest of all examples, 4 times slower".into(),
+        value: crowd::fewest_frames(&mut browser, &address, 4.0),
+        budget: 50.0,
+        unit: "/s",
+        at_least: true,
     });
     drop(browser);
     rows.push(Measure {
@@ -156,6 +185,7 @@ pub fn bench(fast: bool) -> Outcome {
         value: time_to_live(&address),
         budget: 1000.0 * speed.draws,
         unit: "ms",
+        at_least: false,
     });
     rows.push(Measure {
         what: "points of 100 that Lighthouse takes off for speed".into(),
@@ -371,9 +401,11 @@ fn kilo(bytes: usize) -> f64 {
 fn table(rows: &[Measure]) -> usize {
     let mut missed = 0;
     println!("   {:>9} {:>9}        what", "measured", "budget");
-    for Measure { what, value, budget, unit } in rows {
+    for Measure { what, value, budget, unit, at_least } in rows {
         let (shown, verdict) = match value {
-            Ok(value) if value <= budget => (format!("{value:.1}"), "holds".to_owned()),
+            Ok(value) if (value <= budget) != *at_least || value == budget => {
+                (format!("{value:.1}"), "holds".to_owned())
+            }
             Ok(value) => (format!("{value:.1}"), "MISSED".to_owned()),
             Err(trouble) => ("-".to_owned(), format!("NOT MEASURED: {trouble}")),
         };
@@ -397,7 +429,7 @@ mod tests {
 
     #[test]
     fn what_was_not_measured_counts_as_missed() {
-        let row = |value| Measure { what: "x".into(), value, budget: 1.0, unit: "ms" };
+        let row = |value| Measure { what: "x".into(), value, budget: 1.0, unit: "ms", at_least: false };
         assert_eq!(table(&[row(Ok(1.0)), row(Ok(1.1)), row(Err(Trouble("gone".into())))]), 2);
     }
 }
