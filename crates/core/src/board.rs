@@ -140,12 +140,38 @@ pub struct HalfPitches {
 }
 
 /// A strip of metal inside a board that joins holes: a half row, or (a part of) a rail.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Strip {
     /// Index of the board.
     pub board: u8,
     /// Which strip of that board.
     pub place: StripPlace,
+}
+
+impl Strip {
+    /// A number that stands for it and rises in reading order: strips are sorted and looked up at each change
+    /// of a bench.
+    fn number(self) -> u32 {
+        let place = match self.place {
+            StripPlace::HalfRow { row, side } => u32::from(row) << 1 | side as u32,
+            StripPlace::Rail { side, sign, lower } => {
+                1 << 15 | (side as u32) << 2 | (sign as u32) << 1 | u32::from(lower)
+            }
+        };
+        u32::from(self.board) << 16 | place
+    }
+}
+
+impl PartialOrd for Strip {
+    fn partial_cmp(&self, other: &Strip) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Strip {
+    fn cmp(&self, other: &Strip) -> std::cmp::Ordering {
+        self.number().cmp(&other.number())
+    }
 }
 
 /// Which strip of a board.
@@ -425,6 +451,19 @@ mod tests {
 
     fn board(kind: BoardKind, split_rails: bool) -> Board {
         Board { kind, split_rails }
+    }
+
+    #[test]
+    fn strips_are_in_the_order_of_their_places() {
+        let boards = [0_u8, 1, 3].map(|board| (board, Board { kind: BoardKind::Full, split_rails: true }));
+        let holes =
+            boards.iter().flat_map(|(index, board)| board.holes(*index).map(|hole| board.strip(hole)));
+        let strips: Vec<Strip> = holes.collect();
+        for a in &strips {
+            for b in &strips {
+                assert_eq!(a.cmp(b), (a.board, a.place).cmp(&(b.board, b.place)), "{a:?} {b:?}");
+            }
+        }
     }
 
     #[test]

@@ -176,15 +176,17 @@ impl OperatingPoint {
 
     fn read_net(&self, bench: &Bench, net: NetIx) -> NetReading {
         let it = self.nets.net(net);
-        let nodes: Vec<Node> = it.strips.iter().filter_map(|&strip| self.circuit.node_of(strip)).collect();
-        let volts = nodes.iter().map(|node| self.node_volts[node.0]);
-        let low = volts.clone().fold(f64::INFINITY, f64::min);
-        let high = volts.fold(f64::NEG_INFINITY, f64::max);
+        let mut nodes = it.strips.iter().filter_map(|&strip| self.circuit.node_of(strip)).peekable();
+        let first = nodes.peek().copied();
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for node in nodes {
+            low = low.min(self.node_volts[node.0]);
+            high = high.max(self.node_volts[node.0]);
+        }
         // The voltage that stands for the net is that of the strip with a source's leg, or of its
         // first strip.
         let source = it.legs.iter().find(|leg| bench.part(leg.part).card.source.is_some());
-        let main =
-            source.and_then(|leg| self.circuit.joins[leg.part.0][leg.pin].strip).or(nodes.first().copied());
+        let main = source.and_then(|leg| self.circuit.joins[leg.part.0][leg.pin].strip).or(first);
         let node = main.expect("a net has a strip");
         let island = self.node_island[node.0];
         NetReading {

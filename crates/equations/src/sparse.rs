@@ -82,7 +82,9 @@ impl Pattern {
         let mut build = Build { joined: vec![Vec::with_capacity(4); unknowns], between: 0 };
         for &[a, b, c, d] in elements {
             if a != b {
-                for (from, to) in [(a, b), (a, c), (a, d), (b, c), (b, d)] {
+                let pairs = [(a, b), (a, c), (a, d), (b, c), (b, d)];
+                // Most elements have no controls.
+                for (from, to) in pairs.into_iter().take(if c == a && d == a { 1 } else { 5 }) {
                     if let (Some(from), Some(to)) = (from, to)
                         && from != to
                     {
@@ -320,11 +322,14 @@ impl Build {
         let rows = [ends[0], ends[1]];
         let places = rows.map(|row| {
             let Some(row) = row.filter(|_| ends[0] != ends[1]) else { return [NOWHERE; 4] };
-            ends.map(|column| match column {
+            let mut place = |column: Unknown| match column {
                 None => EXCESS,
                 Some(column) if column == row => NOWHERE,
                 Some(column) => self.entry(row, column),
-            })
+            };
+            let [first, second] = [place(ends[0]), place(ends[1])];
+            let control = [ends[2], ends[3]].map(|it| if it == ends[0] { first } else { place(it) });
+            [first, second, control[0], control[1]]
         });
         Seats { rows: rows.map(|row| row.map_or(u32::MAX, |row| row as u32)), places }
     }

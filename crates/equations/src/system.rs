@@ -458,8 +458,13 @@ impl System {
         for place in 0..self.curved.len() {
             self.draw_curve(place);
             let (amps, siemens) = self.lines[place];
-            let seats = &self.seats[self.curved[place]];
-            self.matrix.add_slopes(seats, siemens);
+            let index = self.curved[place];
+            let seats = &self.seats[index];
+            if self.laws[index].is_steered() {
+                self.matrix.add_slopes(seats, siemens);
+            } else {
+                self.matrix.add_conductance(seats, siemens[0]);
+            }
             seats.add_current(&mut self.right, amps);
         }
     }

@@ -11,7 +11,9 @@ use yew::prelude::*;
 
 use crate::board::shapes;
 use crate::model::state::Solved;
+use crate::platform::page::{AfterFrame, after_frame};
 use crate::run::watchers;
+use crate::ui::hooks::use_when;
 use crate::ui::page::Handle;
 use crate::ui::spans::Span;
 
@@ -57,6 +59,12 @@ pub fn Drawn(props: &DrawnProps) -> Html {
     html! { <g>{ shapes::view(&props.shapes) }</g> }
 }
 
+/// Pictures that are drawn at once: what people build. More of them would take longer than a frame.
+const AT_ONCE: usize = 64;
+
+/// How many more each frame after.
+const A_FRAME: usize = 32;
+
 /// Properties of [`Pictures`].
 #[derive(Properties, PartialEq)]
 pub struct PicturesProps {
@@ -88,7 +96,21 @@ pub fn Pictures(PicturesProps { page, hidden, least }: &PicturesProps) -> Html {
         all.map(|ix| Rc::new(scene::looks(&solved.bench, &solved.point, ix))).collect::<Vec<_>>()
     });
     let order = scene::order(&solved.bench);
-    let pictures = order.into_iter().filter(|&ix| Some(ix) != *hidden).map(|ix| {
+    let (drawn, next) = (use_state_eq(|| AT_ONCE), use_mut_ref(|| None::<AfterFrame>));
+    {
+        let (drawn, next) = (drawn.clone(), next.clone());
+        let more = order.len() > *drawn;
+        use_when(
+            *drawn as u64 * 2 + u64::from(more),
+            Box::new(move || {
+                if more {
+                    let upto = *drawn + A_FRAME;
+                    *next.borrow_mut() = Some(after_frame(move || drawn.set(upto)));
+                }
+            }),
+        );
+    }
+    let pictures = order.into_iter().take(*drawn).filter(|&ix| Some(ix) != *hidden).map(|ix| {
         let key = solved.bench.part(ix).id.clone();
         html! { <Picture {key} solved={solved.clone()} {ix} looks={looks[ix.0].clone()} chosen={state.stands_out(ix)} least={*least} /> }
     });

@@ -500,7 +500,7 @@ pub fn BoardView(props: &Props) -> Html {
             <g id="all-on-board">
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state, cursor) }
-                <Pictures page={page.steady()} {hidden} {least} />
+                <Pictures key={state.clock.epoch.to_string()} page={page.steady()} {hidden} {least} />
                 <Names names={names.clone()} {least} />
                 { ghost }
                 <Drawn shapes={(*marks).clone()} />
