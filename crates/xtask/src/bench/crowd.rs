@@ -3,39 +3,26 @@
 
 use std::time::Duration;
 
+use halfrow_browser::board::BOARD;
+use halfrow_browser::browser::Browser;
+use halfrow_browser::page::Page;
+use halfrow_browser::trace::Note;
+use halfrow_browser::wire::{Result, Trouble};
 use halfrow_core::bench::{Bench, PartIx};
-use halfrow_core::board::{Board, BoardKind};
 use halfrow_core::card::Footprint;
 use halfrow_draw::layout;
-use halfrow_e2e::board::BOARD;
-use halfrow_e2e::browser::Browser;
-use halfrow_e2e::page::Page;
-use halfrow_e2e::trace::Note;
-use halfrow_e2e::wire::{Result, Trouble};
-use halfrow_laws::chance::Chance;
-use halfrow_laws::throw::Throw;
 
 use super::drag::{self, Stage};
 use super::{measuring_page, numbers};
 use crate::tools::say;
 
-/// How many parts: the most that a bench may have.
-const PARTS: usize = 300;
-
 /// Seconds for which a button is held.
 const HELD_SECONDS: f64 = 2.0;
 
-/// A bench of three hundred parts of all kinds on four full boards. The same each time.
-fn three_hundred() -> Bench {
-    let throw = Throw { depths: false, extreme: false, ..Throw::with_clock() };
-    let mut chance = Chance::new(300);
-    let mut bench = Bench::new(BoardKind::Full);
-    bench.boards = vec![Board { kind: BoardKind::Full, split_rails: false }; 4];
-    let places: Vec<_> = (0..4).flat_map(|board| bench.boards[usize::from(board)].holes(board)).collect();
-    while bench.parts.len() < PARTS {
-        throw.throw(&mut bench, chance.of(&throw.kinds), &places, &mut chance);
-    }
-    bench
+/// A bench of as many parts as there may be, of all kinds, on four full boards. The same each time.
+fn three_hundred() -> Result<Bench> {
+    let link = super::thrown(&["crowd"])?;
+    halfrow_file::link::decode(link.trim()).map_err(|error| Trouble(error.to_string()))
 }
 
 /// The longest piece of work of the main thread that nothing could interrupt, milliseconds.
@@ -46,7 +33,7 @@ fn longest(notes: &[Note]) -> f64 {
 
 /// The longest task when three hundred parts are opened, and when a leg of one of them is dragged and dropped.
 pub fn longest_tasks(browser: &mut Browser, address: &str) -> Result<[f64; 2]> {
-    let bench = three_hundred();
+    let bench = three_hundred()?;
     let mut page = measuring_page(browser, &format!("{address}?measure"))?;
     page.begin_notes()?;
     page.open("about:blank")?;

@@ -195,6 +195,7 @@ pub fn bench(fast: bool) -> Outcome {
             .map_err(|failure| Trouble(failure.to_string())),
         budget: 100.0 - npm::PERFORMANCE_LIMIT,
         unit: "",
+        at_least: false,
     });
     let verdict = verdict(&rows);
     native?;
@@ -271,11 +272,16 @@ fn longest_of_examples(browser: &mut Browser, address: &str) -> Result<f64> {
     longest_frame("examples", browser, all)
 }
 
+/// Links to benches thrown by chance, a line each.
+fn thrown(words: &[&str]) -> Result<String> {
+    let program = ["run", "--quiet", "--locked", "--package", "halfrow-laws", "--bin", "thrown_links", "--"];
+    tools::output(cargo().args(program).args(words)).map_err(|failure| Trouble(failure.to_string()))
+}
+
 /// The longest frame of benches of up to forty parts of all kinds, thrown at boards by chance. Many have no
 /// voltages that are easy to find, hum at megahertz, or burn.
 fn longest_of_chance(browser: &mut Browser, address: &str) -> Result<f64> {
-    let words = ["run", "--quiet", "--locked", "--package", "halfrow-laws", "--bin", "thrown_links"];
-    let links = tools::output(cargo().args(words)).map_err(|failure| Trouble(failure.to_string()))?;
+    let links = thrown(&[])?;
     let all = links.lines().map(|line| {
         let (seed, link) = line.split_once(' ').unwrap_or(("?", line));
         (format!("{address}{link}"), format!("seed {seed}"))
