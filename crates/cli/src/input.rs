@@ -8,6 +8,7 @@ use std::path::Path;
 use halfrow_core::bench::Bench;
 use halfrow_file::MAX_TEXT_BYTES;
 use halfrow_file::actions::Timed;
+use halfrow_file::plan::Planned;
 
 use crate::failure::Failure;
 
@@ -17,6 +18,14 @@ use crate::failure::Failure;
 /// When it can't be read or holds no bench.
 pub fn bench(path: &OsStr) -> Result<Bench, Failure> {
     halfrow_file::read(&text(path)?).map_err(|error| Failure::no_bench(name(path), error))
+}
+
+/// The plan in a file: a bench, or parts and joints.
+///
+/// # Errors
+/// When it can't be read or holds no plan.
+pub fn plan(path: &OsStr) -> Result<Planned, Failure> {
+    halfrow_file::plan::read(&text(path)?).map_err(|error| Failure::no_bench(name(path), error))
 }
 
 /// The timed actions in a file, for a bench.

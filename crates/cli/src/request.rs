@@ -129,6 +129,8 @@ impl BadRequest {
 /// What stands behind an option, by the name that the help gives it.
 fn needs(value_name: &str) -> &'static str {
     match value_name {
+        "PLAN" => "the name of the plan’s file, or - to read standard input",
+        "BUILD" => "the name of the build’s bench file, or - to read standard input",
         "BENCH" => "the name of a bench file, or - to read standard input",
         "FILE" => "the name of a file, or - to read standard input",
         "LINK" => "the link, in quotes",
@@ -254,7 +256,7 @@ mod tests {
         for (line, told) in [
             ("", "Try “halfrow check BENCH”"),
             ("chekc a.json", "Did you mean “check”?"),
-            ("mend a.json", "there’s no command “mend”. There are solve, check, run"),
+            ("mend a.json", "there’s no command “mend”. There are solve, check, compare"),
             ("solve --jsn a.json", "no option “--jsn” for “solve”. Did you mean “--json”?"),
             ("run a.json --evry=2s", "no option “--evry” for “run”. Did you mean “--every”?"),
             ("solve a.json --for 2s", "no option “--for” for “solve”; it goes with “halfrow run”."),

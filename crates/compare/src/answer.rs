@@ -81,6 +81,12 @@ impl Plan {
     }
 }
 
+impl Plan {
+    pub(crate) fn joined(&self) -> &Joined {
+        &self.joined
+    }
+}
+
 /// The repairs that are looked at before one is chosen, at most.
 const MAX_REPAIRS: usize = 24;
 
@@ -97,8 +103,8 @@ pub fn compare(plan: &Plan, build: &Bench, budget: Budget) -> Answer {
     let plan_form = shapes.form(&plan.joined).at_work();
     let build_form = shapes.form(&built);
     let at_work = build_form.at_work();
-    let of_plan = Half { form: &plan_form, parts: &plan.joined.parts };
-    let of_build = Half { form: &at_work, parts: &built.parts };
+    let of_plan = Half { form: &plan_form, parts: &plan.joined.parts, chains: &[] };
+    let of_build = Half { form: &at_work, parts: &built.parts, chains: &[] };
     let notes = crate::notes::of(plan.joined.parts.as_slice(), &plan_form, build, &build_form);
     let equal = |verdict, names| Answer {
         verdict,
@@ -114,7 +120,7 @@ pub fn compare(plan: &Plan, build: &Bench, budget: Budget) -> Answer {
     if let Same::Yes(found) = same(of_plan, of_build, &shapes) {
         return equal(Verdict::Equal, names_of(&plan.joined, &plan_form, build, &at_work, &found.pieces));
     }
-    if let Some((reasons, names)) = crate::equivalent::reasons(&plan.joined, &built, &mut shapes.clone()) {
+    if let Some((reasons, names)) = crate::equivalent::reasons(of_plan, of_build, &shapes) {
         return equal(Verdict::Equivalent(reasons), names);
     }
     let ground = Ground::of(&plan.joined, &plan_form, build, &built, &shapes, &build_form);
@@ -303,7 +309,7 @@ impl Repairs<'_, '_> {
         let joined = Joined::of(&done.bench);
         let mut shapes = self.shapes.clone();
         let form = shapes.form(&joined).at_work();
-        let half = Half { form: &form, parts: &joined.parts };
+        let half = Half { form: &form, parts: &joined.parts, chains: &[] };
         let Same::Yes(partners) = same(self.of_plan, half, &shapes) else { return None };
         let names = names_of(&self.plan.joined, self.ground.form, &done.bench, &form, &partners.pieces);
         done.bench.check().ok()?;

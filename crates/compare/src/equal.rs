@@ -39,6 +39,18 @@ pub(crate) enum Same {
 pub(crate) struct Half<'a> {
     pub form: &'a Form,
     pub parts: &'a [Part],
+    /// Parts that were made one: a piece whose part has a number beyond all parts is one of these.
+    pub chains: &'a [Vec<Part>],
+}
+
+impl Half<'_> {
+    /// The parts of a piece, by the number that it gives.
+    fn parts_of(&self, part: usize) -> &[Part] {
+        match part.checked_sub(self.parts.len()) {
+            None => &self.parts[part..=part],
+            Some(chain) => &self.chains[chain],
+        }
+    }
 }
 
 struct Comparison<'a> {
@@ -122,9 +134,7 @@ impl<'a> Comparison<'a> {
         let mut sets = DisjointSets::new(2 * n);
         for (index, piece) in plan.form.pieces.iter().enumerate() {
             for (other, partner) in build.form.pieces.iter().enumerate() {
-                if piece.shape == partner.shape
-                    && self.values_do(&plan.parts[piece.part], &build.parts[partner.part])
-                {
+                if piece.shape == partner.shape && self.values_do(piece.part, partner.part) {
                     sets.join(index, n + other);
                 }
             }
@@ -134,12 +144,18 @@ impl<'a> Comparison<'a> {
         Colours { pieces, nets, count: 2 * n + 1 }
     }
 
-    fn values_do(&self, plan: &Part, build: &Part) -> bool {
-        if self.symmetry {
-            plan.card == build.card && plan.values == build.values
-        } else {
-            does_for(plan, build)
-        }
+    /// Whether the parts of two pieces do for each other by their values.
+    fn values_do(&self, plan: usize, build: usize) -> bool {
+        let [own, other] = self.halves;
+        let (own, other) = (own.parts_of(plan), other.parts_of(build));
+        own.len() == other.len()
+            && own.iter().zip(other).all(|(plan, build)| {
+                if self.symmetry {
+                    plan.card == build.card && plan.values == build.values
+                } else {
+                    does_for(plan, build)
+                }
+            })
     }
 
     fn words_of_piece(&self, half: usize, index: usize, colours: &Colours, words: &mut Words) {
@@ -230,10 +246,12 @@ impl<'a> Comparison<'a> {
         let mut partners = members(1);
         if !is_net {
             let [plan, build] = self.halves;
-            let own = &plan.parts[plan.form.pieces[one].part];
-            let other = |partner: usize| &build.parts[build.form.pieces[partner].part];
+            let own = plan.form.pieces[one].part;
+            let other = |partner: usize| build.form.pieces[partner].part;
             partners.retain(|&partner| self.values_do(own, other(partner)));
-            partners.sort_by_key(|&partner| other(partner).id != own.id);
+            let id = |parts: &[Part]| parts.first().map(|it| it.id.clone());
+            let own = id(plan.parts_of(own));
+            partners.sort_by_key(|&partner| id(build.parts_of(other(partner))) != own);
         }
         if self.symmetry {
             // Itself, or who stands where it stood.
@@ -303,9 +321,7 @@ impl<'a> Comparison<'a> {
                     other.nets.iter().zip(roles).map(|(&net, &role)| (role, net)).collect();
                 own.sort_unstable();
                 theirs.sort_unstable();
-                piece.shape == other.shape
-                    && own == theirs
-                    && self.values_do(&plan.parts[piece.part], &build.parts[other.part])
+                piece.shape == other.shape && own == theirs && self.values_do(piece.part, other.part)
             })
     }
 }

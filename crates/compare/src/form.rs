@@ -91,8 +91,8 @@ impl Joined {
 /// What a kind of piece looks like to others.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Shape {
-    kind: &'static str,
-    gate: bool,
+    pub kind: String,
+    pub gate: bool,
     /// For each terminal the first one that it can be exchanged with: itself where it has no twin.
     pub roles: Vec<u8>,
 }
@@ -187,7 +187,7 @@ fn roles(card: &Card, terminals: &[Vec<usize>]) -> Vec<u8> {
 
 impl Shapes {
     /// The number of a shape.
-    fn number(&mut self, shape: Shape) -> usize {
+    pub fn number(&mut self, shape: Shape) -> usize {
         match self.0.iter().position(|it| *it == shape) {
             Some(number) => number,
             None => {
@@ -209,7 +209,8 @@ impl Shapes {
                     continue;
                 }
                 let roles = roles(part.card, &pins);
-                let shape = self.number(Shape { kind: part.card.kind, gate: gate.is_some(), roles });
+                let shape =
+                    self.number(Shape { kind: part.card.kind.to_owned(), gate: gate.is_some(), roles });
                 let nets =
                     pins.iter().map(|pins| pins.iter().find_map(|&pin| joined.nets[index][pin])).collect();
                 pieces.push(Piece { part: index, gate: gate.is_some(), shape, pins, nets });

@@ -30,13 +30,18 @@ use halfrow_core::bench::Bench;
 
 /// Whether two benches are the same circuit, whatever their layout. `None` where that was given up.
 pub fn is_equal(plan: &Bench, build: &Bench) -> Option<bool> {
+    same_circuit(&Plan::of(plan), &Plan::of(build))
+}
+
+/// Whether two plans are the same circuit. `None` where that was given up.
+pub fn same_circuit(plan: &Plan, build: &Plan) -> Option<bool> {
     let mut shapes = form::Shapes::default();
-    let (plan, build) = (form::Joined::of(plan), form::Joined::of(build));
-    let forms = [&plan, &build].map(|it| shapes.form(it).at_work());
-    let halves = [
-        equal::Half { form: &forms[0], parts: &plan.parts },
-        equal::Half { form: &forms[1], parts: &build.parts },
-    ];
+    let forms = [plan, build].map(|it| shapes.form(it.joined()).at_work());
+    let halves = [(plan, &forms[0]), (build, &forms[1])].map(|(plan, form)| equal::Half {
+        form,
+        parts: &plan.joined().parts,
+        chains: &[],
+    });
     match equal::same(halves[0], halves[1], &shapes) {
         equal::Same::Yes(_) => Some(true),
         equal::Same::No => Some(false),

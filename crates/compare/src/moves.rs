@@ -36,7 +36,9 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// Every kind, with the fields that a move of this kind has besides `kind`, `part`, `says` and `because`.
+    /// Every kind in the order in which moves are done where one needs another (what is in the way comes out
+    /// first, what joins goes in last), with the fields that a move of this kind has besides `kind`, `part`,
+    /// `says` and `because`. An order that burns something on the way gives way to one that does not.
     pub const ALL: [(Kind, &'static str, &'static [&'static str]); 14] = [
         (Kind::Extra, "extra", &["from"]),
         (Kind::WireExtra, "wire-extra", &["from"]),

@@ -14,7 +14,7 @@ const MAX_ASKED: u8 = 4;
 
 /// The plan as one half of a comparison with itself.
 fn half<'g>(ground: &'g Ground<'_>) -> Half<'g> {
-    Half { form: ground.form, parts: &ground.plan.parts }
+    Half { form: ground.form, parts: &ground.plan.parts, chains: &[] }
 }
 
 /// How much work a search may do.

@@ -14,6 +14,7 @@ pub mod examples;
 mod json;
 pub mod link;
 mod meters;
+pub mod plan;
 mod read;
 mod schema;
 pub mod title;

@@ -90,7 +90,7 @@ pub(crate) fn check(bench: &Bench, paths: &[String], pin_prefix: &str) -> Result
     })
 }
 
-fn version(tree: &Tree) -> Result<u32, FileError> {
+pub(crate) fn version(tree: &Tree) -> Result<u32, FileError> {
     match tree {
         Tree::Number(x) if (1..=crate::VERSION).any(|known| *x == f64::from(known)) => Ok(*x as u32),
         Tree::Number(x) if *x > f64::from(crate::VERSION) => Err(FileError::Newer { version: number(*x) }),
@@ -140,7 +140,7 @@ fn boards(tree: &Tree) -> Result<Vec<Board>, FileError> {
 }
 
 /// One part, and where it stands in the file.
-fn part(bench: &Bench, index: usize, tree: &Tree) -> Result<(String, Part), FileError> {
+pub(crate) fn part(bench: &Bench, index: usize, tree: &Tree) -> Result<(String, Part), FileError> {
     let bare = format!("parts[{index}]");
     let path = match name_of(tree) {
         Some(id) => format!("{bare} ({id})"),

@@ -5,6 +5,7 @@ use std::ffi::OsString;
 use clap::Args;
 use halfrow_compare::{Answer as Compared, Budget, Kind, Move, Plan, Verdict, compare};
 use halfrow_core::board::Hole;
+use halfrow_file::plan::Planned;
 use serde_json::{Map, Value, json};
 
 use super::{Answer, lines};
@@ -16,7 +17,7 @@ use crate::layout::paragraph;
 /// Says whether a build is the plan's circuit, and if not, the fewest moves that make it so
 #[derive(Args)]
 pub struct Compare {
-    /// The bench file of the plan; - reads it from standard input.
+    /// The plan: a bench file, or parts and joints on paper; - reads it from standard input.
     #[arg(value_name = "PLAN", value_hint = clap::ValueHint::FilePath)]
     plan: OsString,
     /// The bench file of the build; - reads it from standard input.
@@ -34,7 +35,10 @@ impl Answer for Compare {
                     .to_owned(),
             ));
         }
-        let plan = Plan::of(&input::bench(&self.plan)?);
+        let plan = match input::plan(&self.plan)? {
+            Planned::Bench(bench) => Plan::of(&bench),
+            Planned::Joints { parts, joints, .. } => Plan::of_joints(parts, &joints),
+        };
         let build = input::bench(&self.build)?;
         let compared = compare(&plan, &build, Budget::thorough());
         let text = if json { lines(&value(&compared)) } else { text(&compared) };
@@ -135,5 +139,81 @@ fn value(compared: &Compared) -> Value {
         "notes": compared.notes,
         "names": names,
         "mended": mended,
+    })
+}
+
+/// Prints the JSON schema of what compare --json prints
+#[derive(Args)]
+pub struct CompareSchema {}
+
+impl Answer for CompareSchema {
+    const NAME: &'static str = "compare-schema";
+
+    fn answer(&self, _: bool) -> Result<Output, Failure> {
+        Ok(Output::fine(lines(&schema())))
+    }
+}
+
+/// What each field of a move is.
+const FIELDS: [(&str, &str); 11] = [
+    ("part", "the build’s name of the part; the plan’s of one that is missing"),
+    ("pin", "the pin that moves"),
+    ("other", "the other part of an exchange"),
+    ("other_pin", "its pin"),
+    ("from", "the hole of the leg now; of a whole part its first"),
+    ("to", "where it goes: holes that all do, the nearest first; of a whole part one for each pin"),
+    ("ends", "holes that do for each end of a wire"),
+    ("is", "what it is"),
+    ("plan", "what the plan has"),
+    ("says", "what to do"),
+    ("because", "why"),
+];
+
+fn schema() -> Value {
+    let hole = json!({ "type": "string", "examples": ["e12", "L+7", "B:j3"] });
+    let holes = json!({ "type": "array", "items": hole });
+    let type_of = |field: &str| match field {
+        "from" => hole.clone(),
+        "to" => holes.clone(),
+        "ends" => json!({ "type": "array", "items": holes, "minItems": 2, "maxItems": 2 }),
+        _ => json!({ "type": "string" }),
+    };
+    let moves: Vec<Value> = Kind::ALL
+        .iter()
+        .map(|(_, word, fields)| {
+            let mut properties = Map::new();
+            properties.insert("kind".to_owned(), json!({ "const": word }));
+            for (field, what) in FIELDS {
+                if fields.contains(&field) || ["part", "says", "because"].contains(&field) {
+                    let mut field_schema = type_of(field);
+                    field_schema["description"] = json!(what);
+                    properties.insert(field.to_owned(), field_schema);
+                }
+            }
+            json!({ "properties": properties, "required": ["kind", "part", "says"], "description": "Cost 1." })
+        })
+        .collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "What halfrow compare --json prints",
+        "type": "object",
+        "properties": {
+            "equal": { "type": "boolean", "description": "the same circuit" },
+            "equivalent": { "type": "boolean", "description": "equal, or another circuit that does the same for the reasons" },
+            "reasons": { "type": "array", "items": { "type": "string" } },
+            "found": { "type": "boolean", "description": "whether the moves lead to the plan’s circuit; not where none were found in time" },
+            "cost": { "type": "integer", "description": "number of moves; each costs 1" },
+            "bound": { "type": "integer", "description": "fewer moves than this can’t do; where it is the cost, nothing shorter does it" },
+            "tied": { "type": "boolean", "description": "whether other moves would do as well" },
+            "harmful": { "type": "boolean", "description": "whether a part is overloaded on the way: power off first" },
+            "moves": {
+                "type": "array",
+                "description": "in the order in which they are to be done; the kinds are listed in the order that is kept where nothing burns by it",
+                "items": { "type": "object", "oneOf": moves },
+            },
+            "notes": { "type": "array", "items": { "type": "string" }, "description": "what is other than in the plan and doesn’t matter" },
+            "names": { "type": "object", "description": "the plan’s names with the build’s" },
+            "mended": { "type": "object", "description": "the build after the moves: a bench file" },
+        },
     })
 }

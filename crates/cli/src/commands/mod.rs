@@ -57,10 +57,11 @@ const fn entry<C: Answer>() -> Entry {
 }
 
 /// All commands, as the help lists them.
-pub const ALL: [Entry; 13] = [
+pub const ALL: [Entry; 14] = [
     entry::<solve::Solve>(),
     entry::<check::Check>(),
     entry::<compare::Compare>(),
+    entry::<compare::CompareSchema>(),
     entry::<run::Run>(),
     entry::<measure::Measure>(),
     entry::<list::List>(),
