@@ -25,8 +25,8 @@ function cannotStart(error) {
       ? "This browser does not run WebAssembly, which the live board needs. The picture is a still one."
       : "A part of the page did not arrive or did not start. The picture is a still one.",
     refused
-      ? "A school's rules can switch WebAssembly off; whoever looks after this computer can allow it for this page. Any browser of the last few years will do otherwise."
-      : "Look whether the network is there, then try again.",
+      ? "A school's rules can switch WebAssembly off; the person who looks after this computer can allow it for this page. Otherwise any browser from the last few years will do."
+      : "Check the network, then try again.",
     error,
   );
 }
@@ -34,8 +34,8 @@ function cannotStart(error) {
 function stopped(error) {
   halt(
     "Halfrow has stopped",
-    "The page ran into a mistake of its own. What you see stands still.",
-    "Your bench was saved on this device as you worked, where the browser allows that. Try again to go on with it.",
+    "The page ran into a fault of its own. What you see no longer changes.",
+    "Your bench was saved on this device as you worked, where the browser allows that. Try again to carry on with it.",
     error,
   );
 }

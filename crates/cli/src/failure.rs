@@ -70,7 +70,7 @@ impl fmt::Display for Failure {
             Failure::Unreadable { name, error } => {
                 let remedy = match error.kind() {
                     io::ErrorKind::NotFound => "Check the name and the folder.",
-                    io::ErrorKind::PermissionDenied => "Ask for leave to read it.",
+                    io::ErrorKind::PermissionDenied => "Ask for permission to read it.",
                     io::ErrorKind::IsADirectory => "Name a file in it.",
                     _ => "Try again, or with a copy of it.",
                 };
@@ -81,7 +81,7 @@ impl fmt::Display for Failure {
             }
             Failure::NotText { name, good_bytes } => write!(
                 f,
-                "{name}: byte {} is no text (UTF-8). Is it the right file? If so, save it as UTF-8.",
+                "{name}: byte {} isn’t text (UTF-8). Is it the right file? If so, save it as UTF-8.",
                 good_bytes + 1
             ),
             Failure::NoBench { name, error } => match &**error {

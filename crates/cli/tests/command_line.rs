@@ -263,7 +263,7 @@ fn bad_input_is_told_with_file_place_and_remedy() {
     assert!(message.contains("newer Halfrow") && !message.contains("page"), "{message}");
 
     let bytes = Kept::new("bytes.json", b"{\"halfrow\xff");
-    assert!(refused(&["draw", bytes.name()], "").contains("byte 10 is no text"));
+    assert!(refused(&["draw", bytes.name()], "").contains("byte 10 isn’t text"));
     let long = Kept::new("long.json", " ".repeat(halfrow_file::MAX_TEXT_BYTES + 1).as_bytes());
     assert!(refused(&["solve", long.name()], "").contains("longer than"));
 

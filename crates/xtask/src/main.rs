@@ -29,16 +29,16 @@ cargo xtask COMMAND
 
   build                 the optimised page in dist/, for any static host
   serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
-        [--fast]        serve what dist/ holds, without building
-  test [--only a,b]     all that CI runs, or some of: fmt, clippy, doc, licences, native, fuzz,
+        [--fast]        serve what is in dist/ already
+  test [--only a,b]     everything CI runs, or some of: fmt, clippy, doc, licences, native, fuzz,
                         outside, wasm, build, size, e2e, axe, lighthouse
-  bench [--fast]        how fast the engine and the page are, against their budgets
+  bench [--fast]        how fast the engine and the page are, measured against their budgets
         [--drags]       only how long a leg takes to move, and where the time of a drop goes
   licences              what others wrote in the page and the command line, with its licences
   shots                 the page as pictures in shots/, four sizes, light, dark and forced colours
         [--only 1366x768-light,360x740]  [--url-suffix '?example=harbour-mouth']
         [--script FILE.js]  run in the page before each shot
-        [--fast]        of what dist/ holds, without building
+        [--fast]        of what is in dist/ already
 ";
 
 fn main() -> ExitCode {
@@ -137,7 +137,7 @@ impl Options {
     fn done(self) -> Outcome {
         match self.left.first() {
             None => Ok(()),
-            Some(word) => Err(Failure::Usage(format!("What is {word}?\n\n{USAGE}"))),
+            Some(word) => Err(Failure::Usage(format!("There is no option {word} here.\n\n{USAGE}"))),
         }
     }
 }
