@@ -4,7 +4,7 @@
 //! `window.halfrow_measure`:
 //!
 //! - `solve60()`: microseconds that one operating point of a 60-part bench on a full board takes.
-//! - `lu60()`: microseconds of a dense LU, and [`reference`] has a fixed piece of work on the DOM: budgets of
+//! - `lu60()`: microseconds of a dense LU, and [`mod@reference`] has a fixed piece of work on the DOM: budgets of
 //!   time are scaled by them.
 //! - `spans()`: the milliseconds that each kind of work has taken since it was last asked.
 //! - `open(name)`: opens a bench whose clock runs.
