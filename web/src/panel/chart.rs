@@ -357,7 +357,7 @@ fn draw(canvas: &HtmlCanvasElement, chart: &Chart) {
         line(left, y, left + w, y);
     }
     with_traces(|traces| {
-        let (from, to, _) = window(&chart, traces);
+        let (from, to, _) = window(chart, traces);
         let x = |time: f64| left + w * (time - from) / (to - from);
         paint.set_fill_style_str(&ink);
         paint.set_font("12px Inter, system-ui, sans-serif");

@@ -155,7 +155,7 @@ impl Desk<'_> {
             .count()
     }
 
-    /// + and − go into the rails of their sign, of one side or of both; the third net of a dual supply into
+    /// Puts + and − into the rails of their sign, of one side or of both; the third net of a dual supply into
     /// the right − rail.
     fn give_rails(&mut self, items: &[Item]) {
         let has = |net: &str| items.iter().any(|it| it.nets.iter().any(|it| it.as_deref() == Some(net)));

@@ -164,7 +164,7 @@ mod tests {
         let leg = LegId { part, pin: 1 };
         let free =
             |hole: &Hole| bench.clone().put_leg(leg, Some(*hole)).is_ok() && bench.occupant(*hole).is_none();
-        let hole = bench.boards[0].holes(0).into_iter().filter(|hole| hole.row().is_some()).find(free);
+        let hole = bench.boards[0].holes(0).filter(|hole| hole.row().is_some()).find(free);
         [Action::PutLeg(leg, hole), Action::PutLeg(leg, bench.part(part).legs[1].hole)]
     }
 
