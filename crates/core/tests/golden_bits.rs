@@ -144,4 +144,4 @@ const AGAINST: u64 = 0xe734_13d9_5da4_6428;
 const SENSORS: u64 = 0xe97a_ec1c_d8b5_c237;
 const BLINKER: u64 = 0x26c9_b43c_db29_d969;
 const LIGHTS: u64 = 0xb5ba_b803_aaf2_93d7;
-const COIL: u64 = 0xa3a3_6f3c_e4e5_2577;
+const COIL: u64 = 0x747f_3219_6abb_3197;

@@ -113,14 +113,21 @@ pub enum Law {
 }
 
 /// The transport current of a bipolar transistor after Ebers and Moll (Proc. IRE 42, 1761-1772,
-/// 1954), without its base currents, which are two [`Junction`]s. The control is the base. An NPN's
-/// element goes from collector to emitter, a PNP's from emitter to collector.
+/// 1954), divided by its base charge after Gummel and Poon (Bell Syst. Tech. J. 49, 827-852, 1970): that
+/// grows at high currents, so that the gain falls, and shrinks as the collector's voltage rises, which is
+/// the Early effect. Its base currents are not part of it; they are [`Junction`]s. The control is the base.
+/// An NPN's element goes from collector to emitter, a PNP's from emitter to collector.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Transport {
     /// Saturation current, amperes.
     pub saturation_amps: f64,
     /// Emission coefficient times thermal voltage, volts.
     pub emission_volts: f64,
+    /// Collector current at which the base charge has doubled, so that the gain is half of what it would
+    /// be, amperes; infinite for one whose gain doesn't fall.
+    pub knee_amps: f64,
+    /// Early voltage: the voltage from collector to base that doubles the current, volts; infinite for none.
+    pub early_volts: f64,
     /// Whether it is a PNP.
     pub pnp: bool,
 }
@@ -359,9 +366,24 @@ impl Transport {
     pub fn pull_at(&self, forward: f64, reverse: f64) -> Pull {
         let (with, against) =
             (math::exp(forward / self.emission_volts), math::exp(reverse / self.emission_volts));
+        let plain = self.saturation_amps * (with - against);
+        // How much thinner the base gets as the collector's voltage rises. A collector never drives the base
+        // as far as the Early voltage; a guess on the way to the answer may, and must not turn the current
+        // round.
+        let thinner = 1.0 - reverse / self.early_volts;
+        let (thinner, by_reverse) =
+            if thinner > 0.1 { (thinner, -1.0 / self.early_volts) } else { (0.1, 0.0) };
+        // The base charge at no collector voltage, as a multiple of what is there without current. With
+        // I(plain) = knee · c this is (1 + √(1 + 4 · c)) / 2. The knee is where the current itself, plain
+        // over charge, reaches it: charge² − charge = c gives charge = 1 + current / knee.
+        let crowd = self.saturation_amps * (with - 1.0) / self.knee_amps;
+        let root = (1.0 + 4.0 * crowd).sqrt();
+        let charge = 0.5 * (1.0 + root);
         let unit = self.saturation_amps / self.emission_volts;
-        let (gf, gr) = (unit * with, unit * against);
-        let amps = self.saturation_amps * (with - against);
+        let charge_slope = unit * with / (self.knee_amps * root);
+        let amps = plain * thinner / charge;
+        let gf = (unit * with - plain / charge * charge_slope) * thinner / charge;
+        let gr = (unit * against * thinner - plain * by_reverse) / charge;
         let siemens = if self.pnp { [gf, -gr, gr - gf, 0.0] } else { [gr, -gf, gf - gr, 0.0] };
         Pull { amps, siemens }
     }
@@ -518,9 +540,33 @@ mod tests {
         }
     }
 
-    const STEERED: [Law; 8] = [
-        Law::Transport(Transport { saturation_amps: 1e-14, emission_volts: 0.02585, pnp: false }),
-        Law::Transport(Transport { saturation_amps: 1e-14, emission_volts: 0.02585, pnp: true }),
+    const TRANSPORT: Transport = Transport {
+        saturation_amps: 1e-14,
+        emission_volts: 0.02585,
+        knee_amps: f64::INFINITY,
+        early_volts: f64::INFINITY,
+        pnp: false,
+    };
+
+    #[test]
+    fn at_its_knee_a_transistor_gives_half_and_at_its_early_voltage_twice() {
+        let knee = Transport { knee_amps: 0.05, ..TRANSPORT };
+        let early = Transport { early_volts: 80.0, ..TRANSPORT };
+        for forward in [0.4, 0.6, 0.75] {
+            let plain = TRANSPORT.pull_at(forward, 0.0).amps;
+            let bent = knee.pull_at(forward, 0.0).amps;
+            // A base current in proportion to `plain` carries less and less: by 1 + I / knee.
+            assert!((plain / bent - (1.0 + bent / 0.05)).abs() < 1e-9, "{forward}: {plain} {bent}");
+            let at = |reverse| early.pull_at(forward, reverse).amps;
+            assert!((at(-80.0) / at(-1e-9) - 2.0).abs() < 1e-3, "{forward}");
+        }
+    }
+
+    const STEERED: [Law; 10] = [
+        Law::Transport(TRANSPORT),
+        Law::Transport(Transport { pnp: true, ..TRANSPORT }),
+        Law::Transport(Transport { knee_amps: 0.01, early_volts: 30.0, ..TRANSPORT }),
+        Law::Transport(Transport { knee_amps: 0.01, early_volts: 30.0, pnp: true, ..TRANSPORT }),
         Law::Channel(Channel { threshold_volts: 2.1, amps_per_volt2: 0.1, slope_volts: 0.05, p: false }),
         Law::Channel(Channel { threshold_volts: 1.0, amps_per_volt2: 0.3, slope_volts: 0.05, p: true }),
         Law::Gain { siemens: 1e-3, limit_amps: 2e-5, headroom_volts: Some(0.5) },

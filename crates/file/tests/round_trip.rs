@@ -230,13 +230,13 @@ fn meters_come_back_from_file_and_link() {
 #[test]
 fn what_is_wrong_with_a_meter_is_said_with_its_place() {
     for (meter, told) in [
-        (r#"{"dial":"dc-2ov"}"#, "meters[0] dial: “dc-2ov” is not known. Did you mean “dc-20v”?"),
+        (r#"{"dial":"dc-2ov"}"#, "meters[0] dial: Halfrow doesn’t know “dc-2ov”. Did you mean “dc-20v”?"),
         (r#"{"red":"z9"}"#, "meters[0] red: “z9” isn’t on this bench"),
         (r#"{"red":"R2.1"}"#, "isn’t on this bench"),
         (r#"{"red":7}"#, "a text in quotes"),
         (r#"{"red_socket":"com"}"#, "both leads are in the socket com"),
         (r#"{"fuse_10a":"gone"}"#, "Known here: whole, blown"),
-        (r#"{"battery_volts":90}"#, "outside its limits"),
+        (r#"{"battery_volts":90}"#, "out of range"),
         (r#"{"tip":"a1"}"#, "meters[0]: “tip” means nothing here"),
         ("{},{},{}", "at most 2"),
         ("7", "an object in braces"),

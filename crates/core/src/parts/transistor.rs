@@ -18,7 +18,13 @@ const THERMAL_VOLTS: f64 = 0.02585;
 struct Type {
     pnp: bool,
     saturation_amps: f64,
-    forward_gain: f64,
+    /// Gain between where the base's own leak counts and where its charge does.
+    most_gain: f64,
+    /// Collector current at which the gain has fallen to half of that, amperes.
+    knee_amps: f64,
+    /// The base's own leak: saturation current, amperes, and emission coefficient.
+    leak: (f64, f64),
+    early_volts: f64,
     reverse_gain: f64,
     base_ohms: f64,
     collector_ohms: f64,
@@ -28,10 +34,15 @@ struct Type {
     breakdown_volts: f64,
 }
 
+/// Its gain goes 130, 160, 160, 105, 75 at 0.1, 1, 10, 50, 100 mA: of the sheet's least values (40, 70, 100,
+/// 60, 30) and its most at 10 mA (300) clear on both sides, and curved as its curves for 25 °C are.
 const N3904: Type = Type {
     pnp: false,
     saturation_amps: 1e-14,
-    forward_gain: 150.0,
+    most_gain: 200.0,
+    knee_amps: 0.06,
+    leak: (1.4e-13, 1.6),
+    early_volts: 100.0,
     reverse_gain: 4.0,
     base_ohms: 10.0,
     collector_ohms: 1.5,
@@ -39,8 +50,18 @@ const N3904: Type = Type {
     watts: 0.625,
     breakdown_volts: 45.0,
 };
-const N3906: Type = Type { pnp: true, ..N3904 };
-const BC547: Type = Type { forward_gain: 290.0, max_amps: 0.1, watts: 0.5, ..N3904 };
+/// As its complement, with more gain at small currents: least values 60, 80, 100, 60, 30.
+const N3906: Type = Type { pnp: true, leak: (7e-14, 1.6), ..N3904 };
+/// Group B: 150 at 10 µA, 290 at 2 mA, 180 at 100 mA.
+const BC547: Type = Type {
+    most_gain: 310.0,
+    knee_amps: 0.14,
+    leak: (1e-12, 2.0),
+    early_volts: 65.0,
+    max_amps: 0.1,
+    watts: 0.5,
+    ..N3904
+};
 const BC557: Type = Type { pnp: true, ..BC547 };
 
 /// The types of a card.
@@ -79,11 +100,13 @@ pub static EBC: Card = Card {
         },
         live: false,
     }],
-    equation: on_paper("iC = Is · (exp(vBE/Vt) − exp(vBC/Vt)) …; iB = iC / β"),
+    equation: on_paper(
+        "iC = Is · (exp(vBE/Vt) − exp(vBC/Vt)) · (1 + vCB/VA) / qB …; iB = iC / β, with β falling at small and large iC",
+    ),
     sources: on_paper(&[
-        "2N3904: hFE at least 100 at 10 mA, VCE(sat) at most 0.2 V and VBE(sat) 0.65 to 0.85 V at 10 mA / 1 mA, 200 mA, MCC",
-        "2N3906: VCE(sat) at most 0.25 V (from memory) at 10 mA / 1 mA",
-        "Is, reverse gain, resistances, 20 and 5 pF, 45 V: from memory",
+        "2N3904: hFE at least 40, 70, 100, 60, 30 at 0.1, 1, 10, 50, 100 mA and at most 300 at 10 mA; VCE(sat) at most 0.2 V and VBE(sat) 0.65 to 0.85 V at 10 mA / 1 mA, 200 mA, MCC",
+        "2N3906: hFE at least 60, 80, 100, 60, 30 at 0.1, 1, 10, 50, 100 mA, VCE(sat) at most 0.25 V (from memory) at 10 mA / 1 mA",
+        "Early voltage 100 V (output conductance of some microsiemens at 1 mA and 10 V), Is, reverse gain, resistances, 20 and 5 pF, 45 V: from memory",
     ]),
     steers: Some(Steers { control: 1, load: 2, tail: 0, low_side: |part| !type_of(part).pnp, base: true }),
     limits: |part| {
@@ -127,7 +150,9 @@ pub static CBE: Card = Card {
         live: false,
     }],
     steers: Some(Steers { control: 1, load: 0, tail: 2, low_side: |part| !type_of(part).pnp, base: true }),
-    sources: on_paper(&["BC547 and BC557: C B E, β about 290 (group B), 100 mA, 45 V, 500 mW: from memory"]),
+    sources: on_paper(&[
+        "BC547 and BC557: C B E, β (group B) 150, 290, 180 at 10 µA, 2 mA, 100 mA, 30 µS at 2 mA, 100 mA, 45 V, 500 mW: from memory",
+    ]),
     ..EBC
 };
 
@@ -151,22 +176,28 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let (inner_base, inner_collector) = (Terminal::Inner(0), Terminal::Inner(1));
     stamp.resistance(base, inner_base, it.base_ohms);
     stamp.resistance(collector, inner_collector, it.collector_ohms);
-    let junction = |gain: f64| {
+    let junction = |saturation_amps: f64, emission: f64| {
         Law::Junction(Junction {
-            saturation_amps: it.saturation_amps / gain,
-            emission_volts: THERMAL_VOLTS,
+            saturation_amps,
+            emission_volts: emission * THERMAL_VOLTS,
             series_ohms: 0.0,
         })
     };
     // A junction's anode is where current goes in: the base of an NPN.
     let way = |from: Terminal, to: Terminal| if it.pnp { (to, from) } else { (from, to) };
     let (from, to) = way(inner_base, emitter);
-    stamp.element(from, to, junction(it.forward_gain));
+    stamp.element(from, to, junction(it.saturation_amps / it.most_gain, 1.0));
+    stamp.element(from, to, junction(it.leak.0, it.leak.1));
     let (from, to) = way(inner_base, inner_collector);
-    stamp.element(from, to, junction(it.reverse_gain));
+    stamp.element(from, to, junction(it.saturation_amps / it.reverse_gain, 1.0));
     let (from, to) = way(inner_collector, emitter);
-    let transport =
-        Transport { saturation_amps: it.saturation_amps, emission_volts: THERMAL_VOLTS, pnp: it.pnp };
+    let transport = Transport {
+        saturation_amps: it.saturation_amps,
+        emission_volts: THERMAL_VOLTS,
+        knee_amps: it.knee_amps,
+        early_volts: it.early_volts,
+        pnp: it.pnp,
+    };
     stamp.steered(from, to, [inner_base; 2], Law::Transport(transport));
     stamp.element(inner_base, emitter, Law::Capacitance { farads: 2e-11, ohms: 5.0 });
     stamp.element(inner_base, inner_collector, Law::Capacitance { farads: 5e-12, ohms: 5.0 });
