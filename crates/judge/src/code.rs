@@ -35,6 +35,7 @@ codes! {
     ChipTurned "chip-turned" "A chip is turned round."
     ChipUnpowered "chip-unpowered" "A chip gets no power."
     ClockStopped "clock-stopped" "The clock can’t go on."
+    EndsSwapped "ends-swapped" "Two ends have changed places."
     FlybackBackwards "flyback-backwards" "A flyback diode is in backwards."
     IdleSwitch "idle-switch" "A switch lies between equals."
     IdleWire "idle-wire" "A wire carries nothing."
@@ -81,6 +82,7 @@ codes! {
     WireColour "wire-colour" "A wire’s colour says the opposite."
     WrongCommon "wrong-common" "A common leg is at the wrong side."
     WrongRail "wrong-rail" "A leg is in the wrong rail of a pair."
+    WrongValue "wrong-value" "A resistor is of another decade."
     WrongRow "wrong-row" "A leg is among the wrong company."
 }
 

@@ -1,9 +1,8 @@
 //! Wires whose colour contradicts their rail.
 
-use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, Sign, Strip, StripPlace};
 
-use crate::judged::Judged;
 use crate::words::{hole_if, other_sign, wire_sign};
 
 /// An end of a wire in a rail of the sign that its colour speaks against.
@@ -18,8 +17,7 @@ pub(crate) struct Mismatch {
     pub both: bool,
 }
 
-pub(crate) fn mismatches(judged: &Judged<'_>) -> Vec<Mismatch> {
-    let bench = judged.bench;
+pub(crate) fn mismatches(bench: &Bench) -> Vec<Mismatch> {
     let mut found = Vec::new();
     for index in 0..bench.parts.len() {
         let wire = PartIx(index);

@@ -107,6 +107,8 @@ fn bare(bench: &Bench, graph: &Graph, metal: &[usize], found: &mut Vec<Hazard>) 
     };
     let is_light = |edge: &Edge| bench.parts.get(edge.part.0).is_some_and(|it| it.card.group == Group::Light);
     let price = |edge: &Edge, forward: bool| match edge.way {
+        // Nothing steady goes through what holds charge.
+        _ if edge.stores => None,
         Way::Source => None,
         Way::Load => (!limits(edge)).then_some(0.0),
         Way::Forward => (forward || is_light(edge)).then_some(0.0),
@@ -120,7 +122,15 @@ fn bare(bench: &Bench, graph: &Graph, metal: &[usize], found: &mut Vec<Hazard>) 
         }
         let plus = trip.prices(poles.plus, poles.minus, false);
         let minus = trip.prices(poles.minus, poles.plus, true);
-        for edge in graph.edges.iter().filter(|edge| edge.way == Way::Forward) {
+        // Lamps and diodes; what hums limits itself, and what holds charge passes nothing steady.
+        let is_bare = |edge: &&Edge| {
+            edge.way == Way::Forward
+                && bench
+                    .parts
+                    .get(edge.part.0)
+                    .is_some_and(|it| matches!(it.card.group, Group::Light | Group::OneWay))
+        };
+        for edge in graph.edges.iter().filter(is_bare) {
             let (a, b) = graph.vertices_of(edge);
             let passes = |ends| leads_through(metal, &poles, (&plus, &minus), ends);
             if passes((a, b)) || is_light(edge) && passes((b, a)) {

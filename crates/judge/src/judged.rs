@@ -13,7 +13,7 @@ use crate::flow::backward_parts;
 use crate::graph::{Change, Graph, Way};
 use crate::hazard::{Hazard, hazards};
 use crate::mend::{Diagnosis, Mend, Repair};
-use crate::repair::diagnose;
+use crate::repair::{diagnose, is_message};
 use crate::words::hole_if;
 
 /// A bench with its operating point and what follows from both.
@@ -50,7 +50,10 @@ pub(crate) struct Walks {
 impl<'a> Judged<'a> {
     /// Prepares a bench for the rules.
     pub fn of(bench: &'a Bench, point: &'a OperatingPoint) -> Judged<'a> {
-        let graph = Graph::of(bench);
+        Judged::with(bench, point, Graph::of(bench))
+    }
+
+    fn with(bench: &'a Bench, point: &'a OperatingPoint, graph: Graph) -> Judged<'a> {
         let live = graph.live_parts();
         let metal = graph.metal();
         Judged {
@@ -71,6 +74,24 @@ impl<'a> Judged<'a> {
     pub(crate) async fn prepare(&self) {
         let found = diagnose(self.bench, &self.graph, &self.live).await;
         let _ = self.diagnosis.set(found);
+    }
+
+    /// The same without a search for what would mend it: for benches that are tried.
+    pub(crate) fn plain(bench: &'a Bench, point: &'a OperatingPoint) -> Judged<'a> {
+        Judged::plain_with(bench, point, Graph::of(bench))
+    }
+
+    /// The same of a graph that is there already.
+    pub(crate) fn plain_with(bench: &'a Bench, point: &'a OperatingPoint, graph: Graph) -> Judged<'a> {
+        let judged = Judged::with(bench, point, graph);
+        let known = judged.diagnosis.set((Diagnosis::default(), judged.graph.clone()));
+        debug_assert!(known.is_ok(), "nothing has asked before");
+        judged
+    }
+
+    /// Whether a wire leads from pin to pin of chips: no path of current, but a message.
+    pub(crate) fn is_message(&self, wire: PartIx) -> bool {
+        is_message(self.bench, &self.graph, &self.metal, wire)
     }
 
     /// What keeps parts dead.

@@ -17,20 +17,28 @@
 //! something; a risk works now, or is a bench that isn't finished; a habit works and reads badly.
 //! On a right bench there is no fault and no risk, whatever the position of its switches.
 
+mod catching;
 mod code;
 mod colours;
 mod finding;
+mod fix;
 mod flow;
 mod gates;
 mod graph;
+mod guess;
 mod hazard;
+mod hearing;
 mod judged;
 mod lamps;
 mod mend;
+mod oddness;
 mod places;
 mod repair;
 mod rule;
 mod rules;
+mod second;
+mod telling;
+mod trial;
 mod tries;
 mod words;
 
@@ -39,7 +47,7 @@ pub use judged::Judged;
 pub use rule::Rule;
 
 use halfrow_core::bench::Bench;
-use halfrow_core::solve::OperatingPoint;
+use halfrow_core::solve::{OperatingPoint, solve_in_portions};
 use halfrow_core::time::portions::{LetGo, finish};
 
 /// Every rule, in the order in which they are asked: causes before consequences.
@@ -107,17 +115,45 @@ pub fn check(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
     finish(check_in_portions(bench, point))
 }
 
-/// The same, letting go after each rule and within the search for what would mend the bench: for whoever draws a page meanwhile.
+/// The same, letting go after each rule and after each of the changes that are tried: for whoever draws a
+/// page meanwhile. First the rules look ([`first_look`]); where they find something odd, every small change
+/// that could make the bench right is tried out.
 pub async fn check_in_portions(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
     let judged = Judged::of(bench, point);
     LetGo::default().await;
     judged.prepare().await;
+    let first = look(&judged).await;
+    let Some(verdict) = second::look(&judged, &first, weight).await else { return first };
+    let point = solve_in_portions(&verdict.after, second::PORTION).await;
+    let after = Judged::of(&verdict.after, &point);
+    after.prepare().await;
+    let then = look(&after).await;
+    telling::tell(&judged, first, &verdict, &then)
+}
+
+/// What the rules find, without trying anything out.
+pub fn first_look(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
+    finish(look(&Judged::of(bench, point)))
+}
+
+async fn look(judged: &Judged<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for rule in RULES {
-        (rule.run)(&judged, &mut findings);
+        (rule.run)(judged, &mut findings);
         LetGo::default().await;
     }
     // Stable: within a severity the order of the rules stays.
     findings.sort_by_key(|finding| finding.severity);
     findings
+}
+
+/// How much the rules say against a bench that is tried, in the points of [`oddness`].
+fn weight(bench: &Bench, point: &OperatingPoint) -> i32 {
+    let judged = Judged::plain(bench, point);
+    let points = |it: &Finding| match it.severity {
+        Severity::Fault => 12,
+        Severity::Risk => 8,
+        Severity::Habit => 1,
+    };
+    finish(look(&judged)).iter().map(points).sum()
 }

@@ -154,7 +154,7 @@ fn is_joined_across(graph: &Graph, metal: &[usize], part: usize) -> bool {
 
 /// Whether a wire leads from one pin of a chip to another, with no end of its own in the air: no path
 /// of current, but a message.
-fn is_message(bench: &Bench, graph: &Graph, metal: &[usize], wire: PartIx) -> bool {
+pub(crate) fn is_message(bench: &Bench, graph: &Graph, metal: &[usize], wire: PartIx) -> bool {
     let own = metal[graph.at(LegId { part: wire, pin: 0 })];
     let pins = bench.legs().filter(|&(leg, at)| {
         at.hole.is_some() && bench.part(leg.part).card.chip && metal[graph.at(leg)] == own

@@ -14,8 +14,8 @@ use halfrow_core::part::{Part, Turn};
 use halfrow_core::solve::solve;
 use halfrow_core::stamp::Terminal;
 use halfrow_core::time::{Care, Run, Stall};
-use halfrow_judge::{Finding, RULES, Severity, check};
-use support::{bench, findings};
+use halfrow_judge::{Finding, RULES, Severity, first_look as check};
+use support::{bench, ruled as findings};
 
 /// Code, severity, and a piece of what the finding says.
 type Told = (&'static str, Severity, &'static str);

@@ -22,6 +22,21 @@ fn most_slips() -> usize {
     std::env::var("HALFROW_LAB_SLIPS").ok().and_then(|it| it.parse().ok()).unwrap_or(24)
 }
 
+/// The least shares in per cent, a little below what is reached; the goals are 95, 90, 85, at most 3, 95 and
+/// no harm. What is missing most: two legs that are alone in neighbouring rows, of which either may have
+/// slipped, and parts left out, of which nobody can tell the value.
+const NOTICED: f64 = 94.0;
+/// See [`NOTICED`].
+const PART: f64 = 80.0;
+/// See [`NOTICED`].
+const HOLE: f64 = 73.0;
+/// See [`NOTICED`].
+const INNOCENT: f64 = 5.0;
+/// See [`NOTICED`].
+const HEALED: f64 = 80.0;
+/// See [`NOTICED`].
+const HARM: usize = 1;
+
 #[test]
 fn right_benches_are_left_in_peace() {
     let mut said = Vec::new();
@@ -55,6 +70,12 @@ fn slips_are_noticed_named_and_mended() {
             chance.shuffle(&mut all);
             all.truncate(most_slips());
             for slip in &all {
+                if std::env::var("HALFROW_ONLY").is_ok_and(|it| it != format!("{index} {}", slip.name)) {
+                    continue;
+                }
+                if std::env::var("HALFROW_ONLY").is_ok() {
+                    println!("{}", halfrow_file::wiring::to_text(&slip.bench));
+                }
                 let mut tally = Tally::default();
                 tally.add(slip, &meant, &right, &format!("{} {index}/{round}", plan.family));
                 by_kind.entry(slip.kind).or_default().and(&tally);
@@ -64,10 +85,10 @@ fn slips_are_noticed_named_and_mended() {
     }
     let mut total = Tally::default();
     let line = |name: &str, it: &Tally| {
-        let [noticed, part, hole, innocent, healed] = it.shares();
+        let [noticed, part, hole, innocent, healed, either] = it.shares();
         println!(
-            "{name:14} {:5} noticed {noticed:3.0} part {part:3.0} hole {hole:3.0} innocent {innocent:3.0} healed {healed:3.0} harm {}",
-            it.matter, it.harm
+            "{name:14} {:5} noticed {noticed:3.0} part {part:3.0} either {either:3.0} hole {hole:3.0} innocent {innocent:3.0} healed {healed:3.0} harm {}  sound {} told {}",
+            it.matter, it.harm, it.sound, it.sound_told
         );
     };
     for kind in KINDS {
@@ -82,7 +103,14 @@ fn slips_are_noticed_named_and_mended() {
     }
     println!();
     line("all", &total);
-    assert!(total.matter > 500 && total.shares()[0] > 85.0, "{} of {} noticed", total.noticed, total.matter);
+    let [noticed, part, hole, innocent, healed, _] = total.shares();
+    assert!(total.matter > 500, "{} slips", total.matter);
+    assert!(noticed >= NOTICED && part >= PART && hole >= HOLE, "{noticed} {part} {hole}");
+    assert!(
+        innocent <= INNOCENT && healed >= HEALED && total.harm <= HARM,
+        "{innocent} {healed} {}",
+        total.harm
+    );
     if std::env::var("HALFROW_SLIPS").is_ok() {
         for text in &total.lines {
             println!("{text}");

@@ -47,7 +47,7 @@ fn wire_colour(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         tells_of(findings, &[Code::WrongRail, Code::ShortCircuit, Code::IdleSwitch], part)
     };
     let mut habits = Vec::new();
-    for it in mismatches(judged) {
+    for it in mismatches(judged.bench) {
         // A wire between rails of both signs is a fault of its own.
         if it.both || told(findings, it.leg.part) {
             continue;

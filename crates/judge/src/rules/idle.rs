@@ -7,6 +7,7 @@ use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::graph::{Edge, Way};
+use crate::hearing::Held;
 use crate::judged::Judged;
 use crate::places::{is_covered, near, rows_off};
 use crate::rule::{Rule, on_paper};
@@ -202,41 +203,6 @@ fn idle_wire(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     });
 }
 
-/// What a place is held at, its own switch left open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-struct Held {
-    plus: bool,
-    minus: bool,
-    /// An output, another supply, or anything else that may change.
-    moves: bool,
-}
-
-/// Where current could come from to a vertex, through anything but the contacts of one switch, chips
-/// and the controls of transistors.
-fn held(judged: &Judged<'_>, from: usize, switch: PartIx) -> Held {
-    let (bench, graph) = (judged.bench, &judged.graph);
-    let mut held = Held::default();
-    let mut moves = false;
-    graph.walk(
-        vec![from],
-        &mut |at| {
-            let (plus, minus) = judged.pole(at);
-            held.plus |= plus;
-            held.minus |= minus;
-            !plus && !minus
-        },
-        &mut |edge, _| {
-            if let Some(it) = bench.parts.get(edge.part.0).filter(|it| it.card.chip) {
-                moves |= it.card.duty(edge.from - graph.first_end[edge.part.0]) != Duty::Input;
-                return false;
-            }
-            let own = edge.part == switch && edge.way == Way::Contact;
-            edge.way != Way::Source && !edge.stores && !graph.is_control(bench, edge) && !own
-        },
-    );
-    Held { moves, ..held }
-}
-
 fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (bench, graph) = (judged.bench, &judged.graph);
     if tells(findings, &[Code::ShortCircuit]) {
@@ -262,7 +228,7 @@ fn idle_switch(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             .iter()
             .map(|edge| {
                 let (a, b) = graph.vertices_of(edge);
-                [a, b].map(|at| held(judged, at, switch))
+                [a, b].map(|at| judged.held(at, switch))
             })
             .collect();
         // Every contact in use lies between equals.

@@ -7,7 +7,7 @@ use halfrow_core::card::{Duty, Group};
 
 use crate::colours::mismatches;
 use crate::finding::{Code, Finding, Severity, tells_of};
-use crate::flow::{Poles, Trip, backward_parts, one_way};
+use crate::flow::{Poles, Trip, backward_parts};
 use crate::graph::{Change, Edge, Way, forward_volts};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
@@ -242,7 +242,7 @@ fn into_outputs(judged: &Judged<'_>) -> Vec<PartIx> {
 /// the right way round, the wire is what slipped.
 fn by_colour(judged: &Judged<'_>, wrong: &mut Vec<PartIx>, findings: &mut Vec<Finding>) {
     let bench = judged.bench;
-    for it in mismatches(judged) {
+    for it in mismatches(judged.bench) {
         let Some(to) = judged.meant().vertex(it.beside) else { continue };
         let mut graph = judged.meant().clone();
         graph.apply(&Change::Move(vec![(graph.end(it.leg), Some(to))]));
@@ -283,25 +283,6 @@ fn by_colour(judged: &Judged<'_>, wrong: &mut Vec<PartIx>, findings: &mut Vec<Fi
 }
 
 impl Judged<'_> {
-    /// Whether a diode that blocks is meant to: another way leads around it from its cathode to its
-    /// anode, so that it only catches what a coil or a turned supply would do.
-    fn catches(&self, part: PartIx) -> bool {
-        let graph = self.meant();
-        let Some(edge) = graph.edges.iter().find(|edge| edge.part == part && edge.way == Way::Forward) else {
-            return false;
-        };
-        let (anode, cathode) = graph.vertices_of(edge);
-        let (adjacency, metal) = (graph.adjacency(), graph.metal());
-        let price = |edge: &crate::graph::Edge, forward: bool| {
-            if edge.part == part || edge.way == Way::Source { None } else { one_way(edge, forward) }
-        };
-        let trip = Trip { graph, adjacency: &adjacency, metal: &metal, price: &price };
-        graph.poles().iter().any(|poles| {
-            let stop = if metal[cathode] == metal[poles.minus] { poles.plus } else { poles.minus };
-            metal[cathode] != metal[stop] && trip.prices(cathode, stop, false)[anode].is_finite()
-        })
-    }
-
     /// Lights that get their current through a part alone.
     fn fed_through(&self, part: PartIx) -> Vec<PartIx> {
         let mut graph = self.meant().clone();

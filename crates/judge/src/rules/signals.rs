@@ -2,12 +2,12 @@
 
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::card::Duty;
-use halfrow_core::part::Part;
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
 use crate::gates::gates;
 use crate::graph::Way;
 use crate::hazard::Hazard;
+use crate::hearing::{Unheard, gate_of};
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
 use crate::words::list;
@@ -109,7 +109,7 @@ fn outputs(judged: &Judged<'_>) -> Vec<Finding> {
             match seen.iter().find(|it| it.0 == own) {
                 // Gates of one chip that are told the same say the same: side by side they give more.
                 Some(&(_, other, other_pin))
-                    if other == part && hears(judged, part, pin) == hears(judged, part, other_pin) => {}
+                    if other == part && judged.hears(part, pin) == judged.hears(part, other_pin) => {}
                 Some(&(_, other, other_pin)) => {
                     findings.push(fight(judged, [(part, pin), (other, other_pin)]));
                 }
@@ -159,118 +159,12 @@ fn fight(judged: &Judged<'_>, [(part, pin), (other, other_pin)]: [(PartIx, usize
     }
 }
 
-/// What the inputs of an output's gate are joined to by metal; nothing where the chip has no gates.
-fn hears(judged: &Judged<'_>, part: PartIx, output: usize) -> Result<Vec<usize>, usize> {
-    let card = judged.bench.part(part).card;
-    let mut groups = gates(card);
-    if groups.len() < 2 {
-        return Err(output);
-    }
-    groups.retain(|group| group.contains(&output));
-    let mut heard: Vec<usize> = groups
-        .concat()
-        .into_iter()
-        .filter(|&pin| card.duty(pin) == Duty::Input)
-        .map(|pin| judged.metal_at(part, pin))
-        .collect();
-    heard.sort_unstable();
-    Ok(heard)
-}
-
-/// Whether anything but wires is joined to a leg by metal.
-fn is_joined(judged: &Judged<'_>, part: PartIx, pin: usize) -> bool {
-    let (bench, own) = (judged.bench, judged.metal_at(part, pin));
-    bench.legs().any(|(leg, at)| {
-        (leg.part != part || leg.pin != pin)
-            && at.hole.is_some()
-            && !bench.part(leg.part).card.is_wire()
-            && judged.metal_at(leg.part, leg.pin) == own
-    })
-}
-
-/// Whether something tells a pin high or low: a supply, an output, a transistor, over whatever lets a
-/// steady current through. With `open`, all contacts are open but those of changeover switches, which have
-/// one of their two sides at any time.
-fn is_told(judged: &Judged<'_>, part: PartIx, pin: usize, open: bool) -> bool {
-    let (bench, graph) = (judged.bench, &judged.graph);
-    let (mut pole, mut driven) = (false, false);
-    let company = graph.company();
-    graph.walk(
-        vec![graph.at(LegId { part, pin })],
-        &mut |at| {
-            pole |= judged.pole(at) != (false, false);
-            !pole
-        },
-        &mut |edge, at| {
-            let Some(it) = bench.parts.get(edge.part.0) else { return true };
-            let own_pin = edge.from - graph.first_end[edge.part.0];
-            if it.card.chip {
-                let duty = it.card.duty(own_pin);
-                driven |= matches!(duty, Duty::Output | Duty::OpenOutput | Duty::Power | Duty::Ground);
-                return false;
-            }
-            if let Some(steers) = it.card.steers {
-                driven |= own_pin != usize::from(steers.control);
-                return false;
-            }
-            // A changeover switch tells its middle leg in both positions, if something is at both sides.
-            let changes = edge.common.is_some_and(|common| graph.ends[common] == at)
-                && graph.edges.iter().all(|it| {
-                    it.part != edge.part
-                        || it.common != edge.common
-                        || [it.from, it.to].iter().all(|&end| company[graph.ends[end]] > 1)
-                });
-            !edge.stores && (!open || edge.way != Way::Contact || changes)
-        },
-    );
-    pole || driven
-}
-
 /// Whether what is said of an input follows from a finding made before.
 fn is_unheard(judged: &Judged<'_>, before: &[Finding], it: &Finding) -> bool {
     let told = [CHIP_TURNED, CHIP_REVERSED, CHIP_UNPOWERED, Code::NotStraddling, Code::LegAlone];
     tells(before, &[Code::ShortCircuit, Code::PartMissing])
         || tells_of(before, &told, it.parts[0])
         || judged.is_brought_to_life(it.parts[0])
-}
-
-/// The inputs of a part that nothing tells anything.
-#[derive(Default)]
-struct Unheard {
-    floating: Vec<usize>,
-    let_go: Vec<usize>,
-    unused: Vec<usize>,
-}
-
-impl Unheard {
-    fn of(judged: &Judged<'_>, part: PartIx) -> Unheard {
-        let it = judged.bench.part(part);
-        let gate = gate_of(it);
-        let groups = gate.map_or_else(|| gates(it.card), |gate| vec![vec![gate]]);
-        let mut found = Unheard::default();
-        for group in groups {
-            let used = gate.is_some() || group.iter().any(|&pin| is_joined(judged, part, pin));
-            for pin in group {
-                let duty = it.card.duty(pin);
-                let rests = duty == Duty::Resting;
-                if gate.is_none() && duty != Duty::Input && !(rests && is_joined(judged, part, pin)) {
-                    continue;
-                }
-                match (used, is_told(judged, part, pin, false), is_told(judged, part, pin, true)) {
-                    (true, false, _) if !rests => found.floating.push(pin),
-                    (true, true, false) => found.let_go.push(pin),
-                    (false, false, _) if !rests => found.unused.push(pin),
-                    _ => {}
-                }
-            }
-        }
-        found
-    }
-}
-
-/// The gate of a transistor that takes no current into it.
-fn gate_of(it: &Part) -> Option<usize> {
-    it.card.steers.filter(|steers| !steers.base).map(|steers| usize::from(steers.control))
 }
 
 fn inputs(judged: &Judged<'_>) -> Vec<Finding> {
@@ -377,7 +271,7 @@ fn no_pull_up(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         for pin in (0..it.legs.len()).filter(|&pin| it.card.duty(pin) == Duty::OpenOutput) {
-            if !is_joined(judged, part, pin) || judged.rails().1.contains(&judged.metal_at(part, pin)) {
+            if !judged.is_joined(part, pin) || judged.rails().1.contains(&judged.metal_at(part, pin)) {
                 continue;
             }
             // Back along the current to a +, or to what may drive high.
@@ -461,14 +355,14 @@ fn idle_output(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             };
             let listens = |&pin: &usize| {
                 let at = judged.metal_at(part, pin);
-                it.card.duty(pin) == Duty::Input && is_joined(judged, part, pin) && !tied(at) && !driven(at)
+                it.card.duty(pin) == Duty::Input && judged.is_joined(part, pin) && !tied(at) && !driven(at)
             };
             let outs: Vec<usize> = group
                 .iter()
                 .copied()
                 .filter(|&pin| matches!(it.card.duty(pin), Duty::Output | Duty::OpenOutput))
                 .collect();
-            if outs.is_empty() || outs.iter().any(|&pin| is_joined(judged, part, pin)) {
+            if outs.is_empty() || outs.iter().any(|&pin| judged.is_joined(part, pin)) {
                 continue;
             }
             let driver =

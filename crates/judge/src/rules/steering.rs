@@ -5,7 +5,6 @@ use halfrow_core::board::Hole;
 use halfrow_core::card::{Duty, Group};
 
 use crate::finding::{Code, Finding, Severity, tells, tells_of};
-use crate::graph::Way;
 use crate::hazard::Hazard;
 use crate::judged::Judged;
 use crate::rule::{Rule, on_paper};
@@ -285,26 +284,5 @@ fn flyback(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 format!("Put a diode (1N4001) across {coil}: its ringed end to {ringed}, its plain end to {plain}.")
             },
         });
-    }
-}
-
-impl Judged<'_> {
-    /// Whether diodes lead from both ends of a coil to + and from − to both ends, or do so at the end that
-    /// is not at a rail itself: the four diodes of a bridge.
-    fn is_caught_at_the_rails(&self, ends: [usize; 2]) -> bool {
-        let (plus, minus) = self.rails();
-        let diode = |from: &dyn Fn(usize) -> bool, to: &dyn Fn(usize) -> bool| {
-            self.graph.edges.iter().filter(|edge| edge.way == Way::Forward).any(|edge| {
-                let (a, k) = self.graph.vertices_of(edge);
-                let is_diode = self.bench.part(edge.part).card.group == Group::OneWay;
-                is_diode && from(self.metal[a]) && to(self.metal[k])
-            })
-        };
-        ends.iter().all(|&end| {
-            let at_rail = plus.contains(&end) || minus.contains(&end);
-            at_rail
-                || diode(&|a| a == end, &|k| plus.contains(&k))
-                    && diode(&|a| minus.contains(&a), &|k| k == end)
-        })
     }
 }

@@ -8,7 +8,7 @@ use halfrow_core::board::{BoardKind, Hole};
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part, Turn};
 use halfrow_core::{parts, solve};
-use halfrow_judge::{Finding, check};
+use halfrow_judge::{Finding, check, first_look};
 
 pub fn bench(text: &str) -> Bench {
     let mut bench = Bench::new(BoardKind::Half);
@@ -58,7 +58,15 @@ pub fn bench(text: &str) -> Bench {
     bench
 }
 
+#[allow(dead_code, reason = "not every test takes the second look")]
 pub fn findings(text: &str) -> Vec<Finding> {
     let bench = bench(text);
     check(&bench, &solve::solve(&bench))
+}
+
+/// What the rules alone find.
+#[allow(dead_code, reason = "not every test asks the rules alone")]
+pub fn ruled(text: &str) -> Vec<Finding> {
+    let bench = bench(text);
+    first_look(&bench, &solve::solve(&bench))
 }

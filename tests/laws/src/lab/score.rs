@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Group, Range, Value};
+use halfrow_core::part::Part;
 use halfrow_core::solve::{OperatingPoint, solve};
 use halfrow_judge::{Finding, Severity, check};
 
@@ -14,12 +15,18 @@ use super::slips::Slip;
 /// The most positions that are tried.
 const MOST_POSITIONS: usize = 64;
 
+/// Whether a part is worked by hand or by the weather.
+fn is_worked(part: &Part) -> bool {
+    part.card.source.is_none() && part.card.group != Group::Move
+}
+
 /// The bench in every position of its switches; each knob and each weather at both ends and in the middle
 /// besides.
 pub fn positions(bench: &Bench) -> Vec<Bench> {
     let mut all = vec![bench.clone()];
     let mut knobs = Vec::new();
-    for (index, part) in bench.parts.iter().enumerate() {
+    // A supply's own knobs are set and left, and what holds a motor is no knob.
+    for (index, part) in bench.parts.iter().enumerate().filter(|it| is_worked(it.1)) {
         for (param, it) in part.card.params.iter().enumerate().filter(|(_, it)| it.live) {
             let values: Vec<Value> = match it.range {
                 Range::Flag { .. } => vec![Value::Flag(false), Value::Flag(true)],
@@ -45,6 +52,13 @@ pub fn positions(bench: &Bench) -> Vec<Bench> {
                 .collect();
         }
     }
+    // A source that swings stands still at both of its peaks.
+    for (index, part) in bench.parts.iter().enumerate().filter(|it| it.1.card.kind == "signal") {
+        let [swing, middle] =
+            ["amplitude_volts", "offset_volts"].map(|key| part.card.param(key).expect("a key"));
+        let peak = part.number(swing);
+        knobs.extend([peak, -peak].map(|it| (index, middle, Value::Number(it))));
+    }
     for (index, param, value) in knobs {
         let mut bench = bench.clone();
         bench.parts[index].values[param] = value;
@@ -62,6 +76,10 @@ pub struct Deeds {
     seen: Vec<Vec<Seen>>,
     /// Parts that get too much in some position.
     pub hurt: Vec<String>,
+    /// Lamps, motors and switches that never do anything in any position.
+    pub asleep: Vec<String>,
+    /// Legs that meet nobody.
+    pub alone: usize,
 }
 
 /// Below this, two currents count as none, amperes.
@@ -70,7 +88,7 @@ const NOTHING: f64 = 20e-6;
 impl Deeds {
     /// Of a bench.
     pub fn of(bench: &Bench) -> Deeds {
-        let mut deeds = Deeds { seen: Vec::new(), hurt: Vec::new() };
+        let mut deeds = Deeds { seen: Vec::new(), hurt: Vec::new(), asleep: Vec::new(), alone: alone(bench) };
         for bench in positions(bench) {
             let point = solve(&bench);
             let mut seen: Vec<Seen> = Vec::new();
@@ -87,7 +105,16 @@ impl Deeds {
             deeds.seen.push(seen);
         }
         deeds.hurt.sort();
+        deeds.asleep = asleep(bench, &deeds.seen);
         deeds
+    }
+
+    /// Whether this is another circuit that is sound in itself: nothing suffers, sleeps or hangs alone that
+    /// did not before. Without the plan nobody can see that it is not meant.
+    pub fn is_sound_beside(&self, meant: &Deeds) -> bool {
+        self.hurt.iter().all(|it| meant.hurt.contains(it))
+            && self.asleep.iter().all(|it| meant.asleep.contains(it))
+            && self.alone <= meant.alone
     }
 
     /// Whether two benches do the same. Parts that only one of them has don't count, unless they are all
@@ -103,6 +130,42 @@ impl Deeds {
                 })
             })
     }
+}
+
+/// Legs that are alone over their strip.
+fn alone(bench: &Bench) -> usize {
+    let strips: Vec<_> = bench.legs().map(|(_, leg)| leg.hole.and_then(|hole| bench.strip(hole))).collect();
+    strips.iter().filter(|strip| strips.iter().filter(|it| it == strip).count() == 1).count()
+}
+
+/// What never changes: a lamp or motor without current in every position, a switch without effect.
+fn asleep(bench: &Bench, seen: &[Vec<Seen>]) -> Vec<String> {
+    let mut found = Vec::new();
+    let all = positions(bench);
+    let amps_of = |seen: &[Seen], id: &str| seen.iter().find(|it| it.0 == id).map_or(0.0, |it| it.2);
+    for (index, part) in bench.parts.iter().enumerate() {
+        let moves = matches!(part.card.group, Group::Light | Group::Move);
+        if moves && seen.iter().all(|it| amps_of(it, &part.id) < 3e-4) {
+            found.push(part.id.clone());
+        }
+        let differs = |a: usize, b: usize| {
+            let others = |n: usize| seen[n].iter().filter(|it| it.0 != part.id);
+            others(a).zip(others(b)).any(|(x, y)| {
+                let most = x.2.max(y.2);
+                most > NOTHING && (x.2 - y.2).abs() > 0.1 * most
+            })
+        };
+        let only_it = |a: usize, b: usize| {
+            let same = |other: usize| all[a].parts[other].values == all[b].parts[other].values;
+            all[a].parts[index].values != all[b].parts[index].values
+                && (0..bench.parts.len()).all(|other| other == index || same(other))
+        };
+        let works = (0..all.len()).any(|a| (a + 1..all.len()).any(|b| only_it(a, b) && differs(a, b)));
+        if part.card.group == Group::Switch && part.card.params.iter().any(|it| it.live) && !works {
+            found.push(part.id.clone());
+        }
+    }
+    found
 }
 
 fn amps(point: &OperatingPoint, part: PartIx) -> f64 {
@@ -131,12 +194,19 @@ pub fn is_hurt(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
 pub struct Tally {
     /// Slips that change what the bench does.
     pub matter: usize,
-    /// Of those, the ones that are told as a fault or a risk.
+    /// Slips that leave another circuit that is sound in itself, counted apart; and those of them of which
+    /// something is told.
+    pub sound: usize,
+    /// See [`Tally::sound`].
+    pub sound_told: usize,
+    /// Of those that matter, the ones that are told as a fault or a risk.
     pub noticed: usize,
     /// Slips with a part to name, and those where it comes first.
     pub nameable: usize,
     /// The true part comes first.
     pub part: usize,
+    /// The true part comes first, or second where two possibilities are told.
+    pub either: usize,
     /// The first hole is one where a leg that slipped is.
     pub hole: usize,
     /// The first finding speaks of other parts only.
@@ -163,6 +233,11 @@ impl Tally {
         if deeds.same_as(meant) && deeds.hurt == meant.hurt {
             return;
         }
+        if deeds.is_sound_beside(meant) {
+            self.sound += 1;
+            self.sound_told += usize::from(!told(&slip.bench).is_empty());
+            return;
+        }
         self.matter += 1;
         let found = told(&slip.bench);
         let mut note = |what: &str| {
@@ -183,6 +258,10 @@ impl Tally {
             self.nameable += 1;
             let is_true = first.parts.first().is_some_and(|part| slip.parts.contains(id(part)));
             self.part += usize::from(is_true);
+            // Two possibilities, told as such.
+            let second = first.says.contains(" or else ")
+                && first.parts.get(1).is_some_and(|part| slip.parts.contains(id(part)));
+            self.either += usize::from(is_true || second);
             let exact = first.holes.first().is_some_and(|hole| slip.at.contains(hole)) && is_true;
             self.hole += usize::from(exact);
             if !first.parts.iter().any(|part| slip.parts.contains(id(part))) {
@@ -216,18 +295,21 @@ impl Tally {
     /// Adds another tally.
     pub fn and(&mut self, other: &Tally) {
         self.matter += other.matter;
+        self.sound += other.sound;
+        self.sound_told += other.sound_told;
         self.noticed += other.noticed;
         self.nameable += other.nameable;
         self.part += other.part;
         self.hole += other.hole;
+        self.either += other.either;
         self.innocent += other.innocent;
         self.healed += other.healed;
         self.harm += other.harm;
         self.lines.extend(other.lines.iter().cloned());
     }
 
-    /// Shares in per cent: noticed, part, hole, innocent, healed.
-    pub fn shares(&self) -> [f64; 5] {
+    /// Shares in per cent: noticed, part, hole, innocent, healed, either.
+    pub fn shares(&self) -> [f64; 6] {
         let share = |part: usize, all: usize| 100.0 * part as f64 / all.max(1) as f64;
         [
             share(self.noticed, self.matter),
@@ -235,6 +317,7 @@ impl Tally {
             share(self.hole, self.nameable),
             share(self.innocent, self.nameable),
             share(self.healed, self.matter),
+            share(self.either, self.nameable),
         ]
     }
 }

@@ -93,7 +93,8 @@ impl Slips<'_> {
             let place = |place| Hole { place, ..hole };
             match hole.place {
                 Place::Grid { row, column } => {
-                    for (kind, by) in [("row up", -1), ("row down", 1), ("two rows", 2), ("two rows", -2)] {
+                    let two = if leg.pin == 0 { 2 } else { -2 };
+                    for (kind, by) in [("row up", -1), ("row down", 1), ("two rows", two)] {
                         if let Some(row) = row.checked_add_signed(by) {
                             wanted.push((kind, place(Place::Grid { row, column })));
                         }
@@ -164,7 +165,7 @@ impl Slips<'_> {
 
     /// Both legs of a part some rows from where they belong.
     fn far(&mut self, ix: PartIx, holes: &[Hole]) {
-        for by in [3_i8, 5, -4] {
+        for by in [if ix.0 % 2 == 0 { 5_i8 } else { -4 }] {
             let there: Option<Vec<Hole>> = holes
                 .iter()
                 .map(|hole| match hole.place {
