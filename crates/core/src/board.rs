@@ -151,7 +151,7 @@ pub struct Strip {
 impl Strip {
     /// A number that stands for it and rises in reading order: strips are sorted and looked up at each change
     /// of a bench.
-    fn number(self) -> u32 {
+    pub(crate) fn number(self) -> u32 {
         let place = match self.place {
             StripPlace::HalfRow { row, side } => u32::from(row) << 1 | side as u32,
             StripPlace::Rail { side, sign, lower } => {

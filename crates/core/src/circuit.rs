@@ -141,16 +141,19 @@ impl Circuit {
     /// The circuit of a bench whose parts remember things, one memory a part.
     pub fn with_memories(bench: &Bench, contacts: Contacts, memories: &[Memory]) -> Circuit {
         let count = bench.parts.iter().map(|part| part.legs.len()).sum();
-        let mut strips: Vec<Strip> = Vec::with_capacity(count);
         // For each leg of each part, the strip that it touches and through how many ohms.
         let mut touching: Vec<Option<(Strip, f64)>> = Vec::with_capacity(count);
         touching.extend(bench.legs().map(|(id, leg)| {
             let ohms = contact(bench, id, contacts)?;
             Some((bench.strip(leg.hole?)?, ohms))
         }));
-        strips.extend(touching.iter().flatten().map(|&(strip, _)| strip));
-        strips.sort_unstable();
-        strips.dedup();
+        // Sorted by their numbers, which is faster than strip by strip.
+        let mut numbers: Vec<(u32, u32)> = Vec::with_capacity(count);
+        numbers.extend(touching.iter().zip(0..).filter_map(|(it, leg)| Some(((*it)?.0.number(), leg))));
+        numbers.sort_unstable();
+        numbers.dedup_by_key(|it| it.0);
+        let strips: Vec<Strip> =
+            numbers.iter().filter_map(|&(_, leg)| touching[leg as usize].map(|(strip, _)| strip)).collect();
         let touched: Vec<LegId> =
             bench.parts.iter().flat_map(|part| &part.legs).filter_map(|leg| leg.on).collect();
 

@@ -90,6 +90,35 @@ impl Placer {
         placer
     }
 
+    /// The same once more, off these labels too.
+    pub fn with(&self, labels: &[Label]) -> Placer {
+        let mut placer = self.clone();
+        for label in labels {
+            placer.take(label.area(self.size), OTHERS);
+        }
+        placer
+    }
+
+    /// The labels of the parts off what is taken, see [`labels`].
+    pub fn labels(&self, bench: &Bench, pointed: Option<PartIx>) -> Vec<Label> {
+        let mut placer = self.clone();
+        let all = (0..bench.parts.len()).map(PartIx);
+        all.filter_map(|part| placer.label(bench, part, pointed == Some(part))).collect()
+    }
+
+    /// Finds a place for the label of a part, where it has one: in full where the part is pointed at.
+    fn label(&mut self, bench: &Bench, ix: PartIx, pointed: bool) -> Option<Label> {
+        let (part, size) = (bench.part(ix), self.size);
+        let left_out = size > LARGEST && !pointed;
+        if part.card.is_wire() || layout::is_off_board(bench, ix) || left_out {
+            return None;
+        }
+        let alone = part.card.group == Group::Light || size > WITH_VALUE;
+        let words = if alone && !pointed { part.id.clone() } else { part.title() };
+        let (at, _) = self.put(&places(bench, ix, &words, size), &words);
+        Some(Label { at, words })
+    }
+
     /// The bands that an area reaches into; what is above or below the sheet counts to its edge.
     fn bands_of(&self, area: &Area) -> std::ops::RangeInclusive<usize> {
         let band = |y: f32| (((y - self.sheet.y) / BAND).max(0.0) as usize).min(self.bands.len() - 1);
@@ -156,21 +185,16 @@ impl Placer {
 /// board carry theirs with them. No type is smaller than `least`: labels get shorter where it is large,
 /// but that of the part that is pointed at, and are left out where it is larger still.
 pub fn labels(bench: &Bench, least: f32, pointed: Option<PartIx>) -> Vec<Label> {
-    let mut placer = Placer::new(bench, least, &[]);
-    let size = placer.size;
-    let mut labels: Vec<Label> = Vec::new();
-    for ix in (0..bench.parts.len()).map(PartIx) {
-        let part = bench.part(ix);
-        let left_out = size > LARGEST && pointed != Some(ix);
-        if part.card.is_wire() || layout::is_off_board(bench, ix) || left_out {
-            continue;
-        }
-        let alone = part.card.group == Group::Light || size > WITH_VALUE;
-        let words = if alone && pointed != Some(ix) { part.id.clone() } else { part.title() };
-        let (at, _) = placer.put(&places(bench, ix, &words, size), &words);
-        labels.push(Label { at, words });
-    }
-    labels
+    Placer::new(bench, least, &[]).labels(bench, pointed)
+}
+
+/// The labels once more with that of the part that is pointed at in full; the others stay where they are.
+/// `bare` is a placer of the same bench without labels.
+pub fn pointed_at(bench: &Bench, bare: &Placer, labels: &[Label], part: PartIx) -> Vec<Label> {
+    let own = |it: &&Label| it.words.split(' ').next() == Some(bench.part(part).id.as_str());
+    let mut all: Vec<Label> = labels.iter().filter(|it| !own(it)).cloned().collect();
+    all.extend(bare.with(&all).label(bench, part, true));
+    all
 }
 
 /// What a label should not cover of a part, and how much that hurts a square unit.
@@ -282,6 +306,20 @@ mod tests {
             assert!(long[0].words.starts_with(&bench.parts[part].id));
         }
         assert!(labels(&bench, 30.0, None).is_empty());
+    }
+
+    #[test]
+    fn what_is_pointed_at_is_told_in_full_and_nothing_else_moves() {
+        let bench = blinker(1.0);
+        let (least, all) = (18.0, labels(&bench, 18.0, None));
+        let bare = Placer::new(&bench, least, &[]);
+        for part in (0..bench.parts.len()).map(PartIx) {
+            let told = pointed_at(&bench, &bare, &all, part);
+            assert_eq!(told.len(), all.len(), "{part:?}");
+            let others = told.iter().filter(|it| !it.words.contains(' '));
+            assert!(others.clone().all(|it| all.contains(it)), "{part:?}");
+            assert!(others.count() + 1 >= all.len(), "{part:?}");
+        }
     }
 
     #[test]

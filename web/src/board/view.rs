@@ -163,8 +163,15 @@ pub fn BoardView(props: &Props) -> Html {
         .and_then(|hole| bench.occupant(hole));
     let pointed = pointed.map(|leg| leg.part).or_else(|| state.only_chosen());
     let pointed = pointed.filter(|_| least > labels::WITH_VALUE);
-    let names = use_memo((Kept(bench.clone()), least, pointed), |(Kept(bench), least, pointed)| {
-        (Rc::new(labels::labels(bench, *least, *pointed)), OnceCell::new())
+    let placed = use_memo((Kept(bench.clone()), least), |(Kept(bench), least)| {
+        let bare = Placer::new(bench, *least, &[]);
+        let all = Rc::new(bare.labels(bench, None));
+        (bare, all)
+    });
+    let names = use_memo((Kept(bench.clone()), least, pointed), |(Kept(bench), _, pointed)| {
+        let (bare, all) = &*placed;
+        let told = pointed.map(|part| Rc::new(labels::pointed_at(bench, bare, all, part)));
+        (told.unwrap_or_else(|| all.clone()), OnceCell::new())
     });
     let (names, placer) = &*names;
     let tells = state.screen.help >= Help::Place;
@@ -504,7 +511,7 @@ pub fn BoardView(props: &Props) -> Html {
                 <Names names={names.clone()} {least} />
                 { ghost }
                 <Drawn shapes={(*marks).clone()} />
-                { overlays::over(state, cursor, least, &|| placer.get_or_init(|| Placer::new(bench, least, names)).clone()) }
+                { overlays::over(state, cursor, least, &|| placer.get_or_init(|| placed.0.with(names)).clone()) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {
