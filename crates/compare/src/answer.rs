@@ -41,7 +41,9 @@ pub struct Answer {
     pub names: Vec<(String, String)>,
     /// What is other than in the plan and doesn't matter.
     pub notes: Vec<String>,
-    /// The build after the moves.
+    /// The build after each of the moves.
+    pub steps: Vec<Bench>,
+    /// The build after all of them.
     pub mended: Bench,
     /// Whether other moves would do as well, and nothing speaks for one rather than the other.
     pub tied: bool,
@@ -113,6 +115,7 @@ pub fn compare(plan: &Plan, build: &Bench, budget: Budget) -> Answer {
         found: true,
         names,
         notes: notes.clone(),
+        steps: vec![],
         mended: build.clone(),
         tied: false,
         harmful: false,
@@ -164,6 +167,7 @@ fn names_of(
 /// A way to make it right.
 struct Repair {
     moves: Vec<Move>,
+    steps: Vec<Bench>,
     mended: Bench,
     oddity: i32,
     names: Vec<(String, String)>,
@@ -313,9 +317,11 @@ impl Repairs<'_, '_> {
         let Same::Yes(partners) = same(self.of_plan, half, &shapes) else { return None };
         let names = names_of(&self.plan.joined, self.ground.form, &done.bench, &form, &partners.pieces);
         done.bench.check().ok()?;
+        let (moves, steps): (Vec<Move>, Vec<Bench>) = moves.into_iter().unzip();
         let oddity = moves.iter().map(|it| it.oddity).sum();
         Some(Repair {
             moves,
+            steps,
             mended: done.bench,
             oddity,
             names,
@@ -353,6 +359,7 @@ impl Repairs<'_, '_> {
                 found: false,
                 names: vec![],
                 notes,
+                steps: vec![],
                 mended: build.clone(),
                 tied: false,
                 harmful: false,
@@ -384,6 +391,7 @@ impl Repairs<'_, '_> {
             found: true,
             names: best.names,
             notes,
+            steps: best.steps,
             mended: best.mended,
             tied,
             harmful: best.harmful,
@@ -413,7 +421,7 @@ fn order(task: &Task) -> u8 {
 fn in_some_order<'g, 'a>(
     hand: &Hand<'g, 'a>,
     list: &[Task],
-    moves: &mut Vec<Move>,
+    moves: &mut Vec<(Move, Bench)>,
     allow: &dyn Fn(&Bench) -> bool,
     left: &mut usize,
 ) -> Option<Hand<'g, 'a>> {
@@ -432,7 +440,7 @@ fn in_some_order<'g, 'a>(
             continue;
         }
         let count = done.len();
-        moves.extend(done);
+        moves.extend(done.into_iter().map(|it| (it, next.bench.clone())));
         let rest: Vec<Task> =
             list.iter().enumerate().filter(|it| it.0 != at).map(|it| it.1.clone()).collect();
         if let Some(found) = in_some_order(&next, &rest, moves, allow, left) {

@@ -36,7 +36,7 @@ fn close_sheet(page: &mut Page) -> Result {
 
 /// All tabs, overlays, sheets and a chosen part.
 fn look_everywhere(page: &mut Page, found: &mut Found, look: &str, sheets: &[&str]) -> Result {
-    for tab in ["Findings", "Readings", "Wiring", "Nets"] {
+    for tab in ["Findings", "Readings", "Plan", "Wiring", "Nets"] {
         page.open_tab(tab)?;
         found.look(page, &format!("{look}, {tab}"))?;
     }

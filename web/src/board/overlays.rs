@@ -12,7 +12,7 @@ use halfrow_draw::{board, chip, layout, scene};
 use yew::prelude::*;
 
 use crate::board::shapes;
-use crate::model::state::{Hand, Solved, State};
+use crate::model::state::{Hand, Help, Solved, State, Tab};
 use crate::model::words;
 
 fn rect(area: layout::Area, class: &'static str, fill: Option<String>) -> Html {
@@ -169,6 +169,66 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -
         html! { <rect class="cursor" x={n(at.x - 8.0)} y={n(at.y - 8.0)} width="16" height="16" rx="3" /> }
     });
     html! { <g class="over">{ for arrows }{ shapes::view(&sketch.shapes) }{ cursor }</g> }
+}
+
+/// The moves that are missing: a ring where something is, one where it belongs, an arrow between them, and
+/// the number that stands in the list. Only where as much is to be told.
+pub fn moves(state: &State, least: f32) -> Html {
+    let told = state.screen.tab == Tab::Plan && state.screen.help >= Help::Place;
+    let Some(answer) = state.compared().filter(|_| told) else { return html! {} };
+    let bench = state.bench();
+    let at = |hole: &Hole| layout::hole(bench, *hole);
+    let marks = answer.moves.iter().enumerate().map(|(index, it)| {
+        let remedy = state.screen.help >= Help::Remedy;
+        let from = it.from.as_ref().and_then(at).or_else(|| it.ends[0].first().and_then(at));
+        let to = it.to.first().or(it.ends[1].first()).and_then(at).filter(|_| remedy);
+        let to = to.filter(|to| from.is_none_or(|from| from.distance(*to) > 1.0));
+        let ring = |point: Point, class: &'static str| {
+            html! { <circle {class} cx={n(point.x)} cy={n(point.y)} r="10" /> }
+        };
+        let arrow = from.zip(to).map(|(from, to)| {
+            let length = from.distance(to).max(1.0);
+            let (start, end) = (
+                from.towards(to, (10.0 / length).min(0.4)),
+                from.towards(to, 1.0 - (12.0 / length).min(0.4)),
+            );
+            let (ux, uy) = ((to.x - from.x) / length, (to.y - from.y) / length);
+            let d = format!(
+                "M{} {}L{} {}M{} {}L{} {}L{} {}",
+                n(start.x),
+                n(start.y),
+                n(end.x),
+                n(end.y),
+                n(end.x - 7.0 * ux + 4.5 * uy),
+                n(end.y - 7.0 * uy - 4.5 * ux),
+                n(end.x),
+                n(end.y),
+                n(end.x - 7.0 * ux - 4.5 * uy),
+                n(end.y - 7.0 * uy + 4.5 * ux)
+            );
+            html! { <path class="plan-arrow" {d} /> }
+        });
+        let mut sketch = Sketch::default();
+        if let Some(point) = from.or(to) {
+            chip::draw(
+                &mut sketch,
+                Point::new(point.x - 20.0, point.y - 12.0),
+                &(index + 1).to_string(),
+                least.max(11.5),
+                true,
+            );
+        }
+        let quiet = state.planning.shown.is_some_and(|shown| shown != index);
+        html! {
+            <g class={classes!("plan-move", quiet.then_some("quiet-move"))}>
+                { for from.map(|point| ring(point, "plan-ring")) }
+                { for to.map(|point| ring(point, "plan-goal")) }
+                { for arrow }
+                { shapes::view(&sketch.shapes) }
+            </g>
+        }
+    });
+    html! { <g class="plan-moves" aria-hidden="true">{ for marks }</g> }
 }
 
 /// How much a further figure of a net may cover, in square units: with more, it would stand in a heap.

@@ -511,6 +511,7 @@ pub fn BoardView(props: &Props) -> Html {
                 <Names names={names.clone()} {least} />
                 { ghost }
                 <Drawn shapes={(*marks).clone()} />
+                { overlays::moves(state, least) }
                 { overlays::over(state, cursor, least, &|| placer.get_or_init(|| placed.0.with(names)).clone()) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }

@@ -14,6 +14,7 @@ mod edits;
 mod fields;
 mod judging;
 mod moves;
+mod plan;
 mod screen;
 mod selection;
 mod speech;
@@ -24,6 +25,7 @@ pub use document::{Document, Solved};
 pub use fields::{Field, NO_PART, Refused, Writing};
 pub use judging::Verdict;
 pub use moves::put_down;
+pub use plan::{Planning, told};
 pub use screen::Screen;
 pub use selection::Selection;
 pub use speech::Speech;
@@ -51,6 +53,8 @@ pub struct State {
     pub clock: Clock,
     /// The chart.
     pub chart: Chart,
+    /// The plan that the bench is compared with.
+    pub planning: Planning,
 }
 
 impl State {
@@ -64,6 +68,7 @@ impl State {
             writing: Writing::default(),
             clock: Clock::default(),
             chart: Chart::default(),
+            planning: Planning::default(),
         }
     }
 
@@ -130,6 +135,9 @@ impl State {
                 // Whoever asks for the findings gets those of this bench.
                 self.judge_now();
                 self.screen.tab = tab;
+                if tab == Tab::Plan {
+                    self.compare();
+                }
             }
             Action::SetSheet(sheet) => self.screen.set_sheet(sheet),
             Action::SetFind(wanted, at) => self.screen.find = (wanted, at),
@@ -155,6 +163,10 @@ impl State {
             Action::SetDraft(text) => self.writing.set_draft(text),
             Action::BuildDraft => self.build_text(),
             Action::SetChart(chart) => self.chart = *chart,
+            Action::SetPlan(plan) => self.set_plan(plan.map(|it| *it)),
+            Action::Compare => self.compare(),
+            Action::ShowMove(index) => self.show_move(index),
+            Action::DoMove => self.do_move(),
         }
     }
 }

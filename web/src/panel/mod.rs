@@ -3,6 +3,7 @@
 
 pub mod chart;
 pub mod drawer;
+pub mod plan;
 pub mod properties;
 pub mod wiring;
 
@@ -56,7 +57,7 @@ pub fn shown(page: &Handle) -> Shows {
                 _ => 0,
             },
         ],
-        Tab::Wiring => [tab, page.still().turn(), 0, 0, 0],
+        Tab::Wiring | Tab::Plan => [tab, page.still().turn(), 0, 0, 0],
         _ => [tab, page.steady().turn(), 0, 0, 0],
     }
 }
@@ -84,6 +85,7 @@ pub fn Panel(props: &Props) -> Html {
     let tabs = [
         (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
         (Tab::Readings, "Readings".to_owned()),
+        (Tab::Plan, "Plan".to_owned()),
         (Tab::Wiring, "Wiring".to_owned()),
         (Tab::Nets, "Nets".to_owned()),
         (Tab::Chart, "Chart".to_owned()),
@@ -110,6 +112,7 @@ pub fn Panel(props: &Props) -> Html {
                 { match open {
                     Tab::Findings => findings(page),
                     Tab::Readings => readings(page),
+                    Tab::Plan => plan::plan(page),
                     Tab::Wiring => wiring(page),
                     Tab::Nets => nets(page),
                     Tab::Chart => html! { <ChartTab page={page.clone()} /> },

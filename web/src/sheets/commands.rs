@@ -117,6 +117,7 @@ pub const COMMANDS: &[Command] = &[
     }),
     command("Findings", "", Scope::Page, |page| tab(page, Tab::Findings)),
     command("Readings", "", Scope::Page, |page| tab(page, Tab::Readings)),
+    command("Plan", "", Scope::Page, |page| tab(page, Tab::Plan)),
     command("Wiring list", "", Scope::Page, |page| tab(page, Tab::Wiring)),
     command("Nets", "", Scope::Page, |page| tab(page, Tab::Nets)),
     command("Chart", "", Scope::Page, |page| tab(page, Tab::Chart)),

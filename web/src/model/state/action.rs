@@ -71,6 +71,8 @@ pub enum Tab {
     Findings,
     /// Volts, amperes and watts of each part.
     Readings,
+    /// The bench beside its plan.
+    Plan,
     /// The bench as text.
     Wiring,
     /// The nets.
@@ -228,4 +230,12 @@ pub enum Action {
     BuildDraft,
     /// How the chart is set.
     SetChart(Box<Chart>),
+    /// The plan that the bench is compared with.
+    SetPlan(Option<Box<Bench>>),
+    /// Compares the bench with the plan, if that is not done yet.
+    Compare,
+    /// Points at a move.
+    ShowMove(usize),
+    /// Does the first of the moves.
+    DoMove,
 }
