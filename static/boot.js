@@ -1,6 +1,9 @@
 // Starts the page: loader and module side by side, then `run_app`. When that cannot be done, or
 // when it stops later, the still board stays and words say why.
 
+// Tells `still-page.js` that the page has got so far.
+globalThis.halfrow_boot = true;
+
 const byId = (id) => document.getElementById(id);
 
 /** Shows the explanation below whatever is on the page. */
@@ -16,9 +19,36 @@ function halt(title, why, what, error) {
   globalThis.halfrow_sound(false);
 }
 
-function cannotStart(error) {
+/** Whether a file of the page is what was published: its name holds the first bytes of its SHA-256. */
+async function arrives(name, cache) {
+  const answer = await fetch(new URL(name, import.meta.url), { cache });
+  if (!answer.ok) return false;
+  const bytes = await answer.arrayBuffer();
+  const subtle = globalThis.crypto?.subtle;
+  // Off secure addresses nothing can be hashed; what comes instead of a file is a page as a rule.
+  if (!subtle) return !/html/.test(answer.headers.get("content-type") ?? "");
+  const digest = await subtle.digest("SHA-256", bytes);
+  const hash = Array.from(new Uint8Array(digest, 0, 8), (byte) => byte.toString(16).padStart(2, "0"));
+  return name.includes(`-${hash.join("")}.`);
+}
+
+/**
+ * The files that are not here as they were published. Each is asked for once more past the browser's own
+ * cache, which would else give the wrong one for a year: so that "Try again" finds it once it is there.
+ */
+async function missing() {
+  const names = ["{{module}}", "{{wasm}}", "{{examples}}"];
+  const there = await Promise.all(names.map((name) => arrives(name, "default").catch(() => false)));
+  const wrong = names.filter((_, index) => !there[index]);
+  await Promise.all(wrong.map((name) => arrives(name, "reload").catch(() => false)));
+  return wrong;
+}
+
+async function cannotStart(error) {
   const absent = typeof WebAssembly !== "object" || error instanceof EvalError;
-  const refused = absent || error instanceof WebAssembly.CompileError;
+  const wrong = absent ? [] : await missing();
+  // A page of words in place of the module doesn't compile either: that is no fault of the browser's.
+  const refused = absent || (error instanceof WebAssembly.CompileError && wrong.length === 0);
   halt(
     "Halfrow cannot start here",
     refused
@@ -26,8 +56,8 @@ function cannotStart(error) {
       : "A part of the page did not arrive or did not start. The picture is a still one.",
     refused
       ? "A school's rules can switch WebAssembly off; the person who looks after this computer can allow it for this page. Otherwise any browser from the last few years will do."
-      : "Check the network, then try again.",
-    error,
+      : "Check the network, then try again. If it stays like this, a new version may be on its way to the host: wait a few minutes.",
+    wrong.length ? `${error} (not as published: ${wrong.join(", ")})` : error,
   );
 }
 
@@ -141,7 +171,14 @@ async function keepForOffline() {
   try {
     const workers = navigator.serviceWorker;
     if (!workers) return;
-    const registration = await workers.register("sw.js", { updateViaCache: "none" });
+    // Where the browser checks what may become a script, this one address is all that passes.
+    const only = (name) => {
+      if (name !== "sw.js") throw new TypeError(name);
+      return name;
+    };
+    const policy = globalThis.trustedTypes?.createPolicy("halfrow", { createScriptURL: only });
+    const script = policy ? policy.createScriptURL("sw.js") : "sw.js";
+    const registration = await workers.register(script, { updateViaCache: "none" });
     const tell = async () => {
       const next = registration.waiting;
       if (!next || !workers.controller) return;

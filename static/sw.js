@@ -2,11 +2,15 @@
 //
 // The page itself comes from the network first, with a time limit, so that a new version is seen
 // at once; everything that it needs comes from the store first. A store always holds the page and
-// the files of one version together: an answer from the network never goes into it.
+// the files of one version together, each checked: while a release is being uploaded, or behind a
+// filter, a host may answer with a page of words where a file is missing, and says that all is well.
 //
-// Filled in by the build: the version (a hash over all files) and the list of files.
+// Filled in by the build: the version (a hash over all files), and the files with the
+// first 8 bytes of their SHA-256.
 
 const FILES = {{assets}};
+// The script that the page begins with. Hosts may add to a page, so it is known by this name alone.
+const BOOT = "{{boot}}";
 // The scope stands in the name, because two copies of Halfrow on one host share one storage.
 const FAMILY = `halfrow ${registration.scope} `;
 const STORE = `${FAMILY}{{version}}`;
@@ -15,14 +19,21 @@ const PAGE_TIME_LIMIT_MS = 3000;
 
 const PAGE = new URL("./", registration.scope).href;
 
+// A name that holds the hash of its file: it never changes.
+const HASHED = /-([0-9a-f]{16})\.\w+$/;
+
+/** The hash of an answer's content, as names have it. */
+async function hash(answer) {
+  const digest = await crypto.subtle.digest("SHA-256", await answer.arrayBuffer());
+  return Array.from(new Uint8Array(digest, 0, 8), (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
 addEventListener("install", (event) => {
   event.waitUntil(
     (async () => {
+      const answers = await Promise.all(Object.keys(FILES).map(published));
       const store = await caches.open(STORE);
-      const names = FILES.map((name) => (name === "index.html" ? "./" : name));
-      // Names with a hash may come from the browser's own cache; all others are asked for anew.
-      const fresh = (name) => (/-[0-9a-f]{16}\.\w+$/.test(name) ? "default" : "reload");
-      await store.addAll(names.map((name) => new Request(new URL(name, registration.scope), { cache: fresh(name) })));
+      await Promise.all(answers.map(([url, answer]) => store.put(url, answer)));
     })(),
   );
 });
@@ -40,7 +51,7 @@ addEventListener("activate", (event) => {
 
 addEventListener("message", (event) => {
   if (event.data === "take-over") event.waitUntil(skipWaiting());
-  if (event.data?.holds) event.ports[0].postMessage(event.data.holds.every((name) => FILES.includes(name)));
+  if (event.data?.holds) event.ports[0].postMessage(event.data.holds.every((name) => Object.hasOwn(FILES, name)));
 });
 
 addEventListener("fetch", (event) => {
@@ -55,13 +66,27 @@ addEventListener("fetch", (event) => {
   event.respondWith(asset(request));
 });
 
+/** The address of a file and the answer that holds it as it was published. */
+async function published(name) {
+  const url = new URL(name === "index.html" ? "./" : name, registration.scope);
+  const is = async (answer) =>
+    name === "index.html" ? (await answer.text()).includes(BOOT) : (await hash(answer)) === FILES[name];
+  // Names with a hash may come from the browser's own cache; all others are asked for anew.
+  for (const cache of HASHED.test(name) ? ["default", "reload"] : ["reload"]) {
+    const answer = await fetch(new Request(url, { cache }));
+    if (answer.ok && (await is(answer.clone()))) return [url, answer];
+  }
+  throw new Error(`${name} is not here as it was published`);
+}
+
 async function page(request) {
   const store = await caches.open(STORE);
   const limit = new Promise((resolve) => setTimeout(resolve, PAGE_TIME_LIMIT_MS));
   const network = fetch(request);
   try {
     const answer = await Promise.race([network, limit]);
-    if (answer && answer.status < 500) return answer;
+    // A filter that forbids the page, a host that has lost it: the store has it.
+    if (answer?.ok || answer?.type === "opaqueredirect") return answer;
   } catch {
     // No network: the store answers.
   }
@@ -70,5 +95,13 @@ async function page(request) {
 
 async function asset(request) {
   const store = await caches.open(STORE);
-  return (await store.match(request, { ignoreVary: true })) ?? fetch(request);
+  const kept = await store.match(request, { ignoreVary: true });
+  if (kept) return kept;
+  const answer = await fetch(request);
+  const wanted = HASHED.exec(new URL(request.url).pathname)?.[1];
+  if (!wanted || !answer.ok || (await hash(answer.clone())) === wanted) return answer;
+  // Asked for past the browser's own cache, which may hold what is wrong for a year.
+  const again = await fetch(request.url, { cache: "reload" });
+  if (again.ok && (await hash(again.clone())) === wanted) return again;
+  return new Response("", { status: 503, statusText: "Not as published" });
 }

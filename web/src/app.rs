@@ -21,7 +21,7 @@ use crate::panel::drawer::{self, Drawer};
 use crate::panel::properties::{preferred_values, strip};
 use crate::panel::{self, Panel};
 use crate::paper::printed::{printed, use_printing};
-use crate::platform::{files, page as browser, prefs, tabs};
+use crate::platform::{files, page as browser, prefs};
 use crate::run::clock::use_clock;
 use crate::run::judging::use_judging;
 use crate::sheets::Sheets;
@@ -57,10 +57,9 @@ pub fn App() -> Html {
         Store::new(state)
     }));
     let kept = keeping::use_keeping(page.clone(), (*asked).clone());
-    let second = use_state_eq(|| false);
     let update = use_state_eq(|| false);
     let printing = use_printing();
-    use_started(page.clone(), second.clone(), update.clone());
+    use_started(page.clone(), update.clone());
     use_keys(page.clone());
     use_clock(page.clone());
     use_judging(&page);
@@ -80,12 +79,10 @@ pub fn App() -> Html {
         <div class="page" {ondrop} {ondragover}>
             { skip(&page, "To the board", "") }
             { skip(&page, "To the findings", "tab-page") }
-            <Header page={page.clone()} shows={shown_in_header(&page.state)} {kept} />
+            <Header page={page.clone()} shows={shown_in_header(&page.state)} kept={kept.words} />
             <Drawer ..drawer::Props::of(&page) />
             <main class="bench" aria-label="Bench">
-                if *second {
-                    <p class="notice" role="status">{ "This bench is open in another tab too. The tab that changes it last is the one that is kept." }</p>
-                }
+                { kept.notice }
                 if *update {
                     <p class="notice" role="status">{ "A newer Halfrow is ready. " }
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
@@ -127,7 +124,7 @@ fn first_bench() -> Option<Action> {
 }
 
 #[hook]
-fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandle<bool>) {
+fn use_started(page: Handle, update: UseStateHandle<bool>) {
     let kept = use_mut_ref(|| None);
     use_once(Box::new(move || {
         browser::set_theme(prefs::get("theme").as_deref().unwrap_or("auto"));
@@ -143,9 +140,8 @@ fn use_started(page: Handle, second: UseStateHandle<bool>, update: UseStateHandl
                 }
             }))
         };
-        let watch = tabs::watch(keeping::SLOT, Callback::from(move |()| second.set(true)));
         let waiting = browser::on_update_waiting(Callback::from(move |()| update.set(true)));
-        *kept.borrow_mut() = Some((hash, watch, waiting));
+        *kept.borrow_mut() = Some((hash, waiting));
     }));
 }
 

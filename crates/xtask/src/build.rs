@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 use wasm_bindgen_cli_support::Bindgen;
 
 /// Files of `static/` that are filled in; all others are copied as they are.
-const TEMPLATES: [&str; 5] = ["index.html", "boot.js", "old-browser.js", "sw.js", "style.css"];
+const TEMPLATES: [&str; 5] = ["index.html", "boot.js", "still-page.js", "sw.js", "style.css"];
 
 /// Builds the page into `dist/` and reports its sizes.
 pub fn build() -> Outcome {
@@ -94,7 +94,7 @@ impl Assembly {
         let mut page = Self { files: BTreeMap::new() };
         let (module, wasm) = page.add_module(compiled, named)?;
         let style = page.add_hashed("style", "css", template("style.css")?.into_bytes());
-        let old = page.add_hashed("old-browser", "js", template("old-browser.js")?.into_bytes());
+        let still = page.add_hashed("still-page", "js", template("still-page.js")?.into_bytes());
         let examples = page.add_hashed("examples", "txt", examples()?.into_bytes());
         let boot_text = fill(
             &template("boot.js")?,
@@ -110,13 +110,13 @@ impl Assembly {
                 ("module", &module),
                 ("wasm", &wasm),
                 ("boot", &boot),
-                ("old", &old),
+                ("still", &still),
             ],
             "index.html",
         )?;
         page.files.insert("index.html".into(), index.into_bytes());
         page.add_plain_files(&source)?;
-        page.add_worker(&template("sw.js")?)?;
+        page.add_worker(&template("sw.js")?, &boot)?;
         // For whoever asks; a visit does without it.
         page.files.insert(squeeze::NOT_VISITED.into(), licences::notices()?.into_bytes());
         Ok(page)
@@ -169,9 +169,10 @@ impl Assembly {
         Ok(())
     }
 
-    /// The service worker, told what to keep and under which name.
-    fn add_worker(&mut self, template: &str) -> Outcome {
-        let assets = serde_json::Value::from(self.files.keys().cloned().collect::<Vec<_>>());
+    /// The service worker, told what to keep, under which name, and how to know it.
+    fn add_worker(&mut self, template: &str, boot: &str) -> Outcome {
+        let hashes = self.files.iter().map(|(name, content)| (name.clone(), short_hash(content).into()));
+        let assets = serde_json::Value::Object(hashes.collect());
         let mut all = Sha256::new();
         all.update(template);
         for (name, content) in &self.files {
@@ -179,7 +180,11 @@ impl Assembly {
             all.update(content);
         }
         let version = hex(&all.finalize());
-        let worker = fill(template, &[("assets", &assets.to_string()), ("version", &version)], "sw.js")?;
+        let worker = fill(
+            template,
+            &[("assets", &assets.to_string()), ("boot", boot), ("version", &version)],
+            "sw.js",
+        )?;
         self.files.insert("sw.js".into(), worker.into_bytes());
         Ok(())
     }

@@ -11,6 +11,7 @@ pub mod chosen;
 pub mod clipboard;
 pub mod clock;
 pub mod fingers;
+pub mod keeping;
 pub mod lamps;
 pub mod opening;
 pub mod sight;

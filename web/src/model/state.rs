@@ -12,6 +12,7 @@ mod action;
 mod document;
 mod edits;
 mod fields;
+mod history;
 mod judging;
 mod moves;
 mod plan;
@@ -121,7 +122,7 @@ impl State {
             Action::Paste(text) if text.is_empty() => self.paste(&self.selection.copied.clone()),
             Action::Paste(text) => self.paste(&text),
             Action::Open(bench, says) => self.open(*bench, says),
-            Action::Restore(bench, says) => self.restore(*bench, says),
+            Action::Restore(bench, steps, says) => self.restore(*bench, &steps, says),
             Action::SetBoards(boards) => self.set_boards(boards),
             Action::SetTitle(title) => {
                 self.edit("", |bench| bench.title = halfrow_file::title::fitting(&title));

@@ -29,13 +29,40 @@ const MOST_PIXELS: f64 = 16_000_000.0;
 /// How long drawing a picture may take before it counts as failed.
 const PICTURE_LIMIT_MS: i32 = 15_000;
 
-/// Offers `bytes` as a file to save under `name`. A frame that may not download does nothing.
-pub fn download(name: &str, mime: &str, bytes: &[u8]) {
+/// What is known of a file that was to be saved. Whether it came to be, no browser tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Download {
+    /// The browser has it.
+    Given,
+    /// The browser has it, but the page lies in a frame or a sandbox, which may not let files be saved.
+    Framed,
+    /// The browser would not take it.
+    Refused,
+}
+
+impl Download {
+    /// What to say of a file of this name.
+    pub fn words(self, name: &str) -> String {
+        match self {
+            Download::Given => format!("Given to the browser to save as {name}."),
+            Download::Framed => format!(
+                "Given to the browser to save as {name}. Inside another page it may not save files: look \
+                 whether it is there."
+            ),
+            Download::Refused => format!("The browser didn’t take {name}."),
+        }
+    }
+}
+
+/// Offers `bytes` as a file to save under `name`.
+pub fn download(name: &str, mime: &str, bytes: &[u8]) -> Download {
     let Some(address) = blob(mime, bytes).and_then(|blob| Url::create_object_url_with_blob(&blob).ok())
     else {
-        return;
+        return Download::Refused;
     };
-    if let Some(link) = create::<HtmlAnchorElement>("a") {
+    let link = create::<HtmlAnchorElement>("a");
+    let there = link.is_some();
+    if let Some(link) = link {
         link.set_href(&address);
         link.set_download(name);
         link.set_hidden(true);
@@ -48,6 +75,16 @@ pub fn download(name: &str, mime: &str, bytes: &[u8]) {
     later(DOWNLOAD_LIFE_MS, move || {
         let _ = Url::revoke_object_url(&address);
     });
+    match there {
+        false => Download::Refused,
+        true if super::page::is_framed() => Download::Framed,
+        true => Download::Given,
+    }
+}
+
+/// What to say when a text has been put on the clipboard, or not.
+pub fn copied(done: bool) -> &'static str {
+    if done { "Copied." } else { "The browser didn’t copy it. Select the text and copy it yourself." }
 }
 
 /// Something running on its own: the timer must outlive the caller.

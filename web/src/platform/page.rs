@@ -75,6 +75,64 @@ pub fn on_hide(run: Callback<()>) -> Listener {
     })
 }
 
+/// Runs when the page comes into sight again.
+pub fn on_show(run: Callback<()>) -> Listener {
+    let document = super::document().map(EventTarget::from);
+    Listener::new(vec![(document, "visibilitychange")], move |_| {
+        if super::document().is_some_and(|document| !document.hidden()) {
+            run.emit(());
+        }
+    })
+}
+
+/// Lets the browser ask before the page is left, whenever `ask` says so.
+pub fn ask_before_leaving(ask: impl Fn() -> bool + 'static) -> Listener {
+    Listener::new(vec![(window_target(), "beforeunload")], move |event| {
+        if ask() {
+            event.prevent_default();
+            // What browsers of 2023 and before look for.
+            let _ = js_sys::Reflect::set(&event, &"returnValue".into(), &true.into());
+        }
+    })
+}
+
+/// The event that says that everything kept was erased.
+const ERASED: &str = "halfrow-erased";
+
+/// Runs when everything that was kept on the device has been erased here.
+pub fn on_erased(run: Callback<()>) -> Listener {
+    Listener::new(vec![(window_target(), ERASED)], move |_| run.emit(()))
+}
+
+/// Says on the page that everything that was kept has been erased.
+pub(super) fn tell_erased() {
+    if let (Some(window), Ok(event)) = (super::window(), Event::new(ERASED)) {
+        let _ = window.dispatch_event(&event);
+    }
+}
+
+/// The slot that this tab or frame keeps its bench in, as far as it has said so. It is remembered with the
+/// entry of the tab's history: a reload keeps it, another tab has none, and each frame has its own.
+pub fn slot() -> Option<String> {
+    super::window()?.history().ok()?.state().ok()?.as_string().filter(|slot| !slot.is_empty())
+}
+
+/// Remembers [`slot`]; an empty one is forgotten.
+pub fn set_slot(slot: &str) {
+    if let Some(Ok(history)) = super::window().map(|window| window.history()) {
+        let _ = history.replace_state(&slot.into(), "");
+    }
+}
+
+/// Whether this page lies in a frame or a sandbox, where the browser may keep files from being saved and
+/// tells nobody.
+pub fn is_framed() -> bool {
+    let Some(window) = super::window() else { return false };
+    let top = window.top().ok().flatten();
+    let origin = js_sys::Reflect::get(&window, &"origin".into()).ok().and_then(|it| it.as_string());
+    top.is_none_or(|top| top != window) || origin.as_deref() == Some("null")
+}
+
 /// Watches the size of an element until it is dropped.
 #[must_use = "dropping it stops watching"]
 pub struct SizeWatch {
@@ -233,7 +291,7 @@ fn replace_address(search: &str, hash_text: &str) {
     }
     let replaced = window
         .history()
-        .and_then(|history| history.replace_state_with_url(&JsValue::NULL, "", Some(&address)));
+        .and_then(|history| history.replace_state_with_url(&history.state()?, "", Some(&address)));
     // A frame made from text has no address that can be replaced; its `#` can still be set.
     if replaced.is_err() {
         let _ = location.set_hash(hash_text);

@@ -1,13 +1,21 @@
 //! Benches and snapshots kept on this device, in the IndexedDB database `halfrow`.
 //!
-//! What the browser will not take stays in memory until the page closes, and is read back from there;
-//! the error says so to whoever saved. One connection stays open, so that a save in the moment of
-//! leaving starts at once.
+//! In the store of benches each bench has a slot of its own, under the slot's name as the bench file. Under
+//! `steps` and the slot's name are the steps back from it, under `left` and the tab's name what a tab
+//! wrote down in the moment of leaving. A bench is written only where the device holds what the tab
+//! knew ([`may_write`]), found out and done in one transaction. "Done" means on the disk: transactions
+//! ask for `strict` durability.
+//!
+//! Snapshots that the browser will not take stay in memory until the page closes, and are read back from
+//! there; the error says so to whoever saved. One connection stays open, so that a save in the moment of
+//! leaving starts at once. Opening it is waited for again and again, and never done twice.
 
 use super::wait::{answer, words};
-use js_sys::{Array, Object, Reflect};
+use crate::model::keeping::may_write;
+use js_sys::{Array, Function, JSON, Object, Promise, Reflect};
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::{JsFuture, future_to_promise};
 use web_sys::{
     IdbDatabase, IdbKeyRange, IdbObjectStore, IdbObjectStoreParameters, IdbRequest, IdbTransaction,
     IdbTransactionMode,
@@ -17,6 +25,12 @@ const DATABASE: &str = "halfrow";
 const VERSION: u32 = 1;
 const BENCHES: &str = "benches";
 const SNAPSHOTS: &str = "snapshots";
+
+/// What stands before a slot's name where its steps back are kept.
+const STEPS: &str = "steps ";
+
+/// What stands before a tab's name where it left something in a hurry.
+const LEFT: &str = "left ";
 
 /// Snapshots kept; the oldest go. Twenty steps of a lesson, and at some 2 kB a bench next to nothing.
 pub const SNAPSHOTS_KEPT: usize = 20;
@@ -36,51 +50,113 @@ pub struct Snapshot {
     pub text: String,
 }
 
-#[derive(Default)]
-struct Memory {
-    benches: Vec<(String, String)>,
-    /// Oldest first.
-    snapshots: Vec<Snapshot>,
-}
-
 thread_local! {
-    static MEMORY: RefCell<Memory> = RefCell::default();
+    /// Snapshots that the device would not take, oldest first.
+    static MEMORY: RefCell<Vec<Snapshot>> = const { RefCell::new(Vec::new()) };
     static CONNECTION: RefCell<Option<IdbDatabase>> = const { RefCell::new(None) };
+    /// The database that is being opened.
+    static OPENING: RefCell<Option<Promise>> = const { RefCell::new(None) };
 }
 
-/// Keeps the bench `text` under the name `slot`, in place of what was there.
+/// What has become of a bench that was to be kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Put {
+    /// The device has it.
+    Written,
+    /// Nothing was written: the device holds something that this tab has not read.
+    Other,
+}
+
+/// Keeps the bench `text` and the `steps` back from it in `slot`, if that holds what it held when this
+/// tab last looked, `known`. What the tab `tab` left there in a hurry is done with then.
 ///
 /// # Errors
-/// Words for a person when the device does not keep it; [load] still finds it until the page closes.
-pub async fn save(slot: &str, text: &str) -> Result<(), String> {
-    let kept = save_on_device(slot, text).await;
-    MEMORY.with_borrow_mut(|memory| {
-        memory.benches.retain(|(own, _)| own != slot);
-        if kept.is_err() {
-            memory.benches.push((slot.to_owned(), text.to_owned()));
-        }
-    });
-    kept
+/// Words for a person when the device does not keep it.
+pub async fn put(
+    slot: &str,
+    known: Option<&str>,
+    (text, steps): (&str, &str),
+    tab: &str,
+) -> Result<Put, String> {
+    let (transaction, benches) = begin(BENCHES, IdbTransactionMode::Readwrite).await?;
+    let found = as_text(&result(benches.get(&slot.into())).await?);
+    let may = may_write(found.as_deref(), known, text);
+    if may {
+        let put = |key: String, text: &str| benches.put_with_key(&text.into(), &key.into());
+        let done = put(slot.to_owned(), text)
+            .and_then(|_| put(format!("{STEPS}{slot}"), steps))
+            .and_then(|_| benches.delete(&format!("{LEFT}{tab}").into()));
+        done.map_err(|error| words(&error))?;
+    }
+    committed(&transaction).await?;
+    Ok(if may { Put::Written } else { Put::Other })
 }
 
-async fn save_on_device(slot: &str, text: &str) -> Result<(), String> {
+/// The bench in a slot; none when nothing was saved there.
+///
+/// # Errors
+/// Words for a person when the device refuses.
+pub async fn load(slot: &str) -> Result<Option<String>, String> {
+    let (_transaction, benches) = begin(BENCHES, IdbTransactionMode::Readonly).await?;
+    Ok(as_text(&result(benches.get(&slot.into())).await?))
+}
+
+/// The steps back that were kept with the bench of a slot; empty where there are none.
+pub async fn steps(slot: &str) -> String {
+    load(&format!("{STEPS}{slot}")).await.ok().flatten().unwrap_or_default()
+}
+
+/// Takes a slot away, and its steps.
+///
+/// # Errors
+/// Words for a person when the device refuses.
+pub async fn remove(slot: &str) -> Result<(), String> {
     let (transaction, benches) = begin(BENCHES, IdbTransactionMode::Readwrite).await?;
-    benches.put_with_key(&text.into(), &slot.into()).map_err(|error| words(&error))?;
+    let gone = benches.delete(&slot.into()).and_then(|_| benches.delete(&format!("{STEPS}{slot}").into()));
+    gone.map_err(|error| words(&error))?;
     committed(&transaction).await
 }
 
-/// The bench under the name `slot`; none when nothing was saved there.
+/// Writes `record` down for the tab `tab`, at once and without waiting for an answer: the page may be
+/// gone before there is one. Nothing where the database is not open.
+pub fn leave(tab: &str, record: &str) {
+    let Some(database) = CONNECTION.with_borrow(Clone::clone) else { return };
+    if let Ok((_, benches)) = start(&database, BENCHES, IdbTransactionMode::Readwrite) {
+        let _ = benches.put_with_key(&record.into(), &format!("{LEFT}{tab}").into());
+    }
+}
+
+/// What tabs wrote down as they left and nobody has taken up: names of tabs and their records.
 ///
 /// # Errors
-/// Words for a person when the device refuses and this page holds no copy.
-pub async fn load(slot: &str) -> Result<Option<String>, String> {
-    let remembered = MEMORY
-        .with_borrow(|memory| memory.benches.iter().find(|(own, _)| own == slot).map(|it| it.1.clone()));
-    if remembered.is_some() {
-        return Ok(remembered);
-    }
+/// Words for a person when the device refuses.
+pub async fn left() -> Result<Vec<(String, String)>, String> {
+    named(LEFT).await
+}
+
+/// The benches in the slots whose names begin with `start`, with the rest of the names.
+///
+/// # Errors
+/// Words for a person when the device refuses.
+pub async fn named(start: &str) -> Result<Vec<(String, String)>, String> {
     let (_transaction, benches) = begin(BENCHES, IdbTransactionMode::Readonly).await?;
-    Ok(result(benches.get(&slot.into())).await?.as_string())
+    let range = IdbKeyRange::bound(&start.into(), &format!("{start}\u{ffff}").into());
+    let range = range.map_err(|error| words(&error))?;
+    let keys = benches.get_all_keys_with_key(&range);
+    let texts = benches.get_all_with_key(&range);
+    let (keys, texts) = (Array::from(&result(keys).await?), Array::from(&result(texts).await?));
+    let both = keys.iter().zip(texts.iter());
+    Ok(both
+        .filter_map(|(key, text)| Some((key.as_string()?.strip_prefix(start)?.to_owned(), as_text(&text)?)))
+        .collect())
+}
+
+/// A kept value as text: what is no text, which another version may have written, as JSON.
+fn as_text(value: &JsValue) -> Option<String> {
+    if value.is_undefined() {
+        return None;
+    }
+    value.as_string().or_else(|| JSON::stringify(value).ok().and_then(|it| it.as_string()))
 }
 
 /// Adds a snapshot and lets go of the oldest beyond [SNAPSHOTS_KEPT]. One that is the same as the last
@@ -97,9 +173,9 @@ pub async fn add_snapshot(title: &str, when_iso: &str, text: &str) -> Result<(),
     let kept = add_on_device(&snapshot).await;
     if kept.is_err() {
         MEMORY.with_borrow_mut(|memory| {
-            memory.snapshots.push(snapshot);
-            let beyond = memory.snapshots.len().saturating_sub(SNAPSHOTS_KEPT);
-            memory.snapshots.drain(..beyond);
+            memory.push(snapshot);
+            let beyond = memory.len().saturating_sub(SNAPSHOTS_KEPT);
+            memory.drain(..beyond);
         });
     }
     kept
@@ -123,8 +199,7 @@ async fn add_on_device(snapshot: &Snapshot) -> Result<(), String> {
 /// Words for a person when the device refuses and this page holds none itself.
 pub async fn snapshots() -> Result<Vec<Snapshot>, String> {
     // What the device would not take came last, as a rule because it was full by then.
-    let mut all: Vec<Snapshot> =
-        MEMORY.with_borrow(|memory| memory.snapshots.iter().rev().cloned().collect());
+    let mut all: Vec<Snapshot> = MEMORY.with_borrow(|memory| memory.iter().rev().cloned().collect());
     match snapshots_on_device().await {
         Ok(stored) => all.extend(stored),
         Err(error) if all.is_empty() => return Err(error),
@@ -145,12 +220,13 @@ async fn snapshots_on_device() -> Result<Vec<Snapshot>, String> {
 /// # Errors
 /// Words for a person when the device refuses; memory is erased all the same.
 pub async fn erase_all() -> Result<(), String> {
-    MEMORY.with_borrow_mut(|memory| *memory = Memory::default());
+    MEMORY.with_borrow_mut(Vec::clear);
     for name in [BENCHES, SNAPSHOTS] {
         let (transaction, store) = begin(name, IdbTransactionMode::Readwrite).await?;
         store.clear().map_err(|error| words(&error))?;
         committed(&transaction).await?;
     }
+    super::page::tell_erased();
     Ok(())
 }
 
@@ -171,18 +247,59 @@ fn from_record(record: &JsValue) -> Option<Snapshot> {
 /// Starts a transaction on one store. A kept connection may have been closed meanwhile, by a newer
 /// version of the page or because the user cleared the site's data: then a fresh one is opened.
 async fn begin(name: &str, mode: IdbTransactionMode) -> Result<(IdbTransaction, IdbObjectStore), String> {
-    let start = |database: &IdbDatabase| {
-        let transaction = database.transaction_with_str_and_mode(name, mode)?;
-        let store = transaction.object_store(name)?;
-        Ok::<_, JsValue>((transaction, store))
-    };
     let kept = CONNECTION.with_borrow(Clone::clone);
-    if let Some(started) = kept.and_then(|database| start(&database).ok()) {
+    if let Some(started) = kept.and_then(|database| start(&database, name, mode).ok()) {
         return Ok(started);
     }
-    let database = open().await?;
-    CONNECTION.with_borrow_mut(|connection| *connection = Some(database.clone()));
-    start(&database).map_err(|error| words(&error))
+    let database = opened(Some(OPEN_LIMIT_MS)).await?;
+    start(&database, name, mode).map_err(|error| words(&error))
+}
+
+fn start(
+    database: &IdbDatabase,
+    name: &str,
+    mode: IdbTransactionMode,
+) -> Result<(IdbTransaction, IdbObjectStore), JsValue> {
+    let transaction: IdbTransaction = if mode == IdbTransactionMode::Readwrite {
+        // Without this a browser says "complete" before the disk has it, and a crash takes it away.
+        let options = Object::new();
+        Reflect::set(&options, &"durability".into(), &"strict".into())?;
+        let begin: Function = Reflect::get(database, &"transaction".into())?.dyn_into()?;
+        begin.call3(database, &name.into(), &"readwrite".into(), &options)?.unchecked_into()
+    } else {
+        database.transaction_with_str_and_mode(name, mode)?
+    };
+    let store = transaction.object_store(name)?;
+    Ok((transaction, store))
+}
+
+/// Waits until the database is open, as long as it takes.
+///
+/// # Errors
+/// Words for a person when the browser refuses.
+pub async fn ready() -> Result<(), String> {
+    opened(None).await.map(|_| ())
+}
+
+/// The database, open. One that is being opened is waited for further.
+async fn opened(limit_ms: Option<i32>) -> Result<IdbDatabase, String> {
+    let opening = OPENING.with_borrow_mut(|opening| {
+        let begin = || {
+            future_to_promise(async {
+                let database = open().await;
+                OPENING.with_borrow_mut(|opening| *opening = None);
+                let database = database.map_err(JsValue::from)?;
+                CONNECTION.with_borrow_mut(|connection| *connection = Some(database.clone()));
+                Ok(database.into())
+            })
+        };
+        opening.get_or_insert_with(begin).clone()
+    });
+    let first = match limit_ms {
+        Some(limit) => Promise::race(&Array::of2(&opening, &super::wait::over(limit))),
+        None => opening,
+    };
+    JsFuture::from(first).await.map(JsCast::unchecked_into).map_err(|error| words(&error))
 }
 
 async fn open() -> Result<IdbDatabase, String> {
@@ -202,7 +319,7 @@ async fn open() -> Result<IdbDatabase, String> {
         }
     });
     request.set_onupgradeneeded(Some(upgrade.as_ref().unchecked_ref()));
-    let opened = answer(Some(OPEN_LIMIT_MS), |done, failed| {
+    let opened = answer(None, |done, failed| {
         request.set_onsuccess(Some(done));
         request.set_onerror(Some(failed));
         Ok(())

@@ -1,8 +1,9 @@
-//! Notices when the same bench is open in two tabs, since the later save would win.
+//! Tabs and frames that have the same bench open know of each other.
 //!
 //! A tab says `hello` for its bench; a tab that has the same bench open answers `here`. Both then
-//! know. They speak over a BroadcastChannel, or where there is none through an item in localStorage
-//! that is removed at once. Either way it stays in this browser.
+//! know. A tab that has kept its bench says `saved`, so that the others look whether theirs is older. They
+//! speak over a BroadcastChannel, or where there is none through an item in localStorage that is removed
+//! at once. Either way it stays in this browser.
 
 use super::page::Listener;
 use super::prefs::local_storage;
@@ -23,7 +24,27 @@ thread_local! {
 #[must_use = "dropping it stops watching"]
 pub struct Watch {
     channel: Option<BroadcastChannel>,
+    slot: Slot,
     _listener: Option<Listener>,
+}
+
+/// Tells the slot that this tab keeps its bench in now.
+pub type Slot = Rc<dyn Fn() -> String>;
+
+/// What is heard of another tab that keeps its bench in the same slot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Heard {
+    /// There is one. Told once.
+    Second,
+    /// It has written there.
+    Saved,
+}
+
+impl Watch {
+    /// Tells the other tabs that this one has written.
+    pub fn say_saved(&self) {
+        post(self.channel.as_ref(), &Word::Saved.message(&tab(), &(self.slot)()));
+    }
 }
 
 impl Drop for Watch {
@@ -34,24 +55,28 @@ impl Drop for Watch {
     }
 }
 
-/// Calls `second` once, when another tab of this browser has the bench `slot` open, be it earlier or
-/// later than this one. Where tabs cannot speak with each other it is never called.
-pub fn watch(slot: &str, second: Callback<()>) -> Watch {
+/// Tells `heard` of other tabs of this browser that have the bench of the same slot open, be it earlier
+/// or later than this one. Where tabs cannot speak with each other it is never called.
+pub fn watch(slot: Slot, heard: Callback<Heard>) -> Watch {
     if super::window().is_none() {
-        return Watch { channel: None, _listener: None };
+        return Watch { channel: None, slot, _listener: None };
     }
     let channel = BroadcastChannel::new(NAME).ok();
     let tab = tab();
     let told = Rc::new(Cell::new(false));
-    let heard = {
-        let (slot, channel, tab) = (slot.to_owned(), channel.clone(), tab.clone());
+    let take = {
+        let (slot, channel, tab) = (slot.clone(), channel.clone(), tab.clone());
         move |message: &str| {
+            let slot = slot();
             let Some(word) = concerns(message, &tab, &slot) else { return };
             if word == Word::Hello {
                 post(channel.as_ref(), &Word::Here.message(&tab, &slot));
             }
             if !told.replace(true) {
-                second.emit(());
+                heard.emit(Heard::Second);
+            }
+            if word == Word::Saved {
+                heard.emit(Heard::Saved);
             }
         }
     };
@@ -59,7 +84,7 @@ pub fn watch(slot: &str, second: Callback<()>) -> Watch {
         Some(channel) => Listener::new(vec![(Some(channel.clone().into()), "message")], move |event| {
             let data = event.dyn_ref::<MessageEvent>().and_then(|event| event.data().as_string());
             if let Some(message) = data {
-                heard(&message);
+                take(&message);
             }
         }),
         None => {
@@ -67,17 +92,17 @@ pub fn watch(slot: &str, second: Callback<()>) -> Watch {
             Listener::new(vec![(window, "storage")], move |event| {
                 let Some(event) = event.dyn_ref::<StorageEvent>() else { return };
                 if let (Some(NAME), Some(message)) = (event.key().as_deref(), event.new_value()) {
-                    heard(&message);
+                    take(&message);
                 }
             })
         }
     };
-    post(channel.as_ref(), &Word::Hello.message(&tab, slot));
-    Watch { channel, _listener: Some(listener) }
+    post(channel.as_ref(), &Word::Hello.message(&tab, &slot()));
+    Watch { channel, slot, _listener: Some(listener) }
 }
 
 /// A name for this tab, new with each load of the page.
-fn tab() -> String {
+pub fn tab() -> String {
     TAB.with_borrow_mut(|tab| {
         tab.get_or_insert_with(|| format!("{:x}", (js_sys::Math::random() * 2f64.powi(52)) as u64)).clone()
     })
@@ -101,6 +126,7 @@ fn post(channel: Option<&BroadcastChannel>, message: &str) {
 enum Word {
     Hello,
     Here,
+    Saved,
 }
 
 impl Word {
@@ -108,6 +134,7 @@ impl Word {
         let word = match self {
             Word::Hello => "hello",
             Word::Here => "here",
+            Word::Saved => "saved",
         };
         format!("{word} {tab} {slot}")
     }
@@ -120,6 +147,7 @@ fn concerns(message: &str, own_tab: &str, own_slot: &str) -> Option<Word> {
     let word = match parts.next()? {
         "hello" => Word::Hello,
         "here" => Word::Here,
+        "saved" => Word::Saved,
         _ => return None,
     };
     let (tab, slot) = (parts.next()?, parts.next()?);
@@ -135,6 +163,8 @@ mod tests {
         let table = [
             ("hello b harbour mouth", Some(Word::Hello)),
             ("here b harbour mouth", Some(Word::Here)),
+            ("saved b harbour mouth", Some(Word::Saved)),
+            ("saved a harbour mouth", None),
             ("hello a harbour mouth", None),
             ("hello b harbour", None),
             ("hello b", None),

@@ -4,6 +4,9 @@ use js_sys::{Function, Promise};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 
+/// What is said of a request that takes too long.
+const LATE: &str = "the browser did not answer in time";
+
 /// Hands `begin` the two ends of a promise, as functions to hang on a request's events, and waits for
 /// the first to be called. Gives back what the first was called with, an event as a rule.
 ///
@@ -25,11 +28,24 @@ pub async fn answer(
             let _ = window.set_timeout_with_callback_and_timeout_and_arguments_1(
                 &failed,
                 limit,
-                &JsValue::from_str("the browser did not answer in time"),
+                &JsValue::from_str(LATE),
             );
         }
     });
     JsFuture::from(promise).await.map_err(|error| words(&error))
+}
+
+/// A promise that fails after `limit_ms`, with words for a person.
+pub fn over(limit_ms: i32) -> Promise {
+    Promise::new(&mut |_, failed| {
+        if let Some(window) = super::window() {
+            let _ = window.set_timeout_with_callback_and_timeout_and_arguments_1(
+                &failed,
+                limit_ms,
+                &JsValue::from_str(LATE),
+            );
+        }
+    })
 }
 
 /// An error of the browser in words: its message, else its name, else what can be said of it.

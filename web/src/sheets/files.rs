@@ -4,9 +4,11 @@ use wasm_bindgen_futures::spawn_local;
 use yew::prelude::*;
 
 use crate::model::opening::open_text;
-use crate::model::state::{Action, Solved};
+use crate::model::state::{Action, Sheet, Solved};
 use crate::paper::png;
+use crate::platform::files::Download;
 use crate::platform::{files, packing};
+use crate::ui::button::Button;
 use crate::ui::page::Handle;
 
 /// Opens the bytes of a file: a bench, an SVG picture or a PNG picture that holds one.
@@ -43,11 +45,38 @@ fn picture(solved: &Solved, link: &str) -> String {
     halfrow_draw::svg(&solved.bench, &solved.point, &[], link)
 }
 
-/// Saves the bench as a file.
+/// Gives a file to the browser to save and says what is known of it.
+fn give(page: &Handle, name: &str, mime: &str, bytes: &[u8]) -> Download {
+    let done = files::download(name, mime, bytes);
+    page.dispatch(Action::Say(done.words(name)));
+    done
+}
+
+/// Saves the bench as a file. Where the browser may keep it from being saved, its text is offered too.
 pub fn save_file(page: &Handle) {
     let text = halfrow_file::write(page.state.bench());
-    files::download(&file_name(page, "bench.json"), "application/json", text.as_bytes());
-    page.dispatch(Action::Say("Saved as a file.".into()));
+    let done = give(page, &file_name(page, "bench.json"), "application/json", text.as_bytes());
+    if done != Download::Given {
+        page.dispatch(Action::SetSheet(Some(Sheet::Text)));
+    }
+}
+
+/// The bench file as text to copy.
+pub fn as_text(page: &Handle) -> Html {
+    let text = halfrow_file::write(page.state.bench());
+    let copy = {
+        let (page, text) = (page.clone(), text.clone());
+        Callback::from(move |_: MouseEvent| {
+            files::copy_text(&text, page.on(|done: bool| Action::Say(files::copied(done).into())));
+        })
+    };
+    html! {
+        <>
+            <p>{ "This is the bench file. If no file was saved, copy this text into a new file whose name ends in .json. Any Halfrow opens it." }</p>
+            <textarea class="link" readonly=true rows="12" aria-label="Bench file" value={text} />
+            <div class="row">{ Button::new("Copy the text").class("on").view(copy) }</div>
+        </>
+    }
 }
 
 /// Asks for a file and opens it.
@@ -59,22 +88,24 @@ pub fn pick_file(page: &Handle) {
 /// Saves the bench as an SVG picture.
 pub fn save_svg(page: &Handle) {
     let (name, solved) = (file_name(page, "svg"), page.state.document.solved.clone());
+    let page = page.clone();
     spawn_local(async move {
         let link = packing::encode(&solved.bench).await;
-        files::download(&name, "image/svg+xml", picture(&solved, &link).as_bytes());
+        give(&page, &name, "image/svg+xml", picture(&solved, &link).as_bytes());
     });
 }
 
 /// Saves the bench as a PNG picture.
 pub fn save_png(page: &Handle) {
     let (name, solved) = (file_name(page, "png"), page.state.document.solved.clone());
-    let refused = page.on(Action::Say);
+    let page = page.clone();
     spawn_local(async move {
         let area = halfrow_draw::layout::bounds(&solved.bench);
         let link = packing::encode(&solved.bench).await;
         let drawn = picture(&solved, &link);
+        let refused = page.on(Action::Say);
         let done = Callback::from(move |bytes: Vec<u8>| {
-            files::download(&name, "image/png", &png::with_text(&bytes, &link))
+            give(&page, &name, "image/png", &png::with_text(&bytes, &link));
         });
         files::svg_to_png(drawn, area.width as u32, area.height as u32, done, refused);
     });

@@ -3,6 +3,7 @@
 
 pub mod commands;
 pub mod files;
+mod kept;
 
 use halfrow_core::bench::Bench;
 use halfrow_core::board::{Board, BoardKind};
@@ -14,16 +15,16 @@ use wasm_bindgen_futures::spawn_local;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
-use crate::model::opening::{open_example, open_text};
+use crate::model::opening::open_example;
 use crate::model::state::{Action, Sheet, empty};
 use crate::panel::drawer::{self, Drawer};
 use crate::platform::files as device;
 use crate::platform::{packing, page as browser, prefs, store};
 use crate::sheets::commands::{COMMANDS, find, menu, place_menu, theme};
-use crate::sheets::files::{pick_file, save_file, save_png, save_svg};
+use crate::sheets::files::{as_text, pick_file, save_file, save_png, save_svg};
+use crate::sheets::kept::Kept;
 use crate::ui::board_focus;
 use crate::ui::button::Button;
-use crate::ui::hooks::use_once;
 use crate::ui::page::Handle;
 
 /// The looks of the page, with their words.
@@ -73,6 +74,7 @@ pub fn Sheets(props: &Props) -> Html {
     let (title, body) = match sheet {
         Sheet::Examples => ("Examples: the model harbour", examples_sheet(page)),
         Sheet::Share => ("Share this bench", html! { <Share page={page.clone()} /> }),
+        Sheet::Text => ("This bench as text", as_text(page)),
         Sheet::Keys => ("Keys", keys_sheet()),
         Sheet::More => ("This bench", html! { <More page={page.clone()} /> }),
         Sheet::Find => ("Find", find(page, &heading)),
@@ -139,16 +141,7 @@ fn Share(props: &Props) -> Html {
     let copy = {
         let (page, address) = (page.clone(), address.clone());
         Callback::from(move |_: MouseEvent| {
-            let said = page.on(|done: bool| {
-                Action::Say(
-                    if done {
-                        "Link copied."
-                    } else {
-                        "The browser did not copy it; choose the text and copy it."
-                    }
-                    .into(),
-                )
-            });
+            let said = page.on(|done: bool| Action::Say(device::copied(done).into()));
             device::copy_text(&address, said);
         })
     };
@@ -198,15 +191,6 @@ fn keys_sheet() -> Html {
 #[component]
 fn More(props: &Props) -> Html {
     let page = &props.page;
-    let kept = use_state(Vec::<store::Snapshot>::new);
-    {
-        let kept = kept.clone();
-        use_once(Box::new(move || {
-            wasm_bindgen_futures::spawn_local(async move {
-                kept.set(store::snapshots().await.unwrap_or_default())
-            });
-        }));
-    }
     let act = |name: &'static str, run: fn(&Handle)| {
         let page = page.clone();
         Button::new(name).view(Callback::from(move |_| run(&page)))
@@ -263,13 +247,6 @@ fn More(props: &Props) -> Html {
             });
         })
     };
-    let snapshots = kept.iter().map(|kept| {
-        let (title, text) = (kept.title.clone(), kept.text.clone());
-        let onclick = page.on(move |_: MouseEvent| open_text(&title, &text));
-        let name = if kept.title.is_empty() { "Untitled" } else { &kept.title };
-        let when = kept.when.get(..16).unwrap_or(&kept.when).replace('T', " ");
-        html! { <li>{ Button::new(format!("{name}, {when}")).view(onclick) }</li> }
-    });
     html! {
         <>
             <div class="row">{ Button::new("Find an action or a part").does(page, Action::SetSheet(Some(Sheet::Find))) }</div>
@@ -278,6 +255,7 @@ fn More(props: &Props) -> Html {
                 { Button::new("New").does(page, Action::Open(Box::new(empty()), "A new bench.".into())) }
                 { act("Open a file", pick_file) }
                 { act("Save as a file", save_file) }
+                { Button::new("Copy as text").does(page, Action::SetSheet(Some(Sheet::Text))) }
                 { act("Picture (SVG)", save_svg) }
                 { act("Picture (PNG)", save_png) }
                 { act("Print", |_| browser::print()) }
@@ -287,10 +265,9 @@ fn More(props: &Props) -> Html {
             <h3>{ "Look" }</h3>
             <div class="row">{ for themes }</div>
             <h3>{ "Kept on this device" }</h3>
-            if kept.is_empty() { <p class="quiet">{ "Snapshots appear here as you open other benches." }</p> }
-            <ul class="kept">{ for snapshots }</ul>
+            <Kept page={page.clone()} />
             if *sure {
-                <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. It can’t be had back." }</p>
+                <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. You can’t undo this." }</p>
                 <div class="row">{ Button::new("Erase it all").view(erase) }{ ask("Keep it", false) }</div>
             } else {
                 <div class="row">{ ask("Erase everything kept…", true) }</div>

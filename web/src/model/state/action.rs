@@ -88,6 +88,8 @@ pub enum Sheet {
     Examples,
     /// A link to this bench.
     Share,
+    /// The bench file as text to copy.
+    Text,
     /// All keys.
     Keys,
     /// Save, open, pictures, look.
@@ -170,8 +172,9 @@ pub enum Action {
     Paste(String),
     /// Replaces the bench; the old one can be had back by undo.
     Open(Box<Bench>, String),
-    /// Has back the bench that was kept: no change, unless something has been done before it came.
-    Restore(Box<Bench>, String),
+    /// Has back the bench that was kept, with the steps back from it as text, and says so: no change,
+    /// unless something has been done before it came.
+    Restore(Box<Bench>, String, String),
     /// Another first board.
     SetBoards(Vec<Board>),
     /// Another title.

@@ -8,14 +8,9 @@ use halfrow_core::solve::{OperatingPoint, solve};
 use halfrow_file::examples::{self, Example};
 use halfrow_judge::{Finding, Severity, check};
 
+use super::history::History;
 use super::judging::Judging;
 use crate::model::clock::Harm;
-
-/// How many steps can be undone.
-const UNDO_STEPS: usize = 200;
-
-/// A bench that can be had back, and which of those opened here it is.
-pub(super) type Step = (Rc<Solved>, u32);
 
 /// A bench with all that follows from it.
 #[derive(Debug)]
@@ -52,8 +47,7 @@ pub struct Document {
     pub solved: Rc<Solved>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
-    undo: Vec<Step>,
-    redo: Vec<Step>,
+    history: History,
     /// Which of the benches that were opened here this is.
     pub(super) number: u32,
     /// The slider that the last change came from: one pull of it is one step.
@@ -72,8 +66,7 @@ impl Document {
         Document {
             solved: Solved::of(bench),
             changes: 0,
-            undo: Vec::new(),
-            redo: Vec::new(),
+            history: History::default(),
             number: 0,
             slider: None,
             harm: Harm::default(),
@@ -89,12 +82,12 @@ impl Document {
 
     /// Whether there is something to undo and to redo.
     pub fn can(&self) -> (bool, bool) {
-        (!self.undo.is_empty(), !self.redo.is_empty())
+        self.history.can()
     }
 
     /// Forgets what could be undone: the bench that a page begins with is no change.
     pub fn forget_steps(&mut self) {
-        self.undo.clear();
+        self.history.clear();
         self.changes = 0;
     }
 
@@ -115,34 +108,38 @@ impl Document {
     /// Keeps the open bench for undo, before a change. All that one pull of a slider does is one step.
     pub(super) fn keep_step(&mut self, slider: Option<(PartIx, usize)>) {
         if slider.is_none() || slider != self.slider {
-            self.undo.push((self.solved.clone(), self.number));
-            if self.undo.len() > UNDO_STEPS {
-                self.undo.remove(0);
-            }
+            self.history.keep((self.solved.clone(), self.number));
         }
-        self.redo.clear();
+        self.history.forget_redo();
     }
 
     /// The step kept last leads back to this document.
     pub(super) fn last_step_is_of(&mut self, number: u32) {
-        if let Some(step) = self.undo.last_mut() {
-            step.1 = number;
-        }
+        self.history.last_is_of(number);
     }
 
     /// Takes the step kept last away where it changed nothing: a button pressed and let go.
     pub(super) fn drop_idle_step(&mut self) {
-        if self.undo.last().is_some_and(|(former, _)| former.bench == self.solved.bench) {
-            self.undo.pop();
-        }
+        self.history.drop_idle(&self.solved.bench);
     }
 
     /// The bench one step back, or forward again; the open one is kept for the other direction.
-    pub(super) fn step(&mut self, back: bool) -> Option<Step> {
-        let (from, to) =
-            if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
-        let step = from.pop()?;
-        to.push((self.solved.clone(), self.number));
-        Some(step)
+    pub(super) fn step(&mut self, back: bool) -> Option<(Rc<Solved>, u32)> {
+        self.history.step(back, (self.solved.clone(), self.number))
+    }
+
+    /// The open bench as text, and the steps back from it as another, to be kept on the device.
+    pub fn record(&self) -> (String, String) {
+        let text = halfrow_file::write(self.bench());
+        let steps = self.history.record(&text, self.number);
+        (text, steps)
+    }
+
+    /// Has back the steps that [`record`](Document::record) gave, where they lead to the open bench.
+    pub(super) fn restore_steps(&mut self, steps: &str) {
+        let text = halfrow_file::write(self.bench());
+        if let Some(history) = History::read(steps, &text, self.number) {
+            self.history = history;
+        }
     }
 }

@@ -127,11 +127,12 @@ impl State {
     }
 
     /// Has back the bench that was kept: no change, unless something has been done before it came.
-    pub(super) fn restore(&mut self, bench: Bench, says: String) {
+    pub(super) fn restore(&mut self, bench: Bench, steps: &str, says: String) {
         let begun = self.document.changes > 0;
         self.open(bench, says);
         if !begun {
             self.document.forget_steps();
+            self.document.restore_steps(steps);
         }
     }
 
