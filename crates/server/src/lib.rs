@@ -14,10 +14,12 @@ use std::thread::JoinHandle;
 
 /// What the page may do, sent as a header and written into the page itself for hosts that send none.
 ///
-/// Styles come from the style sheet alone: a `style` attribute is ignored by the browser.
+/// Styles come from the style sheet alone: a `style` attribute is ignored by the browser. Text becomes a
+/// script nowhere but where the page registers its service worker (`boot.js`).
 pub const CONTENT_SECURITY_POLICY: &str = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; \
-     style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; worker-src 'self' blob:; \
-     object-src 'none'; base-uri 'none'; form-action 'none'";
+     style-src 'self'; img-src 'self' data:; connect-src 'self'; worker-src 'self'; \
+     object-src 'none'; base-uri 'none'; form-action 'none'; \
+     require-trusted-types-for 'script'; trusted-types halfrow";
 
 /// Longest request head that is read. Browsers send a tenth of it; a stranger may send anything.
 const HEAD_LIMIT: u64 = 16 * 1024;

@@ -48,10 +48,24 @@ fn inline_scripts_and_calls_to_other_hosts_are_refused_by_the_page_itself() -> R
     let mut visit = Visit::blank(setup)?;
     visit.page.open(&visit.address(""))?;
     visit.page.wait_until_live()?;
-    visit.page.evaluate(
-        "(() => { const s = document.createElement('script'); s.textContent = 'window.inlined = 1'; document.body.append(s); })()",
-    )?;
-    assert_eq!(visit.page.evaluate("window.inlined ?? 0")?, 0);
+    // Text becomes neither script nor markup, and an address no worker, but for the page's own.
+    for attempt in [
+        "const s = document.createElement('script'); s.textContent = 'window.inlined = 1'; document.body.append(s);",
+        "const s = document.createElement('script'); s.append('window.inlined = 1'); document.body.append(s);",
+        "document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"window.inlined = 1\">');",
+        "new Worker(URL.createObjectURL(new Blob(['1'])));",
+        "navigator.serviceWorker.register('sw.js');",
+        "trustedTypes.createPolicy('halfrow', { createScriptURL: (it) => it });",
+        "trustedTypes.createPolicy('other', { createScriptURL: (it) => it });",
+    ] {
+        let outcome = visit.page.evaluate(&format!(
+            "(() => {{ try {{ {attempt} }} catch {{ return 'refused' }} return 'silent' }})()"
+        ))?;
+        // A script that was put together in pieces is refused when it should run, without an exception.
+        assert!(outcome == "refused" || attempt.contains("append('"), "{attempt}: {outcome}");
+        assert_eq!(visit.page.evaluate("window.inlined ?? 0")?, 0, "{attempt}");
+    }
+    visit.wait_until_kept()?;
     // Nobody listens there either; that it was the policy that refused is told by its message below.
     let refused =
         visit.page.evaluate("fetch('http://127.0.0.1:9/').then(() => 'let through', () => 'refused')")?;

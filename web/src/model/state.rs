@@ -23,7 +23,7 @@ mod steps;
 
 pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
 pub use document::{Document, Solved};
-pub use fields::{Field, NO_PART, Refused, Writing};
+pub use fields::{Field, LONGEST_DRAFT, NO_PART, Refused, Writing};
 pub use judging::Verdict;
 pub use moves::put_down;
 pub use plan::{Planning, told};
@@ -125,7 +125,7 @@ impl State {
             Action::Restore(bench, steps, says) => self.restore(*bench, &steps, says),
             Action::SetBoards(boards) => self.set_boards(boards),
             Action::SetTitle(title) => {
-                self.edit("", |bench| bench.title = halfrow_file::title::fitting(&title));
+                self.edit("", |bench| bench.title = halfrow_file::title::typed(&title));
             }
             Action::Tap => self.edit("Tapped.", |bench| bench.taps = bench.taps.wrapping_add(1)),
             Action::Undo => self.step_back(true),

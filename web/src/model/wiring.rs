@@ -6,6 +6,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::part::{Depth, Part};
 use halfrow_core::parts::{CARDS, card};
+use halfrow_file::title::visible;
 use halfrow_file::wiring::{from_text, line};
 
 use crate::model::state::{Action, Field, State};
@@ -175,7 +176,7 @@ impl State {
                 self.apply(Action::Open(Box::new(bench), "Built from the wiring list.".into()));
                 self.screen.tab = tab;
             }
-            Err(why) => self.writing.drafts.error = Some(why.to_string()),
+            Err(why) => self.writing.drafts.error = Some(visible(&why.to_string())),
         }
     }
 }

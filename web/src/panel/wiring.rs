@@ -4,10 +4,11 @@
 
 use halfrow_core::parts::CARDS;
 use halfrow_file::wiring::to_text;
-use web_sys::{HtmlInputElement, HtmlTextAreaElement};
+use wasm_bindgen::JsCast;
+use web_sys::{ClipboardEvent, HtmlInputElement, HtmlTextAreaElement};
 use yew::prelude::*;
 
-use crate::model::state::{Action, Field};
+use crate::model::state::{Action, Field, LONGEST_DRAFT};
 use crate::model::wiring::{KIND, NAME, PINS, cell_id, cells};
 use crate::platform::page as browser;
 use crate::ui::button::Button;
@@ -114,6 +115,18 @@ pub fn wiring(page: &Handle) -> Html {
     let oninput = page.on(|event: InputEvent| {
         Action::SetDraft(Some(event.target_unchecked_into::<HtmlTextAreaElement>().value()))
     });
+    // Before the browser lays it out: that alone may take it seconds.
+    let onpaste = {
+        let page = page.clone();
+        Callback::from(move |event: Event| {
+            let event: ClipboardEvent = event.unchecked_into();
+            let text = event.clipboard_data().and_then(|data| data.get_data("text/plain").ok());
+            if let Some(text) = text.filter(|text| text.len() > LONGEST_DRAFT) {
+                event.prevent_default();
+                page.dispatch(Action::SetDraft(Some(text)));
+            }
+        })
+    };
     let unchanged = drafts.text.is_none();
     let text = drafts.text.clone().unwrap_or_else(|| to_text(page.state.bench()));
     html! {
@@ -122,7 +135,7 @@ pub fn wiring(page: &Handle) -> Html {
             { table(page) }
             <datalist id="kinds">{ for CARDS.iter().map(|card| html! { <option value={card.kind} label={card.name} /> }) }</datalist>
             <label for="wiring-text">{ "As text, one part a line. Change it or paste another list, then build it." }</label>
-            <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" {oninput} value={text} />
+            <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" maxlength={LONGEST_DRAFT.to_string()} {oninput} {onpaste} value={text} />
             if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
             <div class="row">
                 { Button::new("Build this list").off(unchanged).does(page, Action::BuildDraft) }

@@ -28,10 +28,15 @@ pub fn with_text(png: &[u8], text: &str) -> Vec<u8> {
     out
 }
 
-/// The text that a picture holds; `None` where there is none or the chunks make no sense.
+/// How many chunks of a picture are looked at. Ours is the second; programs that store a picture again may
+/// put it last, behind some thousands of a large one.
+pub const MOST_CHUNKS: usize = 20_000;
+
+/// The text that a picture holds; `None` where there is none among the first [`MOST_CHUNKS`], or the chunks
+/// make no sense.
 pub fn text_of(png: &[u8]) -> Option<String> {
     let mut rest = png.get(8..)?;
-    loop {
+    for _ in 0..MOST_CHUNKS {
         let length = u32::from_be_bytes(rest.get(..4)?.try_into().ok()?) as usize;
         let kind = rest.get(4..8)?;
         let data = rest.get(8..8_usize.checked_add(length)?)?;
@@ -40,6 +45,7 @@ pub fn text_of(png: &[u8]) -> Option<String> {
         }
         rest = rest.get(length.checked_add(12)?..)?;
     }
+    None
 }
 
 #[cfg(test)]
@@ -55,6 +61,10 @@ mod tests {
         let mut header = held.clone();
         header[8..12].copy_from_slice(&13_u32.to_be_bytes());
         assert_eq!(text_of(&header).as_deref(), Some("#1.abc"));
+        // Far behind, it is not looked for.
+        let with_empty = |count: usize| [&held[..8], &[0; 12].repeat(count), &held[33..]].concat();
+        assert_eq!(text_of(&with_empty(MOST_CHUNKS - 1)).as_deref(), Some("#1.abc"));
+        assert_eq!(text_of(&with_empty(250_000)), None);
         assert_eq!(text_of(b"\x89PNG"), None);
         assert_eq!(text_of(&[0xff; 64]), None);
     }

@@ -16,7 +16,10 @@ pub fn open_bytes(name: &str, bytes: &[u8]) -> Action {
     if bytes.starts_with(b"\x89PNG") {
         return match png::text_of(bytes) {
             Some(text) => open_text(name, &text),
-            None => Action::Say(format!("{name} is a picture without a bench in it.")),
+            None => Action::Say(format!(
+                "{name} is a picture without a bench among its first {} pieces.",
+                png::MOST_CHUNKS
+            )),
         };
     }
     match std::str::from_utf8(bytes) {

@@ -47,7 +47,7 @@ pub struct Document {
     pub solved: Rc<Solved>,
     /// Counts changes of the bench, for saving.
     pub changes: u32,
-    history: History,
+    pub(super) history: History,
     /// Which of the benches that were opened here this is.
     pub(super) number: u32,
     /// The slider that the last change came from: one pull of it is one step.
@@ -121,11 +121,6 @@ impl Document {
     /// Takes the step kept last away where it changed nothing: a button pressed and let go.
     pub(super) fn drop_idle_step(&mut self) {
         self.history.drop_idle(&self.solved.bench);
-    }
-
-    /// The bench one step back, or forward again; the open one is kept for the other direction.
-    pub(super) fn step(&mut self, back: bool) -> Option<(Rc<Solved>, u32)> {
-        self.history.step(back, (self.solved.clone(), self.number))
     }
 
     /// The open bench as text, and the steps back from it as another, to be kept on the device.

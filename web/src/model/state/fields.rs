@@ -1,12 +1,18 @@
 //! What is written into fields: taken over, or kept beside the reason why not.
 
-use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::bench::{LegId, MAX_PARTS, PartIx};
 use halfrow_core::card::{Param, Range, Unit, Value};
 use halfrow_core::number;
+
+use halfrow_file::title::visible;
 
 use super::State;
 use crate::model::wiring::Drafts;
 use crate::model::words;
+
+/// The longest text of a wiring list that the field takes, in bytes: 300 lines with as much to remark
+/// beside each. Much longer, and the browser takes seconds to lay the lines out.
+pub const LONGEST_DRAFT: usize = 100_000;
 
 /// A field of a part that is written into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,8 +64,17 @@ impl Writing {
     }
 
     /// What is written as the text of the wiring list; `None` forgets it.
+    /// One that is too long is left out, and that is said: drawing it would hold up the page.
     pub(super) fn set_draft(&mut self, text: Option<String>) {
-        self.drafts = Drafts { text, error: None };
+        match text {
+            Some(text) if text.len() > LONGEST_DRAFT => {
+                self.drafts.error = Some(format!(
+                    "That text is too long: a wiring list has at most {MAX_PARTS} parts, one a line, and this \
+                     field takes {LONGEST_DRAFT} characters."
+                ));
+            }
+            text => self.drafts = Drafts { text, error: None },
+        }
     }
 }
 
@@ -86,7 +101,7 @@ impl State {
     /// Keeps what was written into a field beside the reason why it can’t be.
     pub(crate) fn refuse(&mut self, id: String, field: Field, text: &str, why: String) {
         self.say(&why);
-        self.writing.refused.push(Refused { id, field, text: text.to_owned(), why });
+        self.writing.refused.push(Refused { id, field, text: visible(text), why: visible(&why) });
     }
 
     /// Takes over what was written into a field of the property strip or of the chart.

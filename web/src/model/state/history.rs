@@ -39,9 +39,9 @@ impl Step {
         self.text.get_or_init(|| self.solved.as_ref().map_or_else(|| "".into(), write))
     }
 
-    /// The bench, solved; `None` where a kept text can't be read.
-    fn solved(self) -> Option<(Rc<Solved>, u32)> {
-        let read = || halfrow_file::read(self.text()).ok().map(Solved::of);
+    /// The bench with what follows from it; `None` where a kept text can't be read.
+    fn solved(self, follow: &dyn Fn(Bench) -> Rc<Solved>) -> Option<(Rc<Solved>, u32)> {
+        let read = || halfrow_file::read(self.text()).ok().map(follow);
         let solved = self.solved.clone().or_else(read)?;
         Some((solved, self.number))
     }
@@ -93,12 +93,17 @@ impl History {
         }
     }
 
-    /// The bench one step back, or forward again; `open` is kept for the other direction. Kept steps that
-    /// can't be read are passed over.
-    pub fn step(&mut self, back: bool, open: (Rc<Solved>, u32)) -> Option<(Rc<Solved>, u32)> {
+    /// The bench one step back, or forward again; `open` is kept for the other direction. What follows from
+    /// a step that was only kept as text says `follow`; one that can't be read is passed over.
+    pub fn step(
+        &mut self,
+        back: bool,
+        open: (Rc<Solved>, u32),
+        follow: &dyn Fn(Bench) -> Rc<Solved>,
+    ) -> Option<(Rc<Solved>, u32)> {
         let (from, to) =
             if back { (&mut self.undo, &mut self.redo) } else { (&mut self.redo, &mut self.undo) };
-        let step = std::iter::from_fn(|| from.pop()).find_map(Step::solved)?;
+        let step = std::iter::from_fn(|| from.pop()).find_map(|it| it.solved(follow))?;
         to.push(Step::new(open));
         Some(step)
     }

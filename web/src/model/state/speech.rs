@@ -2,6 +2,8 @@
 
 use std::rc::Rc;
 
+use halfrow_file::title::visible;
+
 use crate::model::lamps::{self, Lamps};
 
 /// What was said last.
@@ -22,9 +24,10 @@ impl Default for Speech {
 }
 
 impl Speech {
-    /// Says something.
+    /// Says something. It may name a file or quote what was pasted, so that what would turn the line round
+    /// is made visible.
     pub(crate) fn say(&mut self, words: impl AsRef<str>) {
-        self.said = words.as_ref().into();
+        self.said = visible(words.as_ref()).into();
         self.count += 1;
     }
 

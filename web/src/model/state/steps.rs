@@ -137,7 +137,11 @@ impl State {
     }
 
     pub(super) fn step_back(&mut self, back: bool) {
-        let Some((solved, document)) = self.document.step(back) else { return };
+        let open = (self.document.solved.clone(), self.document.number);
+        let mut history = std::mem::take(&mut self.document.history);
+        let step = history.step(back, open, &|bench| self.follow_anew(bench));
+        self.document.history = history;
+        let Some((solved, document)) = step else { return };
         let other = document != self.document.number;
         if other {
             self.begin(document);

@@ -330,6 +330,36 @@ fn the_record_of_many_large_steps_stays_short() {
     assert!(steps.contains("Step 248") && !steps.contains("Step 1\""), "the newest are kept");
 }
 
+#[test]
+fn names_and_pasted_text_cannot_turn_the_line_round() {
+    let mut state = State::new(empty());
+    put(&mut state, "resistor", &["b5", "b9"]);
+    state.apply(crate::model::opening::open_text("lamp\u{202e}nosj", "no bench"));
+    assert!(state.speech.said.starts_with("lamp⟨U+202E⟩nosj "), "{}", state.speech.said);
+    state.apply(Action::Write(PartIx(0), Field::Value(0), "4\u{202e}7k\u{7}".into()));
+    let refused = &state.writing.refused[0];
+    assert!(refused.why.contains("4⟨U+202E⟩7k⟨U+0007⟩"), "{}", refused.why);
+    assert_eq!(refused.text, "4⟨U+202E⟩7k⟨U+0007⟩");
+    state.apply(Action::SetTitle("Quay\nlamps\u{202e}".into()));
+    assert_eq!(state.bench().title, "Quay lamps⟨U+202E⟩");
+    for text in ["R1 resistor \u{202e}=1", "R1 \u{202e}lamp", "{\"\u{202e}\":1}"] {
+        state.apply(Action::SetDraft(Some(text.into())));
+        state.apply(Action::BuildDraft);
+        let error = state.writing.drafts.error.clone().unwrap_or_default();
+        assert!(!error.is_empty() && !error.contains('\u{202e}'), "{error}");
+    }
+}
+
+#[test]
+fn a_wiring_list_too_long_for_the_field_is_refused_by_its_limit() {
+    let mut state = State::new(empty());
+    state.apply(Action::SetDraft(Some("D1 led A=e7 K=f7".into())));
+    state.apply(Action::SetDraft(Some("\n".repeat(990_000))));
+    let drafts = &state.writing.drafts;
+    assert_eq!(drafts.text.as_deref(), Some("D1 led A=e7 K=f7"), "what was there stays");
+    assert!(drafts.error.as_ref().is_some_and(|it| it.contains("300 parts")), "{drafts:?}");
+}
+
 fn open(state: &mut State, slug: &str) {
     let example = examples::find(slug).unwrap();
     state.apply(Action::Open(Box::new(halfrow_file::read(example.text()).unwrap()), "Open.".into()));
@@ -577,7 +607,7 @@ fn a_button_is_pressed_while_it_is_held_and_that_is_no_step_back() {
 fn a_title_is_kept_as_the_file_will_hold_it() {
     let mut state = State::new(empty());
     state.apply(Action::SetTitle("Pier\n\u{202e}lights".into()));
-    assert_eq!(state.bench().title, "Pierlights");
+    assert_eq!(state.bench().title, "Pier ⟨U+202E⟩lights");
 }
 
 #[test]
