@@ -34,7 +34,7 @@ async function arrives(name, cache) {
 
 /**
  * The files that are not here as they were published. Each is asked for once more past the browser's own
- * cache, which would else give the wrong one for a year: so that "Try again" finds it once it is there.
+ * cache, which would else give the wrong one for a year.
  */
 async function missing() {
   const names = ["{{module}}", "{{wasm}}", "{{examples}}"];
@@ -59,6 +59,12 @@ async function cannotStart(error) {
       : "Check the network, then try again. If it stays like this, a new version may be on its way to the host: wait a few minutes.",
     wrong.length ? `${error} (not as published: ${wrong.join(", ")})` : error,
   );
+  if (refused) return;
+  byId("halt-again").onclick = async (event) => {
+    event.preventDefault();
+    await missing();
+    location.reload();
+  };
 }
 
 function stopped(error) {

@@ -17,7 +17,13 @@
       "A part of the page did not arrive. The picture is a still one.",
       "Check the network, then try again. If it stays like this, a new version may be on its way to the host: wait a few minutes."
     );
-    // Past the browser's own cache, which may hold what is wrong.
-    fetch(document.querySelector("script[type=module]").src, { cache: "reload" }).catch(function () {});
+    document.getElementById("halt-again").addEventListener("click", function (event) {
+      event.preventDefault();
+      function again() {
+        location.reload();
+      }
+      // Past the browser's own cache, which may hold what is wrong for a year.
+      fetch(document.querySelector("script[type=module]").src, { cache: "reload" }).then(again, again);
+    });
   });
 })();

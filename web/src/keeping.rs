@@ -94,8 +94,9 @@ impl Keeper {
                 }
             }
         };
-        if let Some(text) = kept {
-            self.clone().has_back(text, asked, late).await;
+        match kept {
+            Some(text) => self.clone().has_back(text, asked, late).await,
+            None => self.keeping.borrow_mut().read = true,
         }
         self.looked.set(true);
         self.save().await;
@@ -130,6 +131,7 @@ impl Keeper {
                 let safe = store::put(&name, None, (&text, ""), tabs::tab().as_str()).await.is_ok();
                 return self.note(|keeping| {
                     keeping.known = safe.then(|| text.clone());
+                    keeping.read = safe;
                     keeping.notice = Some(Notice::Unreadable(text, why.to_string()));
                 });
             }
@@ -149,7 +151,8 @@ impl Keeper {
                 page.dispatch(Action::Restore(Box::new(bench), steps, says));
             }
         }
-        self.keeping.borrow_mut().known = Some(text);
+        let mut keeping = self.keeping.borrow_mut();
+        (keeping.known, keeping.read) = (Some(text), true);
     }
 
     /// Saves what has been changed, until nothing is left to be saved.
@@ -249,7 +252,7 @@ impl Keeper {
 
     /// Everything kept was erased here, on the user's word.
     fn erased(&self) {
-        self.note(|keeping| *keeping = Keeping::new(COMMON.to_owned()));
+        self.note(|keeping| *keeping = Keeping { read: true, ..Keeping::new(COMMON.to_owned()) });
         self.changed.set(false);
         browser::set_slot("");
         self.tell_others();

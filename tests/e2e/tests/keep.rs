@@ -353,8 +353,8 @@ fn saved_is_said_when_the_device_has_it_for_good() -> Result {
             window.asked = [];
             IDBDatabase.prototype.transaction = function (names, mode, options) {
                 const it = begin.call(this, names, mode, options);
-                if (mode === 'readwrite') {
-                    window.asked.push(options?.durability);
+                if (mode === 'readwrite') window.asked.push(options?.durability);
+                if (mode === 'readwrite' && names === 'benches') {
                     const said = () => document.querySelector('.kept-state')?.textContent;
                     it.addEventListener('complete', () => { window.before = said(); });
                 }

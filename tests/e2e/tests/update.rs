@@ -112,10 +112,12 @@ fn a_release_that_is_half_uploaded_is_kept_only_when_it_is_whole() -> Result {
     let whole = fs::read(&script).expect("the script");
     fs::write(&script, NOT_THERE).expect("a file");
     let looked = visit.page.evaluate(
-        "navigator.serviceWorker.ready.then((it) => it.update()).then((it) => new Promise((done) => {
-            const coming = it.installing;
-            if (!coming) return done('nothing came');
-            coming.addEventListener('statechange', () => done(coming.state));
+        "navigator.serviceWorker.ready.then((it) => new Promise((done) => {
+            it.addEventListener('updatefound', () => {
+                const coming = it.installing;
+                coming.addEventListener('statechange', () => done(coming.state));
+            });
+            it.update();
         }))",
     )?;
     assert_eq!(looked, "redundant", "a worker that cannot have its files does not come");

@@ -63,7 +63,7 @@ pub enum Notice {
     Older,
     /// Another tab has changed the bench, and this one too: this one is kept beside it.
     Both,
-    /// The kept bench was found after something had been changed here.
+    /// The device keeps a bench that this tab has not opened, and something was built here meanwhile.
     Late,
     /// The kept bench can't be read: the text, and why.
     Unreadable(Rc<str>, String),
@@ -77,9 +77,11 @@ impl Notice {
                  each one is kept: nothing is overwritten."
                 .to_owned(),
             Notice::Older => "This bench was changed in another tab. Here you see the older one.".to_owned(),
-            Notice::Both => "This bench was changed in another tab too. Yours is kept beside it.".to_owned(),
-            Notice::Late => "Your browser took a while to find the bench kept on this device. What you \
-                 built meanwhile is kept beside it."
+            Notice::Both => "Another tab or frame has kept a newer bench in the same place. Yours is kept \
+                 beside it."
+                .to_owned(),
+            Notice::Late => "Another bench was already kept on this device. What you built meanwhile is \
+                 kept beside it."
                 .to_owned(),
             Notice::Unreadable(_, why) => format!(
                 "The bench kept on this device can’t be opened: {} It stays there under a name of its own.",
@@ -110,6 +112,8 @@ pub struct Keeping {
     pub slot: String,
     /// What the device held there when this tab last read or wrote; nothing before it has.
     pub known: Option<Rc<str>>,
+    /// Whether what the device held at the beginning has been found, and is open or safe elsewhere.
+    pub read: bool,
     /// How far the open bench is kept.
     pub saved: Saved,
     /// What there is to say.
@@ -119,7 +123,7 @@ pub struct Keeping {
 impl Keeping {
     /// A tab that keeps its bench in `slot` and has not yet looked there.
     pub fn new(slot: String) -> Keeping {
-        Keeping { slot, known: None, saved: Saved::default(), notice: None }
+        Keeping { slot, known: None, read: false, saved: Saved::default(), notice: None }
     }
 
     /// The bench is on the device: this text.
@@ -130,9 +134,9 @@ impl Keeping {
 
     /// The device holds somebody else's bench: this tab goes on in the slot `own`, and says so.
     pub fn stand_beside(&mut self, own: String) {
-        self.notice = Some(if self.known.is_none() { Notice::Late } else { Notice::Both });
+        self.notice = Some(if self.read { Notice::Both } else { Notice::Late });
         self.slot = own;
-        self.known = None;
+        (self.known, self.read) = (None, true);
         self.saved = Saved::Saving;
     }
 
@@ -227,7 +231,7 @@ mod tests {
 
     #[test]
     fn a_tab_that_is_behind_says_so_and_goes_on_beside() {
-        let mut tab = Keeping::new(COMMON.to_owned());
+        let mut tab = Keeping { read: true, ..Keeping::new(COMMON.to_owned()) };
         tab.wrote("a");
         assert_eq!((tab.saved.words(), tab.notice.clone()), ("saved on this device", None));
         tab.second();
@@ -248,6 +252,10 @@ mod tests {
         let mut tab = Keeping::new(COMMON.to_owned());
         tab.stand_beside("beside x".to_owned());
         assert_eq!(tab.notice.as_ref().and_then(Notice::take), Some("Take the kept one"));
+        // Where there was nothing at first, it is newer: two frames of one page.
+        let mut tab = Keeping { read: true, ..Keeping::new(COMMON.to_owned()) };
+        tab.stand_beside("beside x".to_owned());
+        assert_eq!(tab.notice.as_ref().and_then(Notice::take), Some("Take the newer one"));
     }
 
     #[test]

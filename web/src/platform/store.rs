@@ -86,7 +86,11 @@ pub async fn put(
         let done = put(slot.to_owned(), text)
             .and_then(|_| put(format!("{STEPS}{slot}"), steps))
             .and_then(|_| benches.delete(&format!("{LEFT}{tab}").into()));
-        done.map_err(|error| words(&error))?;
+        if let Err(error) = done {
+            // Half of it would look like somebody else's at the next save.
+            let _ = transaction.abort();
+            return Err(words(&error));
+        }
     }
     committed(&transaction).await?;
     Ok(if may { Put::Written } else { Put::Other })
