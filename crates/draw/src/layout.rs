@@ -3,6 +3,7 @@
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::card::Footprint;
+use halfrow_core::meter::Touch;
 use halfrow_core::part::Part;
 use halfrow_core::shape::Point;
 
@@ -41,6 +42,10 @@ const SHELF: f32 = 196.0;
 
 /// How much height a part in the air takes.
 const AIR: f32 = 70.0;
+
+/// Size of a meter, and how much height it takes with what is below it.
+pub const METER: (f32, f32) = (140.0, 270.0);
+const METER_SHELF: f32 = 290.0;
 
 /// Room to the left of the boards for off-board parts.
 const LEFT: f32 = 176.0;
@@ -84,7 +89,7 @@ pub fn rest(bench: &Bench, part: PartIx) -> Point {
         Point::new(first.x - 150.0, 60.0 + SHELF * off_board(before) as f32)
     } else {
         let above = before.iter().filter(|it| is_in_air(it)).count();
-        let shelves = SHELF * off_board(&bench.parts) as f32;
+        let shelves = SHELF * off_board(&bench.parts) as f32 + METER_SHELF * bench.meters.len() as f32;
         Point::new(first.x - 90.0, 70.0 + shelves + AIR * above as f32)
     }
 }
@@ -112,8 +117,10 @@ pub fn centre(bench: &Bench, part: PartIx) -> Point {
 pub fn bounds(bench: &Bench) -> Area {
     let off_board = bench.parts.iter().filter(|it| it.card.footprint == Footprint::OffBoard).count();
     let in_air = bench.parts.iter().filter(|it| is_in_air(it)).count();
-    let left = if off_board + in_air > 0 { LEFT } else { 24.0 };
-    around_boards(bench, left, SHELF * off_board as f32 + AIR * in_air as f32 + 60.0)
+    let meters = bench.meters.len();
+    let left = if off_board + in_air + meters > 0 { LEFT } else { 24.0 };
+    let column = SHELF * off_board as f32 + METER_SHELF * meters as f32 + AIR * in_air as f32;
+    around_boards(bench, left, column + 60.0)
 }
 
 /// The same with room kept for what a bench mostly gets: nothing on the page moves when the first two
@@ -131,6 +138,32 @@ fn around_boards(bench: &Bench, left: f32, column: f32) -> Area {
     let boards = (0..bench.boards.len()).map(|i| board(bench, i).height).fold(0.0, f32::max);
     let width = last.x + last.width + MARGIN - first.x + left;
     Area { x: first.x - left, y: -22.0, width, height: boards.max(column) + BELOW }
+}
+
+/// Where a meter stands: in the column beside the boards, below what gives power.
+pub fn meter(bench: &Bench, index: usize) -> Area {
+    let above = bench.parts.iter().filter(|it| it.card.footprint == Footprint::OffBoard).count();
+    let y = 34.0 + SHELF * above as f32 + METER_SHELF * index as f32;
+    Area { x: board(bench, 0).x - 164.0, y, width: METER.0, height: METER.1 }
+}
+
+/// Where a tip of a meter is when it touches this; `None` while it touches nothing on the board.
+pub fn touched(bench: &Bench, tip: &Touch) -> Option<Point> {
+    match tip {
+        Touch::Hole(at) => hole(bench, *at),
+        Touch::Leg { .. } => {
+            let leg = tip.leg(bench)?;
+            match bench.part(leg.part).legs[leg.pin].hole {
+                Some(at) => hole(bench, at),
+                // A lifted leg hangs beside its part.
+                None => {
+                    let others = legs(bench, leg.part).into_iter().flatten().next();
+                    Some(others.map_or(rest(bench, leg.part), |at| Point::new(at.x + 34.0, at.y - 30.0)))
+                }
+            }
+        }
+        _ => None,
+    }
 }
 
 /// The hole nearest to a point, if one is within a pitch.

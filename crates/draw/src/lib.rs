@@ -12,6 +12,7 @@ pub mod hit;
 pub mod labels;
 pub mod layout;
 pub mod marks;
+pub mod meter;
 pub mod palette;
 pub mod picture;
 pub mod scene;
