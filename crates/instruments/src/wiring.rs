@@ -5,11 +5,14 @@
 //! holes or legs. What a red lead in the wrong socket does, what the meter takes from what it measures
 //! and what else is measured with it follow from the equations.
 
+use std::rc::Rc;
+
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::card::{Card, Pin, Value, Wear};
 use halfrow_core::law::Law;
 use halfrow_core::meter::{Dial, Meter, Socket, Touch};
 use halfrow_core::part::{Leg, Part};
+use halfrow_core::point::OperatingPoint;
 use halfrow_core::stamp::{Stamp, Terminal};
 
 use crate::figures::{Figures, Fuse, protection_ohms, reference_ohms};
@@ -162,6 +165,45 @@ pub struct Wired {
     pub bench: Bench,
     /// Where each meter's parts are.
     pub meters: Vec<Places>,
+}
+
+impl Wired {
+    /// What the bench without its meters would say of itself: the voltages and currents are those with
+    /// them, and only its own parts are listed.
+    pub fn own(&self, bench: &Bench, mut point: OperatingPoint) -> OperatingPoint {
+        let parts = bench.parts.len();
+        let mut circuit = (*point.circuit).clone();
+        let elements = circuit.elements.partition_point(|element| element.part.0 < parts);
+        circuit.elements.truncate(elements);
+        circuit.joins.truncate(parts);
+        circuit.inner.truncate(parts);
+        point.circuit = Rc::new(circuit);
+        point.element_amps.truncate(elements);
+        point.memories.truncate(parts);
+        point.parts.truncate(parts);
+        point
+    }
+}
+
+/// A bench as it is meant while a meter stands in the place of a lifted leg: the leg is back beside the
+/// other tip. `None` where no leg is lifted for a meter.
+pub fn put_back(bench: &Bench) -> Option<Bench> {
+    let mut whole: Option<Bench> = None;
+    for meter in &bench.meters {
+        for (tip, other) in [(&meter.red.tip, &meter.black.tip), (&meter.black.tip, &meter.red.tip)] {
+            let (Some(leg), Touch::Hole(hole)) = (tip.leg(bench), other) else { continue };
+            if bench.part(leg.part).legs[leg.pin].hole.is_some() {
+                continue;
+            }
+            let now = whole.get_or_insert_with(|| bench.clone());
+            let Some(board) = now.boards.get(usize::from(hole.board)) else { continue };
+            let free = now.strip(*hole).map(|strip| board.holes_of(strip)).unwrap_or_default();
+            let free = free.into_iter().find(|&hole| now.occupant(hole).is_none());
+            // Where the legs don't reach it stays in the air.
+            let _ = now.put_leg(leg, free);
+        }
+    }
+    whole
 }
 
 /// Wires a bench's own meters in.

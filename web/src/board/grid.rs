@@ -7,7 +7,7 @@ use web_sys::HtmlElement;
 use yew::prelude::*;
 
 use crate::board::touch::let_go;
-use crate::model::state::{Action, Hand, Sheet};
+use crate::model::state::{Action, Hand, Sheet, Use};
 use crate::model::walk::{row_of, step};
 use crate::model::words;
 use crate::platform::page::Timer;
@@ -177,6 +177,8 @@ pub fn key(page: &Handle, event: &KeyboardEvent) {
             Action::Turn
         }
         "?" => Action::SetSheet(Some(Sheet::Keys)),
+        "m" | "M" => Action::Meter(Use::Take),
+        "[" | "]" if !state.bench().meters.is_empty() => Action::Meter(Use::Hold(0, key == "[")),
         other => {
             let mut chars = other.chars();
             let (Some(letter), None) = (chars.next(), chars.next()) else { return };

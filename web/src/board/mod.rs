@@ -4,6 +4,7 @@
 
 pub mod clock;
 pub mod grid;
+pub mod meter;
 pub mod overlays;
 pub mod pictures;
 pub mod room;

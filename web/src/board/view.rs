@@ -6,6 +6,7 @@ use std::rc::Rc;
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
+use halfrow_core::meter::Dial;
 use halfrow_core::shape::{Point, n};
 use halfrow_draw::hit::{self, Hit};
 use halfrow_draw::labels::Placer;
@@ -13,6 +14,7 @@ use halfrow_draw::{labels, layout, marks, scene};
 use web_sys::{PointerEvent, SvgGraphicsElement, WheelEvent};
 use yew::prelude::*;
 
+use crate::board::meter;
 use crate::board::overlays;
 use crate::board::pictures::{self, Drawn, Face, Names, Pictures};
 use crate::board::room::room;
@@ -20,7 +22,7 @@ use crate::board::shapes;
 use crate::board::touch::{lens, let_go};
 use crate::model::fingers::{Pinch, lift, reach};
 use crate::model::sight::{follow, least_type, scrolled, sight, zoomed};
-use crate::model::state::{Action, Hand, Help, Solved, View, put_down};
+use crate::model::state::{Action, Hand, Help, Solved, Use, View, put_down};
 use crate::paper::printed as paper;
 use crate::platform::page::{AfterFrame, Timer, after, after_frame, on_resize};
 use crate::ui::board_focus;
@@ -30,6 +32,8 @@ use crate::ui::spans::Span;
 #[derive(Clone, Copy, PartialEq)]
 enum Grip {
     Hit(Hit),
+    /// A place of a meter.
+    Meter(meter::Hit),
     Ground,
     Pan,
     /// Over: a long press has opened the menu.
@@ -138,6 +142,8 @@ pub fn BoardView(props: &Props) -> Html {
     let svg = use_node_ref();
     let drag = use_mut_ref(|| None::<Drag>);
     let marquee = use_state_eq(|| None::<(Point, Point)>);
+    // A dial counts where it comes to rest: while it is dragged it is only drawn.
+    let turning = use_state_eq(|| None::<(usize, Dial)>);
     let fingers = use_mut_ref(Fingers::default);
     let letting_go = use_mut_ref(|| None::<Timer>);
     let following = use_mut_ref(|| None::<AfterFrame>);
@@ -244,10 +250,11 @@ pub fn BoardView(props: &Props) -> Html {
             } else if page.state.selection.hand != Hand::Empty {
                 Grip::Ground
             } else {
-                match hit::under(&solved.bench, point) {
-                    Some(hit) => Grip::Hit(hit),
-                    None if touch => Grip::Pan,
-                    None => Grip::Ground,
+                match (meter::under(&solved.bench, point), hit::under(&solved.bench, point)) {
+                    (Some(hit), _) => Grip::Meter(hit),
+                    (_, Some(hit)) => Grip::Hit(hit),
+                    _ if touch => Grip::Pan,
+                    _ => Grip::Ground,
                 }
             };
             let mut long = None;
@@ -292,6 +299,7 @@ pub fn BoardView(props: &Props) -> Html {
         let (svg, drag, page, solved, marquee) =
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
         let (fingers, magnified, point_at) = (fingers.clone(), magnified.clone(), point_at.clone());
+        let turning = turning.clone();
         Callback::from(move |event: PointerEvent| {
             if event.pointer_type() == "touch" {
                 let mut fingers = fingers.borrow_mut();
@@ -350,6 +358,13 @@ pub fn BoardView(props: &Props) -> Html {
                 return;
             }
             match drag.grip {
+                Grip::Meter(meter::Hit::Tip(which, red)) if first => {
+                    page.dispatch(Action::Meter(Use::Hold(which, red)));
+                }
+                Grip::Meter(meter::Hit::Dial(which)) => {
+                    turning
+                        .set(Some((which, halfrow_draw::meter::dial_towards(&solved.bench, which, point))));
+                }
                 Grip::Hit(Hit::Leg(leg)) if first => page.dispatch(Action::Hold(Hand::Leg(leg))),
                 Grip::Hit(Hit::Body(part)) if first && !layout::is_off_board(&solved.bench, part) => {
                     let from = layout::nearest_hole(&solved.bench, drag.start_at)
@@ -386,6 +401,7 @@ pub fn BoardView(props: &Props) -> Html {
         let (svg, drag, page, solved, marquee) =
             (svg.clone(), drag.clone(), page.clone(), solved.clone(), marquee.clone());
         let (fingers, magnified) = (fingers.clone(), magnified.clone());
+        let turning = turning.clone();
         Callback::from(move |event: PointerEvent| {
             let mut all = fingers.borrow_mut();
             all.all.retain(|it| it.0 != event.pointer_id());
@@ -409,8 +425,11 @@ pub fn BoardView(props: &Props) -> Html {
             let hole = layout::nearest_hole(&solved.bench, aimed);
             let box_of = *marquee;
             marquee.set(None);
+            turning.set(None);
             let more = event.shift_key() || event.ctrl_key();
-            if drag.moved {
+            if let Grip::Meter(hit) = drag.grip {
+                release_meter(&page, &solved, hit, (point, hole), drag.moved);
+            } else if drag.moved {
                 release(&page, &solved, &drag, hole, box_of);
             } else if page.state.selection.hand != Hand::Empty {
                 let nowhere = || Action::Say("There’s no hole here, so it stays in your hand.".into());
@@ -508,11 +527,13 @@ pub fn BoardView(props: &Props) -> Html {
                 <Face boards={bench.boards.clone()} {least} />
                 { overlays::under(state, cursor) }
                 <Pictures key={state.clock.epoch.to_string()} page={page.steady()} {hidden} {least} />
+                { meter::bodies(state, *turning) }
                 <Names names={names.clone()} {least} />
                 { ghost }
                 <Drawn shapes={(*marks).clone()} />
                 { overlays::moves(state, least) }
                 { overlays::over(state, cursor, least, &|| placer.get_or_init(|| placed.0.with(names)).clone()) }
+                { meter::leads(state, cursor) }
             </g>
             if let Some((finger, aim, unit)) = *magnified { { lens(finger, aim, unit, view) } }
             if let Some((a, b)) = *marquee {
@@ -537,6 +558,31 @@ fn aim(solved: &Solved, drag: Option<&Drag>, hand: &Hand, point: Point) -> Point
 /// Whether the first leg of a loose part is in hand.
 fn lays(hand: &Hand) -> bool {
     matches!(hand, Hand::Part { card, legs, .. } if legs.is_empty() && !matches!(card.footprint, Footprint::Rigid { .. }))
+}
+
+/// Lets go of a place of a meter.
+fn release_meter(
+    page: &Handle,
+    solved: &Rc<Solved>,
+    hit: meter::Hit,
+    (point, hole): (Point, Option<Hole>),
+    moved: bool,
+) {
+    match hit {
+        meter::Hit::Tip(..) if moved => match hole {
+            Some(hole) => page.dispatch(Action::Press(hole)),
+            None => page.dispatch(Action::Escape),
+        },
+        // A plug that was dragged goes where it is let go.
+        meter::Hit::Socket(which, from) if moved => {
+            let red = solved.bench.meters[which].red.socket == from;
+            let held = red || solved.bench.meters[which].black.socket == from;
+            if let (true, Some(meter::Hit::Socket(_, to))) = (held, meter::under(&solved.bench, point)) {
+                page.dispatch(Action::Meter(Use::Plug(which, red, to)));
+            }
+        }
+        hit => meter::let_go(page, hit, point),
+    }
 }
 
 fn release(

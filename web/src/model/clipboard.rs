@@ -9,7 +9,7 @@ use halfrow_file::{FileError, wiring};
 /// The chosen parts as the text of a bench file.
 pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
     let parts = chosen.iter().filter_map(|&i| bench.parts.get(i).cloned()).collect();
-    halfrow_file::write(&Bench { parts, ..bench.clone() })
+    halfrow_file::write(&Bench { parts, meters: Vec::new(), ..bench.clone() })
 }
 
 /// The bench with the copied parts put down where there is room: first where they were, then row by

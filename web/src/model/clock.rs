@@ -91,7 +91,10 @@ pub struct Harm {
 impl Harm {
     /// What has gone wrong in a run so far.
     pub fn of(run: &Run) -> Harm {
-        let burnt = run.burnt().iter().map(|&(_, part)| run.bench().part(part).id.clone()).collect();
+        // A meter's fuse is the meter's affair.
+        let own =
+            run.burnt().iter().map(|&(_, part)| run.bench().part(part)).filter(|it| !it.card.instrument);
+        let burnt = own.map(|it| it.id.clone()).collect();
         Harm { burnt, stalled: run.stalled() }
     }
 }

@@ -14,6 +14,7 @@ mod edits;
 mod fields;
 mod history;
 mod judging;
+pub mod meter;
 mod moves;
 mod plan;
 mod screen;
@@ -25,6 +26,7 @@ pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
 pub use document::{Document, Solved};
 pub use fields::{Field, LONGEST_DRAFT, NO_PART, Refused, Writing};
 pub use judging::Verdict;
+pub use meter::{Measuring, Use};
 pub use moves::put_down;
 pub use plan::{Planning, told};
 pub use screen::Screen;
@@ -56,6 +58,8 @@ pub struct State {
     pub chart: Chart,
     /// The plan that the bench is compared with.
     pub planning: Planning,
+    /// What the meters show.
+    pub measuring: Measuring,
 }
 
 impl State {
@@ -70,6 +74,7 @@ impl State {
             clock: Clock::default(),
             chart: Chart::default(),
             planning: Planning::default(),
+            measuring: Measuring::default(),
         }
     }
 
@@ -139,7 +144,9 @@ impl State {
                 if tab == Tab::Plan {
                     self.compare();
                 }
+                self.work_out_said();
             }
+            Action::Meter(action) => self.use_meter(action),
             Action::SetSheet(sheet) => self.screen.set_sheet(sheet),
             Action::SetFind(wanted, at) => self.screen.find = (wanted, at),
             Action::OpenMenu(at, part, hole) => self.open_menu(at, part, hole),

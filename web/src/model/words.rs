@@ -29,6 +29,10 @@ pub fn hand(state: &State) -> String {
             let part = state.bench().part(leg.part);
             format!("{} is out: choose its new hole, or Escape.", part.leg_in_words(leg.pin))
         }
+        Hand::Tip(_, red) => format!(
+            "The {} tip is in hand: choose a hole for it, or Escape.",
+            if *red { "red" } else { "black" }
+        ),
         Hand::Whole { part, .. } => {
             format!("{} in hand: choose where it goes.", state.bench().part(*part).id)
         }

@@ -6,7 +6,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, HtmlInputElement};
 use yew::prelude::*;
 
-use crate::model::state::{Action, Hand};
+use crate::model::state::{Action, Hand, Use};
 use crate::ui::focus as roving;
 use crate::ui::page::{Handle, Store};
 
@@ -64,6 +64,7 @@ pub fn Drawer(props: &Props) -> Html {
     let stop = found.iter().find(|card| card.kind == *last).or(found.first()).map(|card| card.kind);
     let mut group = None;
     let first = found.first().copied();
+    let found_none = found.is_empty();
     let rows = found.into_iter().map(|card| {
         let heading = (group != Some(card.group)).then(|| html! { <h3>{ card.group.name() }</h3> });
         group = Some(card.group);
@@ -95,7 +96,22 @@ pub fn Drawer(props: &Props) -> Html {
             </>
         }
     });
-    let rows: Vec<Html> = rows.collect();
+    let mut rows: Vec<Html> = rows.collect();
+    if needle.is_empty() || "multimeter measure".contains(&needle) {
+        let to = props.to.clone();
+        let take = Callback::from(move |_: MouseEvent| to.dispatch(Action::Meter(Use::Take)));
+        rows.insert(
+            0,
+            html! {
+                <>
+                    <h3>{ "Measure" }</h3>
+                    <button class="kind" tabindex={if found_none { "0" } else { "-1" }}
+                        title="Shows volts, amperes and ohms between its two tips." onclick={take}>
+                        <span>{ "Multimeter" }</span><kbd aria-hidden="true">{ "M" }</kbd></button>
+                </>
+            },
+        );
+    }
     let onkeydown = {
         let to = props.to.clone();
         Callback::from(move |event: KeyboardEvent| {

@@ -3,6 +3,7 @@
 
 pub mod chart;
 pub mod drawer;
+pub mod meter;
 pub mod plan;
 pub mod properties;
 pub mod wiring;
@@ -84,6 +85,7 @@ pub fn Panel(props: &Props) -> Html {
         if page.state.screen.help == Help::Nothing { 0 } else { page.state.document.solved.findings.len() };
     let tabs = [
         (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
+        (Tab::Meter, "Meter".to_owned()),
         (Tab::Readings, "Readings".to_owned()),
         (Tab::Plan, "Plan".to_owned()),
         (Tab::Wiring, "Wiring".to_owned()),
@@ -111,6 +113,7 @@ pub fn Panel(props: &Props) -> Html {
             <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
                 { match open {
                     Tab::Findings => findings(page),
+                    Tab::Meter => meter::meter(page),
                     Tab::Readings => readings(page),
                     Tab::Plan => plan::plan(page),
                     Tab::Wiring => wiring(page),

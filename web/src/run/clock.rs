@@ -11,14 +11,16 @@ use halfrow_core::readings::PartReading;
 use halfrow_core::time::portions::portion;
 use halfrow_core::time::{Care, Run};
 use halfrow_draw::scene;
+use halfrow_instruments::wired;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use yew::prelude::*;
 
 use crate::model::clock::{Clock, Harm, Tick};
 use crate::model::lamps::{self, Lamps};
-use crate::model::state::Action;
+use crate::model::state::{Action, Use};
 use crate::run::lamps::Watch;
+use crate::run::meters::Meters;
 use crate::run::sound::set_tone;
 use crate::run::traces::{Traces, with_traces};
 use crate::run::watchers::watcher;
@@ -71,6 +73,8 @@ type Sight = (u8, [u8; 8], i8, u64, bool);
 struct Driver {
     run: Run,
     bench: Rc<Bench>,
+    /// The meters that watch the run.
+    meters: Meters,
     epoch: u32,
     steps: u32,
     replaced: u32,
@@ -148,8 +152,11 @@ struct Passed {
 
 impl Driver {
     async fn new(bench: Rc<Bench>, clock: &Clock) -> Driver {
+        let wired = wired(&bench);
+        let run = Run::new_in_portions(&wired.bench, Care::LIVE, PORTION).await;
         Driver {
-            run: Run::new_in_portions(&bench, Care::LIVE, PORTION).await,
+            meters: Meters::new(&bench, &run, &wired),
+            run,
             bench,
             epoch: clock.epoch,
             steps: clock.steps,
@@ -190,7 +197,9 @@ impl Driver {
             changed = true;
         } else if !Rc::ptr_eq(bench, &self.bench) {
             self.run.rewind_in_portions(self.shown).await;
-            self.run.set_bench_in_portions(bench).await;
+            let wired = wired(bench);
+            self.run.set_bench_in_portions(&wired.bench).await;
+            self.meters = Meters::new(bench, &self.run, &wired);
             self.lively.clear();
             self.bench = bench.clone();
             changed = true;
@@ -313,6 +322,7 @@ impl Driver {
             return None;
         }
         let (point, blinking) = self.run.point_for_the_eye(self.shown, self.most);
+        let point = self.meters.own(&self.bench, point);
         if figures {
             self.told_figures = at;
             // The first tick brings the clock to the page; the next one finds a place for the time.
@@ -350,6 +360,7 @@ impl Driver {
                 }
                 self.run.advance_in_portions().await;
                 with_traces(|traces| traces.take_step(&self.run));
+                self.meters.follow(&self.run);
             }
             if is_over() {
                 self.shown = self.run.time().min(target);
@@ -504,6 +515,9 @@ pub fn use_clock(page: Handle) {
                     Some((mut it, passed)) => {
                         if let Some(tick) = it.tell(passed, page.state.clock.speed) {
                             page.dispatch(Action::Tick(Rc::new(tick)));
+                        }
+                        if let Some(found) = it.meters.tell(&it.run) {
+                            page.dispatch(Action::Meter(Use::Read(it.bench.clone(), Rc::new(found))));
                         }
                         it.sound(page.state.clock.running);
                         if let Some(lamps) = it.news(&page) {

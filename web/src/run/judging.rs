@@ -6,6 +6,7 @@ use std::rc::Rc;
 
 use halfrow_core::solve::solve_in_portions;
 use halfrow_core::time::portions::portion;
+use halfrow_instruments::wiring::put_back;
 use halfrow_judge::check_in_portions;
 use yew::prelude::*;
 
@@ -33,7 +34,11 @@ struct Job {
 async fn judge(solved: Rc<Solved>) -> Verdict {
     let (bench, known) = (solved.bench.clone(), !solved.is_timed() && solved.point.settled);
     let point = if known { solved.point.clone() } else { Rc::new(solve_in_portions(&bench, PORTION).await) };
-    let findings = check_in_portions(&bench, &point).await;
+    // A leg that is lifted for a meter is no mistake.
+    let findings = match put_back(&bench) {
+        Some(whole) => check_in_portions(&whole, &solve_in_portions(&whole, PORTION).await).await,
+        None => check_in_portions(&bench, &point).await,
+    };
     Verdict { bench, point, findings }
 }
 

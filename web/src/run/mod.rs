@@ -6,6 +6,7 @@
 pub mod clock;
 pub mod judging;
 pub mod lamps;
+pub mod meters;
 pub mod sound;
 pub mod traces;
 pub mod watchers;

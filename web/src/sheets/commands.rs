@@ -1,6 +1,6 @@
 //! What can be done by name: one table for the menu on the board, the search and the sheet of keys.
 
-use halfrow_core::bench::PartIx;
+use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::Group;
 use halfrow_core::parts::CARDS;
@@ -12,7 +12,7 @@ use crate::board::room::zoom_by;
 use crate::model::clipboard;
 use crate::model::opening::open_example;
 use crate::model::sight::whole;
-use crate::model::state::{Action, Overlay, Sheet, Solved, State, Tab, empty};
+use crate::model::state::{Action, Overlay, Sheet, Solved, State, Tab, Use, empty};
 use crate::model::words;
 use crate::platform::{files, page as browser, prefs};
 use crate::sheets::files::{pick_file, save_file, save_png, save_svg};
@@ -28,6 +28,10 @@ enum Scope {
     Switch,
     /// The one chosen part that is burnt.
     Burnt,
+    /// The one chosen part with two legs to measure across.
+    Measured,
+    /// The one chosen part whose legs lift one by one.
+    Lifted,
     /// The hole under the cursor.
     Hole,
     /// The board: always in the menu.
@@ -55,6 +59,11 @@ impl Command {
             Scope::Chosen => !state.selection.chosen.is_empty(),
             Scope::Switch => only().is_some_and(|ix| state.bench().part(ix).card.group == Group::Switch),
             Scope::Burnt => only().is_some_and(|ix| state.document.solved.point.part(ix).memory.burnt),
+            Scope::Measured => only().is_some_and(|ix| state.bench().part(ix).legs.len() == 2),
+            Scope::Lifted => only().is_some_and(|ix| {
+                let part = state.bench().part(ix);
+                !part.is_rigid() && part.legs.iter().any(|leg| leg.hole.is_some())
+            }),
             Scope::Hole => state.selection.cursor.is_some(),
             Scope::Board | Scope::Page => true,
         }
@@ -75,6 +84,15 @@ pub fn theme(word: &str) {
 pub const COMMANDS: &[Command] = &[
     command("Switch it (a button stays pressed)", "", Scope::Switch, |page| with_chosen(page, Action::Work)),
     command("Replace by a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
+    command("Measure across it", "", Scope::Measured, |page| {
+        with_chosen(page, |part| Action::Meter(Use::Across(part)));
+    }),
+    command("Measure in series with it", "", Scope::Lifted, |page| {
+        with_chosen(page, |part| Action::Meter(Use::Series(LegId { part, pin: 0 })));
+    }),
+    command("Measure its resistance alone", "", Scope::Measured, |page| {
+        with_chosen(page, |part| Action::Meter(Use::Alone(part)));
+    }),
     command("Turn", "T", Scope::Chosen, |page| page.dispatch(Action::Turn)),
     command("Cut", "Ctrl X", Scope::Chosen, |page| {
         copy(page);
@@ -115,6 +133,12 @@ pub const COMMANDS: &[Command] = &[
     command("Fit: all in sight", "", Scope::Page, |page| {
         page.dispatch(Action::SetView(Some(whole(page.state.bench()))))
     }),
+    command("Multimeter: take it, or say what it shows", "M", Scope::Page, |page| {
+        page.dispatch(Action::Meter(Use::Take));
+    }),
+    command("Red tip in hand", "[", Scope::Page, |page| page.dispatch(Action::Meter(Use::Hold(0, true)))),
+    command("Black tip in hand", "]", Scope::Page, |page| page.dispatch(Action::Meter(Use::Hold(0, false)))),
+    command("Meter", "", Scope::Page, |page| tab(page, Tab::Meter)),
     command("Findings", "", Scope::Page, |page| tab(page, Tab::Findings)),
     command("Readings", "", Scope::Page, |page| tab(page, Tab::Readings)),
     command("Plan", "", Scope::Page, |page| tab(page, Tab::Plan)),

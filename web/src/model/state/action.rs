@@ -9,6 +9,7 @@ use halfrow_core::part::{Depth, Turn};
 
 use super::fields::Field;
 use super::judging::Verdict;
+use super::meter::Use;
 use crate::model::chart::Chart;
 use crate::model::chosen::Chosen;
 use crate::model::clock::Tick;
@@ -32,6 +33,8 @@ pub enum Hand {
     },
     /// A leg that was pulled out and looks for its hole.
     Leg(LegId),
+    /// The red tip (or the black one) of a meter, which looks for something to touch.
+    Tip(usize, bool),
     /// A whole part that moves: where it was taken hold of.
     Whole {
         /// The part.
@@ -69,6 +72,8 @@ impl Help {
 pub enum Tab {
     /// What is wrong.
     Findings,
+    /// The multimeter.
+    Meter,
     /// Volts, amperes and watts of each part.
     Readings,
     /// The bench beside its plan.
@@ -241,4 +246,6 @@ pub enum Action {
     ShowMove(usize),
     /// Does the first of the moves.
     DoMove,
+    /// Something is done with a meter.
+    Meter(Use),
 }

@@ -6,10 +6,10 @@ use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::part::Part;
 use halfrow_core::solve::{OperatingPoint, solve};
 use halfrow_file::examples::{self, Example};
-use halfrow_judge::{Finding, Severity, check};
+use halfrow_judge::{Finding, Severity};
 
 use super::history::History;
-use super::judging::Judging;
+use super::judging::{Judging, find};
 use crate::model::clock::Harm;
 
 /// A bench with all that follows from it.
@@ -29,7 +29,7 @@ impl Solved {
     /// Solves and judges a bench.
     pub fn of(bench: Bench) -> Rc<Solved> {
         let point = Rc::new(solve(&bench));
-        let findings = Rc::new(check(&bench, &point));
+        let findings = Rc::new(find(&bench, &point));
         Rc::new(Solved { bench: Rc::new(bench), point, findings, judged: true })
     }
 

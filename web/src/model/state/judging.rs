@@ -8,6 +8,7 @@ use std::rc::Rc;
 use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::solve::{OperatingPoint, solve, solve_in_portions};
 use halfrow_core::time::portions::portion;
+use halfrow_instruments::wiring::put_back;
 use halfrow_judge::{Finding, check};
 
 use super::{Solved, State};
@@ -74,6 +75,14 @@ fn still_true(before: &Solved, bench: &Bench) -> Rc<Vec<Finding>> {
     if kept == *before.findings { before.findings.clone() } else { Rc::new(kept) }
 }
 
+/// What is wrong with a bench, itself: a leg that is lifted for a meter is no mistake.
+pub fn find(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
+    match put_back(bench) {
+        Some(whole) => check(&whole, &solve(&whole)),
+        None => check(bench, point),
+    }
+}
+
 impl State {
     /// From now on changed benches are shown first, and judged by whoever draws the page.
     pub fn judges_later(&mut self) {
@@ -137,7 +146,7 @@ impl State {
             let bench = self.document.solved.bench.clone();
             let timed = self.document.solved.is_timed() || !self.document.solved.point.settled;
             let point = if timed { Rc::new(solve(&bench)) } else { self.document.solved.point.clone() };
-            let findings = check(&bench, &point);
+            let findings = find(&bench, &point);
             self.take_verdict(&Verdict { bench, point, findings });
         }
     }

@@ -3,6 +3,7 @@
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::{HalfPitches, Hole, Place, Sign};
 use halfrow_core::card::{Param, Range, Value};
+use halfrow_core::meter::Touch;
 use halfrow_core::part::{Depth, Part};
 
 use super::{Action, COLOUR, Hand, PRESSED, Sheet, State};
@@ -24,6 +25,7 @@ impl State {
                 }
                 None => self.selection.chosen.clear(),
             },
+            Hand::Tip(which, red) => self.put_tip(which, red, Touch::Hole(hole)),
             Hand::Leg(leg) if self.bench().part(leg.part).legs[leg.pin].hole == Some(hole) => {
                 self.selection.hand = Hand::Empty;
                 self.say("Left where it was.");
@@ -59,7 +61,7 @@ impl State {
                 format!("{} is in.", bench.part(part).id)
             }
             Hand::Leg(leg) => words::leg_put(self.bench(), leg, Some(hole)),
-            Hand::Whole { .. } | Hand::Empty => moved_words(self.selection.chosen.len()),
+            Hand::Whole { .. } | Hand::Tip(..) | Hand::Empty => moved_words(self.selection.chosen.len()),
         };
         let is_new = part.0 == self.bench().parts.len();
         self.selection.hand = Hand::Empty;
@@ -257,7 +259,7 @@ pub fn put_down(
 ) -> Option<Result<(Bench, PartIx), PlaceError>> {
     let mut bench = bench.clone();
     let put: Result<PartIx, PlaceError> = match hand {
-        Hand::Empty => return None,
+        Hand::Empty | Hand::Tip(..) => return None,
         Hand::Part { card, legs, turn, colour } => {
             let part = PartIx(bench.parts.len());
             let mut new = Part::new(bench.next_id(card), card);

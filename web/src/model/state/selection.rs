@@ -82,6 +82,7 @@ impl Selection {
             Hand::Whole { part, from } => {
                 now(part).filter(|_| new.board_of(from).is_some()).map(|part| Hand::Whole { part, from })
             }
+            Hand::Tip(which, _) if which >= new.meters.len() => None,
             Hand::Part { legs, .. } if legs.iter().any(|&hole| new.board_of(hole).is_none()) => None,
             hand => Some(hand),
         };

@@ -3,7 +3,9 @@
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx};
-use halfrow_judge::{Finding, check};
+use halfrow_judge::Finding;
+
+use super::judging::find;
 
 use super::{Hand, Help, Solved, State, Tab, Writing};
 use crate::model::clock::{Harm, Tick};
@@ -173,7 +175,7 @@ impl State {
                 burnt || (tick.harm.stalled.is_some() && tick.harm.stalled != self.document.harm.stalled);
             self.document.harm = tick.harm.clone();
             self.document.judged = Some(tick.harm.clone());
-            (findings, judged) = (Rc::new(check(&tick.bench, &tick.point)), true);
+            (findings, judged) = (Rc::new(find(&tick.bench, &tick.point)), true);
             for id in &tick.harm.burnt {
                 self.speech.lamps.retain(|(own, _)| own != id);
                 self.speech.lamps.push((id.clone(), Shine::Steady("burnt out")));

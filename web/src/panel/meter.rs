@@ -1,0 +1,239 @@
+//! The Meter tab: what it shows and what that means, everything on it as plain controls, the notebook.
+
+use halfrow_core::bench::{LegId, MAX_METERS};
+use halfrow_core::meter::{Dial, Kind, Socket};
+use halfrow_instruments::range::Accuracy;
+use halfrow_instruments::{Range, range};
+use web_sys::{HtmlInputElement, HtmlSelectElement};
+use yew::prelude::*;
+
+use crate::model::state::meter::{Note, amount, notes_csv};
+use crate::model::state::{Action, Help, Use};
+use crate::platform::files;
+use crate::ui::button::Button;
+use crate::ui::page::Handle;
+
+fn does(page: &Handle, name: impl Into<AttrValue>, action: Use) -> Html {
+    Button::new(name).does(page, Action::Meter(action))
+}
+
+/// The tab.
+pub fn meter(page: &Handle) -> Html {
+    let meters = &page.state.bench().meters;
+    if meters.is_empty() {
+        return html! {
+            <div class="calm">
+                <h3>{ "No meter on the bench" }</h3>
+                <p>{ "Take the multimeter, put its red and black tip on two holes, and read what lies between them. M takes it too, while the board has the focus." }</p>
+                { does(page, "Take the multimeter", Use::Take) }
+            </div>
+        };
+    }
+    html! {
+        <>
+            { shown(page) }
+            { for (0..meters.len()).map(|which| controls(page, which)) }
+            { findings(page) }
+            { notebook(page) }
+        </>
+    }
+}
+
+/// The number, large, and what it means.
+fn shown(page: &Handle) -> Html {
+    let state = &page.state;
+    let meter = &state.bench().meters[0];
+    let tips = [&meter.red.tip, &meter.black.tip].map(|tip| tip.word(state.bench()));
+    let said = state.measuring.said.as_ref().filter(|_| !state.awaits_guess());
+    let accuracy = Range::of(meter.dial).and_then(|range| {
+        let off = state.reading(0)?.accuracy?;
+        let Accuracy { percent, digits } = range.accuracy;
+        Some(format!("± {} ({percent} % + {digits})", amount(range.quantity, off)))
+    });
+    html! {
+        <div class="meter-shown">
+            <p><b class="meter-number">{ state.reading_in_words(0) }</b>{ " " }<span class="quiet">{ format!("red in {}, black in {}", tips[0], tips[1]) }</span></p>
+            if let Some(accuracy) = accuracy { <p class="quiet">{ accuracy }</p> }
+            if let Some(said) = said {
+                <p>{ &said.meaning.says }</p>
+                if !said.meaning.why.is_empty() && state.screen.help >= Help::Place {
+                    <details><summary>{ "Why?" }</summary><p>{ &said.meaning.why }</p><p><i>{ &said.meaning.next }</i></p></details>
+                }
+            }
+            if state.measuring.predict {
+                <label class="field"><span>{ "What will it show?" }</span>
+                    <input class="hole" id="guess" placeholder="2.1 V" value={state.measuring.guess.clone()}
+                        onchange={page.on(|event: Event| Action::Meter(Use::Guess(event.target_unchecked_into::<HtmlInputElement>().value())))} /></label>
+            }
+            <div class="row">
+                { does(page, "Write it down", Use::Note(0)) }
+                { Button::new("Hold").pressed(state.measuring.held[0].is_some()).does(page, Action::Meter(Use::Freeze(0))) }
+                { Button::new("Say it").title("Speaks the reading (M)").does(page, Action::Meter(Use::Speak(0))) }
+                { Button::new("Predict first").pressed(state.measuring.predict).does(page, Action::Meter(Use::Predict(!state.measuring.predict))) }
+            </div>
+        </div>
+    }
+}
+
+/// Dial, sockets, tips, kind, fuses and battery.
+fn controls(page: &Handle, which: usize) -> Html {
+    let state = &page.state;
+    let meter = &state.bench().meters[which];
+    let several = state.bench().meters.len() > 1;
+    let on_dial = page.on(move |event: Event| {
+        let place = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+        let dial = Dial::ALL[usize::try_from(place).unwrap_or(0).min(Dial::ALL.len() - 1)];
+        Action::Meter(Use::Dial(which, dial))
+    });
+    let dials =
+        Dial::ALL.map(|dial| html! { <option selected={dial == meter.dial}>{ range::name(dial) }</option> });
+    let leads = [(true, "Red", &meter.red), (false, "Black", &meter.black)].map(|(red, name, lead)| {
+        let sockets = Socket::ALL.map(|socket| {
+            let button = Button::new(socket.name()).pressed(lead.socket == socket);
+            button.does(page, Action::Meter(Use::Plug(which, red, socket)))
+        });
+        let onchange = page.on(move |event: Event| {
+            let word = event.target_unchecked_into::<HtmlInputElement>().value();
+            Action::Meter(Use::TipWord(which, red, word))
+        });
+        let tip = lead.tip.word(state.bench());
+        html! {
+            <>
+                <div class="meter-row" role="group" aria-label={format!("{name} plug")}><span>{ format!("{name} plug in") }</span><span>{ for sockets }</span></div>
+                <div class="meter-row"><label for={format!("tip-{which}-{name}")}>{ format!("{name} tip at") }</label>
+                    <span><input class="hole" id={format!("tip-{which}-{name}")} value={tip} {onchange} />
+                    { does(page, "Place on the board", Use::Hold(which, red)) }</span></div>
+            </>
+        }
+    });
+    let kinds = Kind::ALL.map(|kind| {
+        let name = if kind == Kind::Cheap { "1 MΩ, cheap" } else { "10 MΩ" };
+        let button = Button::new(name).pressed(meter.kind == kind);
+        button.does(page, Action::Meter(Use::Kind(which, kind)))
+    });
+    html! {
+        <div class="meter-controls">
+            if several { <h3>{ format!("Meter {}: {}", which + 1, state.reading_in_words(which)) }</h3> }
+            <div class="meter-row"><label for={format!("dial-{which}")}>{ "Dial" }</label>
+                <select id={format!("dial-{which}")} onchange={on_dial}>{ for dials }</select></div>
+            { for leads }
+            if which == 0 { { in_series(page) } }
+            <details class="meter-more"><summary>{ "Kind, fuses, battery" }</summary>
+                <div class="meter-row" role="group" aria-label="Kind of meter"><span>{ "Kind" }</span><span>{ for kinds }</span></div>
+                <div class="row">
+                    { does(page, "Open the case: tips on the 500 mA fuse", Use::TipWord(which, true, "500ma.1".into())) }
+                    { does(page, "New 500 mA fuse", Use::Fuse(which, true)) }
+                    { does(page, "New 10 A fuse", Use::Fuse(which, false)) }
+                    { does(page, "New battery", Use::Battery(which)) }
+                    if state.bench().meters.len() < MAX_METERS { { does(page, "A second meter", Use::Second) } }
+                    { does(page, "Put it away", Use::Away) }
+                </div>
+            </details>
+        </div>
+    }
+}
+
+/// Which leg the meter takes the place of.
+fn in_series(page: &Handle) -> Html {
+    let bench = page.state.bench();
+    let legs: Vec<(LegId, String)> = bench
+        .legs()
+        .filter(|(leg, at)| at.hole.is_some() && !bench.part(leg.part).is_rigid())
+        .map(|(leg, _)| {
+            let part = bench.part(leg.part);
+            (leg, format!("{}.{}", part.id, part.card.pins[leg.pin].name))
+        })
+        .collect();
+    let options = legs.iter().map(|(_, name)| html! { <option>{ name }</option> });
+    let onchange = {
+        let (page, legs) = (page.clone(), legs.iter().map(|it| it.0).collect::<Vec<LegId>>());
+        Callback::from(move |event: Event| {
+            let place = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
+            let leg = usize::try_from(place - 1).ok().and_then(|place| legs.get(place));
+            if let Some(&leg) = leg {
+                page.dispatch(Action::Meter(Use::Series(leg)));
+            }
+        })
+    };
+    html! {
+        <div class="meter-row"><label for="in-series">{ "In series" }</label>
+            <select id="in-series" {onchange}><option selected=true>{ "lift a leg…" }</option>{ for options }</select></div>
+    }
+}
+
+/// What could be done better, at the level of help that is set.
+fn findings(page: &Handle) -> Html {
+    let state = &page.state;
+    let (Some(said), true) = (&state.measuring.said, state.screen.help > Help::Nothing) else {
+        return html! {};
+    };
+    let list = said.findings.iter().enumerate().map(|(index, finding)| {
+        let word = finding.severity.word();
+        html! {
+            <li class={classes!("finding", word)}>
+                <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
+                <div>
+                    <h3>{ &finding.symptom }{ " " }<span class="severity">{ word }</span></h3>
+                    if state.screen.help >= Help::Place { <p>{ &finding.says }</p> }
+                    if state.screen.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
+                    if state.screen.help >= Help::Place {
+                        <details><summary>{ "Why it matters" }</summary><p>{ &finding.why }</p></details>
+                    }
+                </div>
+            </li>
+        }
+    });
+    html! { <ol class="findings" aria-label="About this measurement">{ for list }</ol> }
+}
+
+/// What was written down.
+fn notebook(page: &Handle) -> Html {
+    let notes = &page.state.measuring.notes;
+    if notes.is_empty() {
+        return html! {};
+    }
+    let predicted = notes.iter().any(|it| !it.predicted.is_empty());
+    let rows = notes.iter().map(|it: &Note| {
+        html! {
+            <tr><th scope="row">{ &it.places }</th><td class="words">{ &it.how }</td>
+                if predicted { <td>{ &it.predicted }</td> }
+                <td>{ &it.shown }</td></tr>
+        }
+    });
+    let truths = notes.iter().filter(|it| !it.truth.is_empty());
+    let truths =
+        truths.map(|it| html! { <li>{ format!("{}: {} without the meter", it.places, it.truth) }</li> });
+    let csv = {
+        let text = notes_csv(notes);
+        Callback::from(move |_: MouseEvent| {
+            drop(files::download("notebook.csv", "text/csv", text.as_bytes()))
+        })
+    };
+    let copy = {
+        let (text, page) = (notes_csv(notes), page.clone());
+        Callback::from(move |_: MouseEvent| {
+            let said = page.on(|done: bool| {
+                Action::Say(
+                    if done { "Copied." } else { "The browser doesn’t let the page copy." }.to_owned(),
+                )
+            });
+            files::copy_text(&text, said);
+        })
+    };
+    html! {
+        <div class="notebook">
+            <table class="readings">
+                <thead><tr><th scope="col">{ "Notebook" }</th><th scope="col">{ "Dial" }</th>
+                    if predicted { <th scope="col">{ "Predicted" }</th> }
+                    <th scope="col">{ "Shown" }</th></tr></thead>
+                <tbody>{ for rows }</tbody>
+            </table>
+            <details><summary>{ "True values" }</summary><ul>{ for truths }</ul></details>
+            <div class="row">
+                { Button::new("Copy").view(copy) }
+                { Button::new("Save as CSV").view(csv) }
+                { does(page, "Tear it out", Use::ForgetNotes) }
+            </div>
+        </div>
+    }
+}
