@@ -143,7 +143,7 @@ fn around_boards(bench: &Bench, left: f32, column: f32) -> Area {
 /// Where a meter stands: in the column beside the boards, below what gives power.
 pub fn meter(bench: &Bench, index: usize) -> Area {
     let above = bench.parts.iter().filter(|it| it.card.footprint == Footprint::OffBoard).count();
-    let y = 34.0 + SHELF * above as f32 + METER_SHELF * index as f32;
+    let y = 58.0 + SHELF * above as f32 + METER_SHELF * index as f32;
     Area { x: board(bench, 0).x - 164.0, y, width: METER.0, height: METER.1 }
 }
 

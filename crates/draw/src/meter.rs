@@ -56,8 +56,8 @@ fn printed(dial: Dial) -> &'static str {
         Dial::Ohm20K => "20k",
         Dial::Ohm200K => "200k",
         Dial::Ohm2M => "2M",
-        Dial::Diode => "diode",
-        Dial::Continuity => "sound",
+        Dial::Diode => "►|",
+        Dial::Continuity => "♪",
         Dial::Dc10A => "10",
         Dial::Dc20Ma => "20m",
         Dial::Dc2Ma => "2m",
@@ -89,7 +89,7 @@ pub fn dial_towards(bench: &Bench, index: usize, at: Point) -> Dial {
     let area = layout::meter(bench, index);
     let (x, y) = (at.x - area.x, at.y - area.y);
     let far = |dial: &Dial| {
-        let length = ((x - DIAL.0).powi(2) + (y - DIAL.1).powi(2)).sqrt().max(1.0);
+        let length = Point::new(x, y).distance(Point::new(DIAL.0, DIAL.1)).max(1.0);
         around(*dial, length).distance(Point::new(x, y))
     };
     Dial::ALL.into_iter().min_by(|a, b| far(a).total_cmp(&far(b))).unwrap_or_default()
@@ -231,7 +231,7 @@ fn dial(case: &mut Sketch, at: Dial) {
         let d = format!("M{} {}A{radius} {radius} 0 0 1 {} {}", n(start.x), n(start.y), n(end.x), n(end.y));
         case.path(d, Style::line(colour, 1.6));
         let middle = Dial::ALL[(from as usize + to as usize) / 2];
-        let far = if matches!(name, "Ω") { DIAL.2 + 30.0 } else { DIAL.2 + 28.0 };
+        let far = if matches!(name, "Ω") { DIAL.2 + 26.5 } else { DIAL.2 + 28.0 };
         let place = around(middle, far);
         let style = Style::fill(colour);
         case.text(Point::new(place.x, place.y + 3.5), 10.0, Anchor::Middle, true, name, style);
