@@ -1,7 +1,5 @@
 //! Measurements inside the page, offered only where the address asks for them (`?measure`).
 
-use std::cell::RefCell;
-
 use halfrow_core::reference::DenseLu;
 use halfrow_core::sample::{blinker, running_lights, sixty_parts};
 use halfrow_core::solve::solve;
@@ -11,38 +9,7 @@ use wasm_bindgen::closure::Closure;
 
 use crate::model::state::Action;
 use crate::ui::page::Handle;
-
-thread_local! {
-    /// Milliseconds of each kind of work since that was last asked for.
-    static SPANS: RefCell<Vec<(&'static str, f64)>> = const { RefCell::new(Vec::new()) };
-}
-
-/// A stretch of work that is timed until it is dropped.
-pub struct Span {
-    name: &'static str,
-    since: f64,
-}
-
-impl Span {
-    /// Begins.
-    pub fn new(name: &'static str) -> Span {
-        Span { name, since: now() }
-    }
-}
-
-impl Drop for Span {
-    fn drop(&mut self) {
-        let ms = now() - self.since;
-        SPANS.with_borrow_mut(|all| match all.iter_mut().find(|(name, _)| *name == self.name) {
-            Some((_, sum)) => *sum += ms,
-            None => all.push((self.name, ms)),
-        });
-    }
-}
-
-fn now() -> f64 {
-    web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
-}
+use crate::ui::spans::{now, take};
 
 /// Puts `halfrow_measure` on the window: `solve60()` gives microseconds for an operating point of
 /// the crowded board, `open(name)` opens the blinker at a kilohertz or the running lights at ten hertz, `lu60()` gives
@@ -72,7 +39,7 @@ pub fn offer(page: Handle) {
     });
     let spans = Closure::<dyn Fn() -> Object>::new(|| {
         let all = Object::new();
-        for (name, ms) in SPANS.take() {
+        for (name, ms) in take() {
             let _ = Reflect::set(&all, &name.into(), &ms.into());
         }
         all

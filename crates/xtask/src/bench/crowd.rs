@@ -57,7 +57,9 @@ pub fn fewest_frames(browser: &mut Browser, address: &str, slower: f64) -> Resul
         let example =
             halfrow_file::examples::find(&name).ok_or_else(|| Trouble(format!("no example {name}")))?;
         let bench = halfrow_file::read(example.text()).map_err(|error| Trouble(error.to_string()))?;
-        let Some(button) = bench.parts.iter().position(|it| it.card.kind == "push-button") else { continue };
+        let Some(button) = bench.parts.iter().position(|it| it.card.param("pressed").is_some()) else {
+            continue;
+        };
         let frames = held(browser, &format!("{address}?measure&example={name}"), &bench, button, slower)?;
         if frames < fewest.0 {
             fewest = (frames, name);
