@@ -1,73 +1,14 @@
-//! The meters on the board: their pictures, and what of them is under the pointer.
+//! The meters on the board: their pictures.
 
-use halfrow_core::bench::Bench;
-use halfrow_core::meter::{Dial, Socket};
-use halfrow_core::shape::Point;
-use halfrow_draw::{layout, meter};
+use halfrow_core::meter::Dial;
+use halfrow_draw::meter;
 use halfrow_instruments::range::{Quantity, SOUNDS_BELOW_OHMS};
 use halfrow_instruments::watch::BATTERY_LOW;
 use halfrow_instruments::{Range, range};
 use yew::prelude::*;
 
 use crate::board::shapes;
-use crate::model::state::{Action, Hand, State, Use};
-use crate::ui::page::Handle;
-
-/// A place of a meter.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Hit {
-    /// The red tip (or the black one).
-    Tip(usize, bool),
-    /// The dial.
-    Dial(usize),
-    /// A socket.
-    Socket(usize, Socket),
-    /// The case.
-    Case(usize),
-}
-
-/// How far from a tip's end or grip the pointer takes it, in units: a finger's width at the usual size.
-const REACH: f32 = 16.0;
-
-/// What of the meters lies under a point of the bench.
-pub fn under(bench: &Bench, at: Point) -> Option<Hit> {
-    for index in 0..bench.meters.len() {
-        for red in [true, false] {
-            let tip = meter::tip(bench, index, red);
-            let grip = Point::new(tip.x - 22.0, tip.y + 24.0);
-            if grip.distance(at) < REACH {
-                return Some(Hit::Tip(index, red));
-            }
-        }
-        let area = layout::meter(bench, index);
-        if !area.holds(at) {
-            continue;
-        }
-        let socket = Socket::ALL.into_iter().find(|&it| meter::socket(bench, index, it).distance(at) < REACH);
-        if let Some(socket) = socket {
-            return Some(Hit::Socket(index, socket));
-        }
-        let dial = meter::dial_centre(bench, index).distance(at) < 64.0;
-        return Some(if dial { Hit::Dial(index) } else { Hit::Case(index) });
-    }
-    None
-}
-
-/// What a press on a place of a meter does when it is let go there.
-pub fn let_go(page: &Handle, hit: Hit, at: Point) {
-    let bench = page.state.bench();
-    let action = match hit {
-        Hit::Dial(which) => Use::Dial(which, meter::dial_towards(bench, which, at)),
-        Hit::Socket(which, socket) => {
-            let red = bench.meters[which].red.socket != socket;
-            // A click on an empty socket takes the red plug there; on the red plug itself, the black one.
-            Use::Plug(which, red, socket)
-        }
-        Hit::Tip(which, red) => Use::Hold(which, red),
-        Hit::Case(which) => Use::Speak(which),
-    };
-    page.dispatch(Action::Meter(action));
-}
+use crate::model::state::{Hand, State};
 
 /// What the display of a meter shows.
 fn display(state: &State, which: usize) -> meter::Display {

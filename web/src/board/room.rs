@@ -3,9 +3,11 @@
 use halfrow_core::shape::Point;
 use wasm_bindgen::JsCast;
 use web_sys::Element;
+use yew::prelude::*;
 
 use crate::model::sight::{Room, sight, zoomed};
 use crate::model::state::Action;
+use crate::platform::page::on_resize;
 use crate::ui::page::Handle;
 
 /// The board's place on the page as it is now; nothing before the page is drawn.
@@ -22,4 +24,17 @@ pub fn zoom_by(page: &Handle, factor: f32) {
     let now = sight(bench, page.state.screen.view, room());
     let middle = Point::new(now.0 + now.2 / 2.0, now.1 + now.3 / 2.0);
     page.dispatch(Action::SetView(Some(zoomed(now, factor, middle, bench))));
+}
+
+/// The room that a board has, as it changes.
+#[hook]
+pub fn use_room(svg: &NodeRef) -> Room {
+    let place = use_state_eq(|| (0.0, 0.0));
+    let (set, svg) = (place.setter(), svg.clone());
+    use_effect_with((), move |()| {
+        let board = svg.cast::<Element>();
+        let watch = board.and_then(|board| on_resize(&board, move || set.set(room())));
+        move || drop(watch)
+    });
+    *place
 }

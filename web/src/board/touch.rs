@@ -3,6 +3,7 @@
 use halfrow_core::shape::{Point, n};
 use yew::prelude::*;
 
+use crate::model::gesture::Lens;
 use crate::model::state::{Action, View};
 use crate::platform::page::{Timer, after};
 use crate::ui::page::Handle;
@@ -14,7 +15,7 @@ const AWAY: f32 = 126.0;
 
 /// How long a button stays pressed after it is let go, in milliseconds: the clock looks at the bench once
 /// a picture, and a tap can be shorter than that.
-const LEAST_PUSH: i32 = 60;
+pub const LEAST_PUSH: i32 = 60;
 
 /// Lets go of the button that is held, unless it is pressed again before.
 pub fn let_go(page: &Handle) -> Timer {
@@ -22,9 +23,8 @@ pub fn let_go(page: &Handle) -> Timer {
     after(LEAST_PUSH, move || page.dispatch(Action::LetGo))
 }
 
-/// The magnifier over a finger: what is around the point that it aims at, twice as large. `unit` is
-/// what a pixel measures in the drawing.
-pub fn lens(finger: Point, aim: Point, unit: f32, view: View) -> Html {
+/// The magnifier over a finger: what is around the point that it aims at, twice as large.
+pub fn lens(&Lens { finger, aim, unit }: &Lens, view: View) -> Html {
     let (away, r) = (AWAY * unit, RADIUS * unit);
     let centre = if finger.y - away - r > view.1 {
         Point::new(finger.x, finger.y - away)

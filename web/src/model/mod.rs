@@ -3,14 +3,14 @@
 //! [`state`] is everything that the page knows and its reducer, with the actions, the moves of parts and legs
 //! and the fields that are written into. [`clock`], [`chart`] and [`wiring`] are parts of it, [`chosen`] and
 //! [`clipboard`] what is done with several parts, [`opening`] what can be opened, [`sight`] what of the bench
-//! is in view, [`walk`] where keys lead on the board, [`fingers`] what fingers mean. [`words`] says things,
-//! [`lamps`] tells what has become of the lamps.
+//! is in view, [`walk`] where keys lead on the board, [`gesture`] what a pointer does there. [`words`] says
+//! things, [`lamps`] tells what has become of the lamps.
 
 pub mod chart;
 pub mod chosen;
 pub mod clipboard;
 pub mod clock;
-pub mod fingers;
+pub mod gesture;
 pub mod keeping;
 pub mod lamps;
 pub mod opening;

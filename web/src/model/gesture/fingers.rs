@@ -3,6 +3,7 @@
 use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
 
+use super::Projection;
 use crate::model::sight::zoomed;
 use crate::model::state::View;
 
@@ -53,13 +54,8 @@ impl Pinch {
     }
 
     /// Two fingers that have just come together.
-    pub fn new(
-        view: View,
-        scale: f64,
-        start: [(f64, f64); 2],
-        at: impl Fn((f64, f64)) -> Option<Point>,
-    ) -> Option<Pinch> {
-        Some(Pinch { view, scale, about: at(middle(start))?, start })
+    pub fn new(view: View, projection: &Projection, start: [(f64, f64); 2]) -> Pinch {
+        Pinch { view, scale: projection.scale.0, about: projection.point(middle(start)), start }
     }
 }
 
