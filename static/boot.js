@@ -15,6 +15,8 @@ function halt(title, why, what, error) {
   byId("halt-do").textContent = what;
   byId("halt-detail").textContent = String(error);
   section.hidden = false;
+  // An open sheet would lie over it and keep it out of reach.
+  for (const sheet of document.querySelectorAll("dialog[open]")) sheet.close();
   document.querySelector(".skeleton")?.setAttribute("aria-busy", "false");
   globalThis.halfrow_sound(false);
 }

@@ -113,6 +113,15 @@ fn tab_goes_round_inside_a_sheet_and_tapping_the_board_gives_it_the_keys() -> Re
     assert!(page.text(".said")?.contains("D1 is in"));
     page.keys("?")?;
     page.wait_for("document.activeElement.id === 'sheet-title'")?;
+    // What lies beneath is out of reach; before the first stop comes the last, behind that the first again.
+    assert_eq!(page.evaluate("document.querySelector('.sheet').matches('dialog:modal')")?, true);
+    page.evaluate("document.querySelector('.head .title').focus()")?;
+    assert_eq!(page.evaluate("document.activeElement.id")?, "sheet-title");
+    for (key, stop) in [("Shift+Tab", "sheet-body"), ("Tab", "Close"), ("Shift+Tab", "sheet-body")] {
+        page.keys(key)?;
+        let here = "(document.activeElement.className || document.activeElement.innerText)";
+        assert_eq!(page.evaluate(here)?, stop, "{key}");
+    }
     for (key, times) in [("Tab", 8), ("Shift+Tab", 8)] {
         for _ in 0..times {
             page.keys(key)?;

@@ -72,6 +72,7 @@ fn the_menu_opens_by_keys_and_button_and_gives_the_focus_back() -> Result {
     page.keys("Shift+F10")?;
     let names = items(page)?;
     assert!(names.contains("Paste") && !names.contains("Turn"), "an empty hole: {names}");
+    assert_eq!(page.evaluate("!!document.activeElement.closest('dialog:modal')")?, true);
     page.keys("Escape")?;
     page.wait_for("document.activeElement.role === 'gridcell'")?;
     // On a leg it is the part's.

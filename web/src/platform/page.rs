@@ -131,6 +131,14 @@ pub fn is_framed() -> bool {
     let top = window.top().ok().flatten();
     let origin = js_sys::Reflect::get(&window, &"origin".into()).ok().and_then(|it| it.as_string());
     top.is_none_or(|top| top != window) || origin.as_deref() == Some("null")
+
+/// Listens to an event of one element.
+pub fn on_element(
+    element: &web_sys::Element,
+    event: &'static str,
+    run: impl Fn(Event) + 'static,
+) -> Listener {
+    Listener::new(vec![(Some(element.clone().into()), event)], run)
 }
 
 /// Watches the size of an element until it is dropped.
