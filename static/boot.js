@@ -52,10 +52,10 @@ async function cannotStart(error) {
   // A page of words in place of the module doesn't compile either: that is no fault of the browser's.
   const refused = absent || (error instanceof WebAssembly.CompileError && wrong.length === 0);
   halt(
-    "Halfrow cannot start here",
+    "Halfrow can’t start here",
     refused
-      ? "This browser does not run WebAssembly, which the live board needs. The picture is a still one."
-      : "A part of the page did not arrive or did not start. The picture is a still one.",
+      ? "This browser doesn’t run WebAssembly, which the live board needs. The board you see is only a picture."
+      : "Part of the page didn’t arrive or didn’t start. The board you see is only a picture.",
     refused
       ? "A school's rules can switch WebAssembly off; the person who looks after this computer can allow it for this page. Otherwise any browser from the last few years will do."
       : "Check the network, then try again. If it stays like this, a new version may be on its way to the host: wait a few minutes.",
@@ -72,8 +72,8 @@ async function cannotStart(error) {
 function stopped(error) {
   halt(
     "Halfrow has stopped",
-    "The page ran into a fault of its own. What you see no longer changes.",
-    "Your bench was saved on this device as you worked, where the browser allows that. Try again to carry on with it.",
+    "The page itself went wrong. What you see has stopped moving.",
+    "Your bench was saved on this device as you worked, if the browser allows that. Try again to carry on with it.",
     error,
   );
 }

@@ -84,7 +84,7 @@ pub fn App() -> Html {
             <main class="bench" aria-label="Bench">
                 { kept.notice }
                 if *update {
-                    <p class="notice" role="status">{ "A newer Halfrow is ready. " }
+                    <p class="notice" role="status">{ "A newer version of Halfrow is ready. " }
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
                 <Grid page={page.calm()} />
@@ -278,7 +278,7 @@ fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
         <header class="head">
             <h1 class="away">{ "Halfrow" }</h1>
             { sheet("Parts", Sheet::Drawer, "narrow") }
-            <Typed class="title" label="Title of the bench" placeholder="Untitled bench"
+            <Typed class="title" label="Bench title" placeholder="Untitled bench"
                 title={state.bench().title.clone()} value={state.bench().title.clone()} {onchange} />
             if !kept.is_empty() { <span class="kept-state">{ *kept }</span> }
             <span class="gap" />
@@ -286,8 +286,8 @@ fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
             { Button::new("Redo").title("Redo (Ctrl+Y)").off(!redo).does(page, Action::Redo) }
             <span class="space" />
             { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlay::Trace) }
-            { toggle("Volts", "Shade every net by its potential", overlays.volts, Overlay::Volts) }
-            { toggle("Currents", "Arrows and figures of current", overlays.currents, Overlay::Currents) }
+            { toggle("Volts", "Shade every net by its voltage", overlays.volts, Overlay::Volts) }
+            { toggle("Currents", "Show currents as arrows and figures", overlays.currents, Overlay::Currents) }
             <span class="space" />
             { sheet("Examples", Sheet::Examples, "") }
             { sheet("Share", Sheet::Share, "") }
@@ -308,10 +308,10 @@ fn zoom(page: &Handle) -> Html {
         Callback::from(move |_: MouseEvent| page.dispatch(Action::SetView(Some(whole(page.state.bench())))))
     };
     html! {
-        <div class="zoom" role="group" aria-label="Size of the board">
+        <div class="zoom" role="group" aria-label="Board size">
             <button aria-label="Larger" title="Larger" onclick={step(0.8)}>{ "+" }</button>
             <button aria-label="Smaller" title="Smaller" onclick={step(1.25)}>{ "−" }</button>
-            { Button::new("Fit").title("All in sight").view(fit) }
+            { Button::new("Fit").title("Show everything").view(fit) }
         </div>
     }
 }
@@ -328,7 +328,7 @@ fn legend(page: &Handle) -> Html {
     html! {
         <div class="legend">
             <span>{ amount::volts(low) }</span>
-            <svg width="126" height="12" viewBox="0 0 126 12" preserveAspectRatio="none" role="img" aria-label="Colours from the lowest to the highest potential">{ for steps }</svg>
+            <svg width="126" height="12" viewBox="0 0 126 12" preserveAspectRatio="none" role="img" aria-label="Colours from the lowest to the highest voltage">{ for steps }</svg>
             <span>{ amount::volts(high) }</span>
         </div>
     }

@@ -172,7 +172,7 @@ fn the_time_and_the_notice_of_a_slow_clock_are_apart_and_off_the_board() -> Resu
     let mut visit = open(&blinker(400_000.0))?;
     let page = &mut visit.page;
     for _ in 0..3 {
-        page.wait_for("/^Too fast to follow: [\\d.]+ (thousand |million )?times slower than real[.]$/.test(document.querySelector('.slow')?.innerText)")?;
+        page.wait_for("/^Too fast to follow: [\\d.]+ (thousand |million )?times slower than real time[.]$/.test(document.querySelector('.slow')?.innerText)")?;
         page.wait_for("/^\\d+[.]\\d{2,} s$/.test(document.querySelector('#clock-time').innerText)")?;
         press(page, "Pause")?;
         page.wait_for("!document.querySelector('.slow')")?;

@@ -232,7 +232,7 @@ fn a_chosen_part_is_copied_pasted_cut_and_duplicated() -> Result {
     page.click_in("svg.board", 110.0, 140.0)?;
     assert_eq!(page.count("svg.board g.chosen")?, 1);
     page.keys("Control+c Control+v")?;
-    page.wait_for("document.querySelector('.said').innerText.includes('put down')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('placed')")?;
     let pasted = page.wiring()?;
     assert_eq!(pasted.lines().count(), 5, "{pasted}");
     assert!(pasted.starts_with(&built) && pasted.contains("D2 led"), "{pasted}");
@@ -240,11 +240,11 @@ fn a_chosen_part_is_copied_pasted_cut_and_duplicated() -> Result {
     // The copy is chosen now; cut, it is gone, and pasted again it is back.
     page.click_in("svg.board", 110.0, 140.0)?;
     page.keys("Control+x")?;
-    page.wait_for("document.querySelector('.said').innerText.includes('taken away')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('removed')")?;
     assert!(!page.wiring()?.contains("D1 "));
     page.click_hole("a25")?;
     page.keys("Control+v")?;
-    page.wait_for("document.querySelector('.said').innerText.includes('put down')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('placed')")?;
     assert_eq!(page.wiring()?.matches(" led ").count(), 2);
 
     // What is no part is refused with words.

@@ -27,7 +27,7 @@ fn the_focus_is_never_lost() -> Result {
     page.evaluate("document.querySelector('.readings tbody button').click()")?;
     page.wait_for("document.querySelector('.strip')")?;
     page.evaluate(
-        "[...document.querySelectorAll('.strip button')].find((b) => b.innerText === 'Take away').focus()",
+        "[...document.querySelectorAll('.strip button')].find((b) => b.innerText === 'Remove').focus()",
     )?;
     page.keys("Enter")?;
     page.wait_for("!document.querySelector('.strip')")?;
@@ -105,7 +105,7 @@ fn the_live_region_stays_and_a_field_keeps_what_it_refuses() -> Result {
     page.on_cell("#value-R1-0", "abc", "Enter")?;
     page.wait_for("document.querySelector('#value-R1-0').ariaInvalid === 'true'")?;
     assert_eq!(page.evaluate("document.querySelector('#value-R1-0').value")?, "abc");
-    assert!(page.text("#value-R1-0-why")?.contains("no number"));
+    assert!(page.text("#value-R1-0-why")?.contains("isn’t a number"));
     page.on_cell("#value-R1-0", "4k7", "Enter")?;
     page.wait_for("!document.querySelector('#value-R1-0-why')")?;
     assert_eq!(page.evaluate("document.querySelector('#value-R1-0').value")?, "4.7k");

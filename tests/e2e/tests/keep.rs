@@ -78,11 +78,11 @@ fn the_former_bench_is_among_the_snapshots_and_no_two_are_the_same() -> Result {
     let address = visit.address("#1.AAAABBBB");
     let page = &mut visit.page;
     page.open(&address)?;
-    page.wait_for("document.querySelector('.said').innerText.includes('could not be opened')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('couldn’t be opened')")?;
     reload(page)?;
     title_is(page, "Lighthouse")?;
     let said = page.text(".said")?;
-    assert!(said.contains("could not be opened"), "{said}");
+    assert!(said.contains("couldn’t be opened"), "{said}");
     Ok(())
 }
 

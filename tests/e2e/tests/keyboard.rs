@@ -82,7 +82,7 @@ fn turned_taken_away_and_let_go_by_keys() -> Result {
     keys(page, "Escape")?;
     assert_eq!(page.text(".said")?, "Put back.");
     keys(page, "Backspace")?;
-    assert!(page.text(".said")?.contains("D1 taken away"));
+    assert!(page.text(".said")?.contains("D1 removed"));
     keys(page, "Control+z")?;
     assert!(page.evaluate("document.activeElement.ariaLabel")?.as_str().is_some_and(|it| it.contains("D1")));
 

@@ -54,7 +54,7 @@ fn look_and_take_away(page: &mut Page, card: &Card, holes: &[String]) -> Result 
         .evaluate("((strip) => strip.scrollWidth <= strip.clientWidth)(document.querySelector('.strip'))")?;
     assert_eq!(inside, true, "the strip of {} is too wide", card.name);
     page.keys("Backspace")?;
-    wait(page, "document.querySelector('.said').innerText.includes('taken away')")?;
+    wait(page, "document.querySelector('.said').innerText.includes('removed')")?;
     assert_eq!(page.count(".strip")?, 0, "{}", card.name);
     Ok(())
 }

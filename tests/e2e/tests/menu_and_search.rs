@@ -34,8 +34,7 @@ fn a_right_click_on_a_part_offers_what_can_be_done_with_it() -> Result {
     let page = &mut visit.page;
     right_click_led(page)?;
     let names = items(page)?;
-    for name in ["Turn", "Cut", "Copy", "Paste", "Duplicate", "Take away", "Trace this net", "Read this hole"]
-    {
+    for name in ["Turn", "Cut", "Copy", "Paste", "Duplicate", "Remove", "Trace this net", "Read this hole"] {
         assert!(names.split(", ").any(|it| it == name), "{name} in {names}");
     }
     assert!(!names.contains("Switch it"), "an LED is no switch");
@@ -57,7 +56,7 @@ fn a_right_click_on_a_part_offers_what_can_be_done_with_it() -> Result {
     right_click_led(page)?;
     items(page)?;
     page.evaluate("void [...document.querySelectorAll('[role=menuitem]')].find((it) => it.innerText.startsWith('Paste')).click()")?;
-    page.wait_for("document.querySelector('.said').innerText.includes('put down')")?;
+    page.wait_for("document.querySelector('.said').innerText.includes('placed')")?;
     assert_eq!(page.wiring()?.matches(" led ").count(), 2);
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
@@ -84,7 +83,7 @@ fn the_menu_opens_by_keys_and_button_and_gives_the_focus_back() -> Result {
         "void [...document.querySelectorAll('.strip button')].find((it) => it.innerText === 'More').focus()",
     )?;
     page.keys("Enter")?;
-    assert!(items(page)?.contains("Take away"));
+    assert!(items(page)?.contains("Remove"));
     page.keys("Escape")?;
     page.wait_for("document.activeElement.innerText === 'More'")?;
     Ok(())
@@ -125,7 +124,7 @@ fn the_search_finds_actions_and_parts() -> Result {
     assert!(page.text(".said")?.contains("in hand"));
     page.keys("Escape")?;
     search(page, "teapot")?;
-    page.wait_for("document.querySelector('.sheet').innerText.includes('Nothing of that name')")?;
+    page.wait_for("document.querySelector('.sheet').innerText.includes('Nothing by that name')")?;
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }

@@ -98,7 +98,7 @@ pub fn Grid(props: &Props) -> Html {
     });
     let row = home.row().unwrap_or(1);
     html! {
-        <div role="grid" class="grid" aria-label="Board. Arrow keys move from hole to hole, Enter puts or takes a leg."
+        <div role="grid" class="grid" aria-label="Board. Arrow keys move from hole to hole. Enter puts a leg in or pulls it out."
             aria-rowcount={bench.boards[0].kind.rows().to_string()} aria-colcount="14" {onkeydown} {onkeyup} {onfocusin} {onfocusout}>
             <div role="row" aria-rowindex={row.to_string()}>{ for cells }</div>
         </div>
@@ -163,7 +163,7 @@ pub fn key(page: &Handle, event: &KeyboardEvent) {
             }
             Some(part) => Action::Choose(part, event.shift_key()),
             None if state.selection.hand == Hand::Empty => {
-                Action::Say(format!("{home} is free. A letter takes a part; ? shows the keys."))
+                Action::Say(format!("{home} is free. Press a letter to take a part, or ? to see the keys."))
             }
             None => Action::Press(home),
         },
@@ -185,7 +185,7 @@ pub fn key(page: &Handle, event: &KeyboardEvent) {
             match CARDS.iter().find(|card| card.key == Some(letter.to_ascii_lowercase())) {
                 Some(card) => Action::Take(card),
                 None if letter.is_ascii_alphabetic() => Action::Say(format!(
-                    "No part has the key {}. ? shows the keys.",
+                    "No part uses the key {}. Press ? to see the keys.",
                     letter.to_ascii_uppercase()
                 )),
                 None => return,

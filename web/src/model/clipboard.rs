@@ -34,7 +34,7 @@ pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
         }),
     }?;
     if copied.parts.is_empty() {
-        return Err("Nothing was copied.".to_owned());
+        return Err("You haven’t copied anything yet.".to_owned());
     }
     if bench.parts.len() + copied.parts.len() > MAX_PARTS {
         return Err(format!("A bench holds at most {MAX_PARTS} parts."));
@@ -46,7 +46,7 @@ pub fn paste(bench: &Bench, text: &str) -> Result<(Bench, Chosen), String> {
             }
         }
     }
-    Err("There is no room for the copy on this board.".to_owned())
+    Err("There’s no room for the copy on this board.".to_owned())
 }
 
 /// Whether the first line is a part's.

@@ -104,9 +104,9 @@ pub fn slow(clock: &Clock) -> Option<String> {
     let share = clock.short_of.filter(|_| clock.running && clock.timed)?;
     let times = 1.0 / (share * clock.speed).max(1e-12);
     Some(if times > 1.05 {
-        format!("Too fast to follow: {} times slower than real.", amount::round(times))
+        format!("Too fast to follow: {} times slower than real time.", amount::round(times))
     } else {
-        format!("This machine can’t keep up: {} times as fast as real.", amount::round(1.0 / times))
+        format!("This computer can’t keep up: {} times as fast as real time.", amount::round(1.0 / times))
     })
 }
 
@@ -117,9 +117,12 @@ mod tests {
     #[test]
     fn how_slowly_the_clock_runs_is_said_while_it_runs() {
         let mut clock = Clock { timed: true, short_of: Some(0.5), ..Clock::default() };
-        assert_eq!(slow(&clock).as_deref(), Some("Too fast to follow: 2 times slower than real."));
+        assert_eq!(slow(&clock).as_deref(), Some("Too fast to follow: 2 times slower than real time."));
         clock.speed = 10.0;
-        assert_eq!(slow(&clock).as_deref(), Some("This machine can’t keep up: 5 times as fast as real."));
+        assert_eq!(
+            slow(&clock).as_deref(),
+            Some("This computer can’t keep up: 5 times as fast as real time.")
+        );
         clock.running = false;
         assert_eq!(slow(&clock), None);
     }

@@ -27,6 +27,6 @@ pub fn open_text(name: &str, text: &str) -> Action {
     };
     match read {
         Ok(bench) => Action::Open(Box::new(bench), format!("{name} is open.")),
-        Err(error) => Action::Say(format!("{name} could not be opened: {error}")),
+        Err(error) => Action::Say(format!("{name} couldn’t be opened: {error}")),
     }
 }

@@ -159,7 +159,7 @@ impl State {
             Action::Lamps(now) => self.speech.say_lamps(&now),
             Action::SetRunning(running) => {
                 self.clock.running = running;
-                self.say(if running { "The clock runs." } else { "The clock is paused." });
+                self.say(if running { "The clock is running." } else { "The clock is paused." });
             }
             Action::SetSpeed(speed) => self.clock.speed = speed,
             Action::SetSound(on) => self.clock.sound = on,

@@ -107,7 +107,7 @@ pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result
                     line += &format!(" pin1={hole}");
                 } else if before[PINS + pin].split('/').next() != Some(hole) {
                     return Err(format!(
-                        "{} is stiff: its legs follow from pin {}.",
+                        "{} is rigid: its other legs follow pin {}.",
                         part.id, kind.pins[0].name
                     ));
                 }
@@ -120,7 +120,7 @@ pub fn with_cell(bench: &Bench, row: usize, column: usize, text: &str) -> Result
     } else if let Some(card) = text.split_whitespace().next().and_then(card) {
         lines.push(format!("{} {text}", bench.next_id(card)));
     } else {
-        return Err(format!("There is no kind of part called “{text}”."));
+        return Err(format!("There’s no part called “{text}”."));
     }
     from_text(&lines.join("\n"), bench).map_err(|error| {
         let words = error.to_string();
@@ -147,10 +147,10 @@ impl State {
                 let says = match column {
                     _ if id.is_empty() => {
                         self.screen.go_to(&cell_id(row, PINS));
-                        format!("{} is new; its legs are in the air.", bench.parts[row].id)
+                        format!("{} is new. Its legs are still in the air.", bench.parts[row].id)
                     }
-                    NAME if text.trim().is_empty() => format!("{id} taken away."),
-                    NAME => format!("{id} is called {} now.", bench.parts[row].id),
+                    NAME if text.trim().is_empty() => format!("{id} removed."),
+                    NAME => format!("{id} is now called {}.", bench.parts[row].id),
                     KIND => format!("{id}: {}.", cells(&bench.parts[row])[KIND]),
                     _ => {
                         let pin = column - PINS;
@@ -246,7 +246,7 @@ mod tests {
             (0, PINS, "e5", "taken"),
             (0, KIND, "teapot", "teapot"),
             (0, NAME, "D1", "two parts are called D1"),
-            (2, PINS + 1, "a1", "stiff"),
+            (2, PINS + 1, "a1", "rigid"),
             (3, KIND, "teapot", "teapot"),
         ] {
             let why = with_cell(&bench(), row, column, text).unwrap_err();

@@ -19,7 +19,7 @@ pub fn hand(state: &State) -> String {
         Hand::Empty => String::new(),
         Hand::Part { card, legs, turn, .. } => match card.footprint {
             Footprint::Rigid { .. } => format!(
-                "{} in hand, turned {} degrees: choose a hole for pin 1. T turns it.",
+                "{} in hand, turned {} degrees: choose a hole for pin 1. Press T to turn it.",
                 card.name,
                 turn.degrees()
             ),
@@ -27,7 +27,10 @@ pub fn hand(state: &State) -> String {
         },
         Hand::Leg(leg) => {
             let part = state.bench().part(leg.part);
-            format!("{} is out: choose its new hole, or Escape.", part.leg_in_words(leg.pin))
+            format!(
+                "{} is out: choose a new hole for it, or press Escape to put it back.",
+                part.leg_in_words(leg.pin)
+            )
         }
         Hand::Tip(_, red) => format!(
             "The {} tip is in hand: choose a hole for it, or Escape.",
@@ -61,10 +64,15 @@ pub fn depth(depth: Depth) -> &'static str {
 pub fn not_allowed(param: &Param) -> String {
     match param.range {
         Range::Number { unit, min, max, .. } => {
-            format!("{} goes from {} to {}.", param.name, amount::value(min, unit), amount::value(max, unit))
+            format!(
+                "{} must be from {} to {}.",
+                param.name,
+                amount::value(min, unit),
+                amount::value(max, unit)
+            )
         }
-        Range::Whole { min, max, .. } => format!("{} goes from {min} to {max}.", param.name),
-        _ => format!("{} can’t be that.", param.name),
+        Range::Whole { min, max, .. } => format!("{} must be from {min} to {max}.", param.name),
+        _ => format!("{} can’t have that value.", param.name),
     }
 }
 
@@ -139,7 +147,7 @@ pub fn hole(solved: &Solved, hole: Hole) -> String {
 /// The net of a hole: `net 3: R1, D1; 3.20 V`.
 pub fn net(solved: &Solved, hole: Hole) -> String {
     let Some(net) = solved.point.nets.of_hole(&solved.bench, hole) else {
-        return "joined to nothing".to_owned();
+        return "not connected to anything".to_owned();
     };
     let it = solved.point.nets.net(net);
     let mut names: Vec<&str> = it.legs.iter().map(|leg| solved.bench.part(leg.part).id.as_str()).collect();

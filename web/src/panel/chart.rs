@@ -90,7 +90,7 @@ pub fn ChartTab(props: &Props) -> Html {
         <div class="chart">
             <div class="chart-probes">{ for (0..PROBES).map(|index| probe_field(page, &chart, index)) }</div>
             <canvas ref={canvas} class="chart-face" role="img"
-                aria-label="Voltages and currents over time; the figures stand in the table below" />
+                aria-label="Voltages and currents over time; the figures are in the table below" />
             <div class="strip-fields">
                 { choice("Across", seconds, chart.seconds, "a division", set(|it, at| it.seconds = at)) }
                 { choice("Up", volts, chart.volts, "", set(|it, at| it.volts = at)) }
@@ -98,7 +98,7 @@ pub fn ChartTab(props: &Props) -> Html {
                 if chart.trigger != Trigger::Free {
                     <label class="field"><span>{ "at" }</span>{ level.view(page, None, None, "") }</label>
                     <label class="field"><input type="checkbox" checked={chart.single} onchange={set(|it, _| it.single = !it.single)} /><span>{ "once" }</span></label>
-                    if waits { <span class="quiet">{ "waits for trace 1 to pass it" }</span> }
+                    if waits { <span class="quiet">{ "waits for trace 1 to cross it" }</span> }
                 }
                 { Button::new(if held { "Go on" } else { "Hold" }).pressed(held).view(hold) }
                 { Button::new("Cursors").pressed(chart.cursors.is_some()).does(page, cursors) }
@@ -238,7 +238,7 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
     }
     html! {
         <table class="readings">
-            <thead><tr><th scope="col">{ "Trace" }</th><th scope="col"><abbr title="Over whole periods; without a frequency, over what is in sight">{ "Mean" }</abbr></th><th scope="col">{ "RMS" }</th><th scope="col"><abbr title="Peak to peak">{ "p–p" }</abbr></th><th scope="col"><abbr title="Frequency">{ "Freq." }</abbr></th><th scope="col"><abbr title="Duty cycle: the share of the time above the middle">{ "Duty" }</abbr></th></tr></thead>
+            <thead><tr><th scope="col">{ "Trace" }</th><th scope="col"><abbr title="Over whole periods; without a frequency, over all that’s in view">{ "Mean" }</abbr></th><th scope="col">{ "RMS" }</th><th scope="col"><abbr title="Peak to peak">{ "p–p" }</abbr></th><th scope="col"><abbr title="Frequency">{ "Freq." }</abbr></th><th scope="col"><abbr title="Duty cycle: the share of the time above the middle">{ "Duty" }</abbr></th></tr></thead>
             <tbody>{ for rows }</tbody>
         </table>
     }

@@ -125,7 +125,7 @@ pub fn Drawer(props: &Props) -> Html {
             <h2 class="away">{ "Parts" }</h2>
             <input type="search" placeholder="Find a part" aria-label="Find a part" {oninput} {onkeydown} value={(*wanted).clone()} />
             if rows.is_empty() {
-                <p class="quiet" role="status">{ "No part of that name." }</p>
+                <p class="quiet" role="status">{ "No part by that name." }</p>
             }
             // In an element of its own: beside a list whose length changes the field would be made anew
             // and lose the focus.

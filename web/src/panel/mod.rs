@@ -164,7 +164,7 @@ fn findings(page: &Handle) -> Html {
             <div class="calm">
                 <h3>{ "An empty board" }</h3>
                 <p>
-                    { "Take a battery pack from the list of parts" }<span class="narrow">{ " (the button Parts)" }</span>
+                    { "Take a battery pack from the list of parts" }<span class="narrow">{ " (the Parts button)" }</span>
                     { ". Put its red lead into a + rail and its black lead into the − rail beside it. Or begin with an example:" }
                 </p>
                 { for ["harbour-mouth", "lighthouse", "harbour-gate"].into_iter().filter_map(halfrow_file::examples::find).map(|it| html! {
@@ -174,18 +174,18 @@ fn findings(page: &Handle) -> Html {
         }
     } else if state.bench().parts.iter().all(|part| part.card.group == Group::Power) {
         calm(
-            "Now a lamp",
-            "A rail is joined all along; the five holes of a row are joined, a to e and f to j. Put a resistor from the + rail into a row, an LED with its long leg into the same row and its short leg across the gap, and a wire from there to the − rail.",
+            "Now add a lamp",
+            "A rail is connected along its whole length. In each row, holes a to e are connected, and so are f to j. Put a resistor from the + rail to a row. Put an LED’s long leg in the same row and its short leg across the gap. Then run a wire from there to the − rail.",
         )
     } else if state.screen.help == Help::Nothing {
         calm("Findings are off", "The board and the readings show what the bench does.")
     } else if state.document.solved.findings.is_empty() {
-        calm("Nothing to find", "Every leg leads somewhere, and no part gets more than it can take.")
+        calm("Nothing to find", "Every leg is connected, and no part gets more than it can take.")
     } else {
         html! {
             <>
                 <ol class="findings">{ for list }</ol>
-                <p class="quiet pad">{ "A fault keeps it from working or hurts something. A risk may go wrong later. A habit works, but others would read it more easily." }</p>
+                <p class="quiet pad">{ "A fault stops it working or damages something. A risk may go wrong later. A habit works, but there’s a tidier way that others will read more easily." }</p>
             </>
         }
     };
@@ -218,9 +218,9 @@ fn in_hand(page: &Handle) -> Html {
 fn about(page: &Handle) -> Html {
     let Some(example) = page.state.document.example() else { return html! {} };
     let (heading, more) = match example.twin {
-        None => ("What it does", "Move a leg or change a value and see what follows. Undo brings it back."),
+        None => ("What it does", "Move a leg or change a value and see what happens. Undo takes it back."),
         Some(_) if page.state.document.is_mended() => ("You found it", "It works as it should now."),
-        Some(_) => ("Your task", "Find it and mend it on the board."),
+        Some(_) => ("Your task", "Find it and fix it on the board."),
     };
     calm(heading, &format!("{} {more}", example.about))
 }

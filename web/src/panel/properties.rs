@@ -23,7 +23,7 @@ fn more(page: &Handle) -> Html {
         let place = event.target_unchecked_into::<Element>().get_bounding_client_rect();
         Action::OpenMenu((place.left() as i32, place.bottom() as i32), chosen, None)
     });
-    html! { <button aria-haspopup="menu" title="Everything that can be done with it (Shift+F10)" {onclick}>{ "More" }</button> }
+    html! { <button aria-haspopup="menu" title="Everything you can do with it (Shift+F10)" {onclick}>{ "More" }</button> }
 }
 
 /// Closes the strip: no part is chosen any more.
@@ -43,7 +43,7 @@ pub fn strip(page: &Handle) -> Html {
             <section class="strip" aria-label="Chosen parts">
                 <b>{ format!("{count} parts chosen") }</b>
                 { Button::new("Duplicate").does(page, Action::Duplicate) }
-                { Button::new("Take away").does(page, Action::Delete) }
+                { Button::new("Remove").does(page, Action::Delete) }
                 { more(page) }
                 { done(page) }
             </section>
@@ -70,7 +70,7 @@ pub fn strip(page: &Handle) -> Html {
                 }
                 { Button::new("Turn").title("Turn (T)").does(page, Action::Turn) }
                 { Button::new("Duplicate").title("Duplicate (Ctrl+D)").does(page, Action::Duplicate) }
-                { Button::new("Take away").title("Take away (Backspace)").does(page, Action::Delete) }
+                { Button::new("Remove").title("Remove (Backspace)").does(page, Action::Delete) }
                 { more(page) }
                 { done(page) }
             </div>
@@ -233,7 +233,7 @@ fn leg(page: &Handle, leg: LegId) -> Html {
         class: "hole",
         value: name,
     };
-    let label = format!("Hole of the {says}");
+    let label = format!("Hole for the {says}");
     let ondepth = page.on(move |event: Event| {
         let index = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
         Action::SetDepth(leg, Depth::ALL[index.clamp(0, 2) as usize])

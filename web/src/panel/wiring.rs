@@ -131,15 +131,15 @@ pub fn wiring(page: &Handle) -> Html {
     let text = drafts.text.clone().unwrap_or_else(|| to_text(page.state.bench()));
     html! {
         <div class="wiring">
-            <p class="quiet">{ "Change a cell and press Enter: it is built at once. An empty name takes the part away." }</p>
+            <p class="quiet">{ "Change a cell and press Enter: the board changes at once. Clear a name to remove the part." }</p>
             { table(page) }
             <datalist id="kinds">{ for CARDS.iter().map(|card| html! { <option value={card.kind} label={card.name} /> }) }</datalist>
-            <label for="wiring-text">{ "As text, one part a line. Change it or paste another list, then build it." }</label>
+            <label for="wiring-text">{ "As text, one part per line. Change it or paste another list, then build it." }</label>
             <textarea id="wiring-text" rows="10" spellcheck="false" wrap="off" maxlength={LONGEST_DRAFT.to_string()} {oninput} {onpaste} value={text} />
             if let Some(why) = &drafts.error { <p class="error" role="alert">{ why }</p> }
             <div class="row">
                 { Button::new("Build this list").off(unchanged).does(page, Action::BuildDraft) }
-                { Button::new("Have the list back as it was").off(unchanged).does(page, Action::SetDraft(None)) }
+                { Button::new("Go back to the list of this bench").off(unchanged).does(page, Action::SetDraft(None)) }
             </div>
         </div>
     }

@@ -102,7 +102,7 @@ thread_local! {
 /// it only within a click or a key.
 pub fn pick(accept: &str, done: Callback<(String, Vec<u8>)>, failed: Callback<String>) {
     let Some(input) = create::<HtmlInputElement>("input") else {
-        failed.emit("This browser opens no files here.".to_owned());
+        failed.emit("This browser can’t open files here.".to_owned());
         return;
     };
     input.set_type("file");
@@ -139,13 +139,13 @@ pub fn read_dropped(event: &DragEvent, done: Callback<(String, Vec<u8>)>, failed
 fn give(file: web_sys::File, done: Callback<(String, Vec<u8>)>, failed: Callback<String>) {
     let name = file.name();
     if file.size() > LARGEST_FILE as f64 {
-        failed.emit(format!("{name} is larger than 4 MB, more than any bench."));
+        failed.emit(format!("{name} is larger than 4 MB, too large for a bench."));
         return;
     }
     spawn_local(async move {
         match content(&file).await {
             Ok(bytes) => done.emit((name, bytes)),
-            Err(reason) => failed.emit(format!("{name} cannot be read: {reason}.")),
+            Err(reason) => failed.emit(format!("{name} can’t be read: {reason}.")),
         }
     });
 }
@@ -169,7 +169,7 @@ pub fn svg_to_png(svg: String, width: u32, height: u32, done: Callback<Vec<u8>>,
     spawn_local(async move {
         match png(&svg, width, height).await {
             Ok(bytes) => done.emit(bytes),
-            Err(reason) => failed.emit(format!("The picture cannot be drawn: {reason}.")),
+            Err(reason) => failed.emit(format!("The picture can’t be drawn: {reason}.")),
         }
     });
 }
@@ -187,7 +187,7 @@ async fn png(svg: &str, width: u32, height: u32) -> Result<Vec<u8>, String> {
         Ok(())
     })
     .await
-    .map_err(|_| "the browser does not read it as a picture".to_owned())?;
+    .map_err(|_| "the browser can’t read it as a picture".to_owned())?;
     let canvas = create::<HtmlCanvasElement>("canvas").ok_or("the browser has no canvas")?;
     canvas.set_width(width);
     canvas.set_height(height);
@@ -206,7 +206,7 @@ async fn png(svg: &str, width: u32, height: u32) -> Result<Vec<u8>, String> {
         )
         .map_err(refused)?;
     let blob = answer(Some(PICTURE_LIMIT_MS), |done, _| canvas.to_blob_with_type(done, "image/png")).await?;
-    let blob: Blob = blob.dyn_into().map_err(|_| "the browser made no picture of it")?;
+    let blob: Blob = blob.dyn_into().map_err(|_| "the browser couldn’t make a picture of it")?;
     content(&blob).await
 }
 

@@ -131,6 +131,7 @@ pub fn is_framed() -> bool {
     let top = window.top().ok().flatten();
     let origin = js_sys::Reflect::get(&window, &"origin".into()).ok().and_then(|it| it.as_string());
     top.is_none_or(|top| top != window) || origin.as_deref() == Some("null")
+}
 
 /// Listens to an event of one element.
 pub fn on_element(

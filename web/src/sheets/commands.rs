@@ -80,7 +80,7 @@ pub fn theme(word: &str) {
 /// All commands; those of the menu first, in its order.
 pub const COMMANDS: &[Command] = &[
     command("Switch it (a button stays pressed)", "", Scope::Switch, |page| with_chosen(page, Action::Work)),
-    command("Replace by a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
+    command("Replace with a new one", "", Scope::Burnt, |page| with_chosen(page, Action::Replace)),
     command("Measure across it", "", Scope::Measured, |page| {
         with_chosen(page, |part| Action::Meter(Use::Across(part)));
     }),
@@ -98,7 +98,7 @@ pub const COMMANDS: &[Command] = &[
     command("Copy", "Ctrl C", Scope::Chosen, copy),
     command("Paste", "Ctrl V", Scope::Board, paste),
     command("Duplicate", "Ctrl D", Scope::Chosen, |page| page.dispatch(Action::Duplicate)),
-    command("Take away", "Backspace", Scope::Chosen, |page| page.dispatch(Action::Delete)),
+    command("Remove", "Backspace", Scope::Chosen, |page| page.dispatch(Action::Delete)),
     command("Trace this net", "", Scope::Hole, |page| {
         if !page.state.screen.overlays.trace {
             page.dispatch(Action::Toggle(Overlay::Trace));
@@ -121,13 +121,13 @@ pub const COMMANDS: &[Command] = &[
     }),
     command("Examples", "", Scope::Page, |page| sheet(page, Sheet::Examples)),
     command("Share a link", "", Scope::Page, |page| sheet(page, Sheet::Share)),
-    command("Boards, look, what is kept", "", Scope::Page, |page| sheet(page, Sheet::More)),
+    command("Boards, colours, what’s kept", "", Scope::Page, |page| sheet(page, Sheet::More)),
     command("Trace on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Trace))),
     command("Volts on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Volts))),
     command("Currents on or off", "", Scope::Page, |page| page.dispatch(Action::Toggle(Overlay::Currents))),
     command("Zoom in", "", Scope::Page, |page| zoom_by(page, 0.8)),
     command("Zoom out", "", Scope::Page, |page| zoom_by(page, 1.25)),
-    command("Fit: all in sight", "", Scope::Page, |page| {
+    command("Fit: show everything", "", Scope::Page, |page| {
         page.dispatch(Action::SetView(Some(whole(page.state.bench()))))
     }),
     command("Multimeter: take it, or say what it shows", "M", Scope::Page, |page| {

@@ -24,7 +24,7 @@ pub fn open_bytes(name: &str, bytes: &[u8]) -> Action {
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => open_text(name, text),
-        Err(_) => Action::Say(format!("{name} is neither a bench file nor a picture that holds one.")),
+        Err(_) => Action::Say(format!("{name} isn’t a bench file or a picture with a bench in it.")),
     }
 }
 

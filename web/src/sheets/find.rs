@@ -106,7 +106,7 @@ pub fn find(page: &Handle, first: &NodeRef) -> Html {
                 aria-label="Find an action or a part" ref={first.clone()} value={wanted.clone()} {oninput} {onkeydown} />
             <ul class="found" id="found" role="listbox" aria-label="Found">{ for rows }</ul>
             <p class={if count == 0 { "quiet" } else { "away" }} role="status">
-                { if count == 0 { "Nothing of that name.".to_owned() } else { words::count(count, "found", "found") } }
+                { if count == 0 { "Nothing by that name.".to_owned() } else { words::count(count, "found", "found") } }
             </p>
         </>
     }

@@ -13,7 +13,7 @@ use crate::ui::page::Handle;
 
 /// The looks of the page, with their words.
 const THEMES: [(&str, &str); 4] =
-    [("auto", "As the device"), ("light", "Light"), ("dark", "Dark"), ("contrast", "High contrast")];
+    [("auto", "Same as device"), ("light", "Light"), ("dark", "Dark"), ("contrast", "High contrast")];
 
 /// Properties of the parts of this sheet.
 #[derive(Properties, PartialEq)]
@@ -33,7 +33,7 @@ pub fn More(props: &Props) -> Html {
             { file(page) }
             <h3>{ "Board" }</h3>
             { boards(page) }
-            <h3>{ "Look" }</h3>
+            <h3>{ "Colours" }</h3>
             <Look />
             <h3>{ "Kept on this device" }</h3>
             <Kept page={page.clone()} />
@@ -107,7 +107,7 @@ fn erase(page: &Handle) {
     prefs::erase_all();
     wasm_bindgen_futures::spawn_local(async move {
         let said = match store::erase_all().await {
-            Ok(()) => "Everything that was kept on this device is erased.".to_owned(),
+            Ok(()) => "Everything kept on this device has been erased.".to_owned(),
             Err(why) => why,
         };
         page.dispatch(Action::Say(said));
@@ -135,7 +135,7 @@ fn Erasing(props: &Props) -> Html {
     html! {
         <>
             if *sure {
-                <p>{ "Everything that is kept on this device goes: the bench, its snapshots, the settings. It can’t be had back." }</p>
+                <p>{ "This erases everything kept on this device: the bench, its snapshots and your settings. You can’t undo it." }</p>
                 <div class="row">{ Button::new("Erase it all").view(erase_it) }{ ask("Keep it", false) }</div>
             } else {
                 <div class="row">{ ask("Erase everything kept…", true) }</div>

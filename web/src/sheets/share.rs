@@ -51,12 +51,12 @@ pub fn Share(props: &Props) -> Html {
     };
     html! {
         <>
-            <p>{ "The link holds the whole bench. Nothing is sent anywhere: whoever opens it builds the bench from the link itself." }</p>
+            <p>{ "The link holds the whole bench. Nothing is sent anywhere: the link itself rebuilds the bench for anyone who opens it." }</p>
             <textarea class="link" readonly=true rows="5" aria-label="Link" value={address} />
             if length >= link::FILE_AT {
-                <p class="error">{ "This link is very long; some mail programs cut it. A file is safer." }</p>
+                <p class="error">{ "This link is very long, and some mail programs cut it off. A file is safer." }</p>
             } else if length >= link::WARN_AT {
-                <p class="quiet">{ "This link is long; check that it arrives whole." }</p>
+                <p class="quiet">{ "This link is long. Check that all of it arrives." }</p>
             }
             <div class="row">{ Button::new("Copy the link").class("on").view(copy) }{ Button::new("Save as a file").view(save) }</div>
         </>

@@ -71,7 +71,7 @@ impl State {
     }
 
     pub(super) fn set_boards(&mut self, boards: Vec<halfrow_core::board::Board>) {
-        let done = self.attempt("Another board.".into(), |bench| {
+        let done = self.attempt("Board changed.".into(), |bench| {
             bench.boards = boards;
             bench.check()
         });
@@ -141,7 +141,7 @@ impl State {
     /// Puts a new part in the place of a burnt one.
     pub(super) fn replace(&mut self, part: PartIx) {
         let id = self.bench().part(part).id.clone();
-        self.say(format!("{id} is replaced by a new one."));
+        self.say(format!("{id} is replaced with a new one."));
         self.clock.replace(id);
     }
 }

@@ -106,7 +106,7 @@ impl State {
             if it.legs.len() == 2 {
                 let mut bench = self.bench().clone();
                 bench.parts[part.0].legs.swap(0, 1);
-                self.change(bench, format!("{} turned round.", it.id), None);
+                self.change(bench, format!("{} turned around.", it.id), None);
             }
             return;
         }
@@ -121,7 +121,7 @@ impl State {
             }
             turn = turn.next();
         }
-        self.say("There is no room to turn it here.");
+        self.say("There’s no room to turn it here.");
     }
 
     /// The value that is changed by hand on a switch or a button: of several switches in one case that of
@@ -203,7 +203,7 @@ impl State {
             !self.selection.chosen.contains(&(index - 1))
         });
         self.selection.hand = Hand::Empty;
-        self.change(bench, format!("{} taken away.", names.join(", ")), None);
+        self.change(bench, format!("{} removed.", names.join(", ")), None);
     }
 
     /// Moves the chosen parts by holes; off-board parts stay, their leads move.
@@ -229,12 +229,12 @@ impl State {
         if halfrow_file::link::looks_like(text)
             || (put.is_err() && self.bench().parts.is_empty() && text.starts_with('{'))
         {
-            self.apply(open_text("What was pasted", text));
+            self.apply(open_text("The pasted bench", text));
             return;
         }
         match put {
             Ok((bench, chosen)) => {
-                let says = words::count(chosen.len(), "part put down", "parts put down");
+                let says = words::count(chosen.len(), "part placed", "parts placed");
                 self.change(bench, says, None);
                 self.selection.chosen = chosen;
                 self.selection.hand = Hand::Empty;

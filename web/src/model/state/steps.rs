@@ -78,7 +78,7 @@ impl State {
             });
         }
         if self.document.is_mended() && found_before > found {
-            words.push("You found it: it works as it should.".to_owned());
+            words.push("You found it! It works as it should.".to_owned());
         }
         words.retain(|it| !it.is_empty());
         words.join(" ")

@@ -412,7 +412,7 @@ fn what_is_written_into_a_field_is_taken_or_stays_there_with_the_reason() {
     let (refused, said, before) = write(ohms, "abc");
     assert!(refused.as_deref() == Some("abc") && said.contains("isn’t a number"), "{said}");
     let (refused, said, _) = write(ohms, "0");
-    assert!(refused.is_some() && said.starts_with("Resistance goes from"), "{said}");
+    assert!(refused.is_some() && said.starts_with("Resistance must be from"), "{said}");
     let (refused, said, after) = write(ohms, "4k7");
     assert!(refused.is_none() && said.starts_with("R1: Resistance 4.7 kΩ."), "{said}");
     assert_eq!(after, before + 1);
@@ -493,9 +493,9 @@ fn what_a_cell_of_the_wiring_list_does_is_said() {
     for (row, column, text, says) in [
         (1, 1, "resistor ohms=1000", "R1: resistor ohms=1k."),
         (1, 3, "c7", "R1’s second leg is now in c7."),
-        (1, 0, "R7", "R1 is called R7 now."),
-        (4, 1, "LED", "D2 is new; its legs are in the air."),
-        (1, 0, "", "R7 taken away."),
+        (1, 0, "R7", "R1 is now called R7."),
+        (4, 1, "LED", "D2 is new. Its legs are still in the air."),
+        (1, 0, "", "R7 removed."),
     ] {
         state.apply(Action::SetCell(row, column, text.into()));
         assert!(state.speech.said.starts_with(says), "{}", state.speech.said);
@@ -521,7 +521,7 @@ fn to_show_a_finding_chooses_nothing_that_a_key_could_take_away() {
 fn what_is_pasted_is_put_down_or_opened() {
     let mut state = State::new(empty());
     state.apply(Action::Paste(String::new()));
-    assert_eq!(&*state.speech.said, "Nothing was copied.");
+    assert_eq!(&*state.speech.said, "You haven’t copied anything yet.");
     state.apply(Action::Paste("good morning".into()));
     assert!(
         state.speech.said.contains("didn’t copy a part, a wiring list, a bench or a link"),
@@ -535,7 +535,7 @@ fn what_is_pasted_is_put_down_or_opened() {
     state.apply(Action::Paste("good morning\n".repeat(301)));
     assert!(state.speech.said.contains("didn’t copy"), "{}", state.speech.said);
     state.apply(Action::Paste("R1 resistor 1=a5 2=a9\n".into()));
-    assert!(state.speech.said.starts_with("1 part put down."), "{}", state.speech.said);
+    assert!(state.speech.said.starts_with("1 part placed."), "{}", state.speech.said);
     let full = halfrow_file::read(examples::find("traffic-light").unwrap().text()).unwrap();
     state.apply(Action::Paste(halfrow_file::write(&full)));
     assert_eq!(state.bench().parts.len(), 1, "{}", state.speech.said);

@@ -89,8 +89,8 @@ fn axis(low: f64, high: f64, unit: &str, division: f64) -> (f64, f64) {
 mod tests {
     use super::*;
     use crate::model::chart::PROBES;
-    use halfrow_core::probe::Probe;
     use halfrow_core::board::Hole;
+    use halfrow_core::probe::Probe;
 
     #[test]
     fn neighbouring_moments_read_differently() {
