@@ -6,8 +6,8 @@ use yew::prelude::*;
 use crate::model::state::{Action, Sheet, empty};
 use crate::platform::{page as browser, prefs, store};
 use crate::sheets::commands::theme;
-use crate::sheets::kept::Kept;
 use crate::sheets::files::{pick_file, save_file, save_png, save_svg};
+use crate::sheets::kept::Kept;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
 
@@ -130,17 +130,13 @@ fn Erasing(props: &Props) -> Html {
             erase(&page);
         })
     };
-    html! { <li>{ Button::new(format!("{name}, {when}")).view(onclick) }</li> }
-    });
     html! {
-        <>
-            if *sure {
-                <p>{ "This erases everything kept on this device: the bench, its snapshots and your settings. You can’t undo it." }</p>
-                <div class="row">{ Button::new("Erase it all").view(erase_it) }{ ask("Keep it", false) }</div>
-            } else {
-                <div class="row">{ ask("Erase everything kept…", true) }</div>
-            }
-        </>
+        if *sure {
+            <p>{ "This erases everything kept on this device: the bench, its snapshots and your settings. You can’t undo it." }</p>
+            <div class="row">{ Button::new("Erase it all").view(erase_it) }{ ask("Keep it", false) }</div>
+        } else {
+            <div class="row">{ ask("Erase everything kept…", true) }</div>
+        }
     }
 }
 
