@@ -100,6 +100,7 @@ impl Page {
                 format!("menu of {part} at {}", hole.map_or("no hole".to_owned(), |it| it.to_string()))
             }
             Action::Say(_) => "say".to_owned(),
+            Action::Meter(_) => "meter".to_owned(),
             other => panic!("{other:?}"),
         })
     }
