@@ -148,3 +148,84 @@ impl History {
         Some(history)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Action, State, empty};
+    use crate::model::opening::open_example;
+    use halfrow_core::board::Hole;
+    use halfrow_core::parts;
+    use halfrow_file::examples;
+
+    fn put(state: &mut State, kind: &str, holes: [&str; 2]) {
+        state.apply(Action::Take(parts::card(kind).unwrap()));
+        for name in holes {
+            state.apply(Action::Press(Hole::parse(name).unwrap()));
+        }
+    }
+
+    #[test]
+    fn steps_back_survive_a_reload_and_lead_to_the_bench_they_came_from() {
+        let mut state = State::new(empty());
+        put(&mut state, "led", ["e7", "f7"]);
+        state.apply(open_example(examples::find("lighthouse").unwrap()));
+        put(&mut state, "wire", ["a29", "j29"]);
+        put(&mut state, "wire", ["b29", "i29"]);
+        state.apply(Action::Undo);
+        let (text, steps) = state.document.record();
+        let bench = halfrow_file::read(&text).unwrap();
+
+        let mut loaded = State::new(empty());
+        loaded.apply(Action::Restore(Box::new(bench), steps.clone(), "As you left it.".into()));
+        assert_eq!((loaded.document.changes, loaded.document.can()), (0, (true, true)));
+        assert_eq!(loaded.document.record().0, text);
+        // The same on both, step by step.
+        for action in [Action::Redo, Action::Undo, Action::Undo, Action::Undo, Action::Undo, Action::Redo] {
+            state.apply(action.clone());
+            loaded.apply(action);
+            assert_eq!(state.bench(), loaded.bench());
+            assert_eq!(state.document.can(), loaded.document.can());
+        }
+        // A step to another document is told apart from a change: the clock begins anew.
+        let mut once = State::new(empty());
+        once.apply(Action::Restore(Box::new(halfrow_file::read(&text).unwrap()), steps, "Back.".into()));
+        let epoch = once.clock.epoch;
+        once.apply(Action::Undo);
+        assert_eq!(once.clock.epoch, epoch, "within the lighthouse");
+        once.apply(Action::Undo);
+        assert_ne!(once.clock.epoch, epoch, "back to the LED");
+    }
+
+    #[test]
+    fn steps_of_another_bench_or_damaged_ones_are_left_alone() {
+        let mut state = State::new(empty());
+        put(&mut state, "led", ["e7", "f7"]);
+        let (_, steps) = state.document.record();
+        let mut other = State::new(empty());
+        other.apply(Action::Restore(Box::new(halfrow_core::sample::sixty_parts()), steps, "Back.".into()));
+        assert_eq!(other.document.can(), (false, false));
+        // One that can't be read is passed over.
+        put(&mut state, "wire", ["a9", "b9"]);
+        let (text, steps) = state.document.record();
+        let damaged = steps.replacen("\"led\"", "\"lantern\"", 2).replacen("\"lantern\"", "\"led\"", 1);
+        assert_ne!(damaged, steps);
+        let mut loaded = State::new(empty());
+        let bench = halfrow_file::read(&text).unwrap();
+        loaded.apply(Action::Restore(Box::new(bench), damaged, "Back.".into()));
+        loaded.apply(Action::Undo);
+        assert_eq!(loaded.bench(), &empty());
+        loaded.apply(Action::Undo);
+        assert_eq!(loaded.bench(), &empty());
+    }
+
+    #[test]
+    fn the_record_of_many_large_steps_stays_short() {
+        let mut state = State::new(halfrow_core::sample::sixty_parts());
+        for taps in 0..250 {
+            state.apply(Action::SetTitle(format!("Step {taps}")));
+        }
+        let (text, steps) = state.document.record();
+        assert!(steps.len() < 300 * 1024, "{} bytes of a bench of {}", steps.len(), text.len());
+        assert!(steps.contains("Step 248") && !steps.contains("Step 1\""), "the newest are kept");
+    }
+}
