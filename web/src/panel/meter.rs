@@ -204,9 +204,11 @@ fn notebook(page: &Handle) -> Html {
     let truths =
         truths.map(|it| html! { <li>{ format!("{}: {} without the meter", it.places, it.truth) }</li> });
     let csv = {
-        let text = notes_csv(notes);
+        let (text, page) = (notes_csv(notes), page.clone());
         Callback::from(move |_: MouseEvent| {
-            drop(files::download("notebook.csv", "text/csv", text.as_bytes()))
+            let name = "notebook.csv";
+            let done = files::download(name, "text/csv", text.as_bytes());
+            page.dispatch(Action::Say(done.words(name)));
         })
     };
     let copy = {
