@@ -122,8 +122,10 @@ pub async fn check_in_portions(bench: &Bench, point: &OperatingPoint) -> Vec<Fin
     let judged = Judged::of(bench, point);
     LetGo::default().await;
     judged.prepare().await;
-    let first = look(&judged).await;
-    let Some(verdict) = second::look(&judged, &first, weight).await else { return first };
+    let mut first = look(&judged).await;
+    let verdict = second::look(&judged, &first, weight).await;
+    second::verify(&judged, &mut first).await;
+    let Some(verdict) = verdict else { return first };
     let point = solve_in_portions(&verdict.after, second::PORTION).await;
     let after = Judged::of(&verdict.after, &point);
     after.prepare().await;

@@ -6,18 +6,19 @@
 //! that would burn something. Each portion of the work is a few copies or one position.
 
 use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::parts::wire;
 use halfrow_core::solve::{OperatingPoint, solve_in_portions};
 use halfrow_core::time::portions::LetGo;
 
 use crate::finding::{Code, Finding, Severity, tells};
-use crate::fix::pushed_in;
+use crate::fix::{Fix, pushed_in};
 use crate::graph::Graph;
 use crate::guess::{Guess, Guesses, What};
 use crate::judged::Judged;
 use crate::mend::Mend;
 use crate::oddness::{glance, oddness};
 use crate::trial::trial;
-use crate::words::hole_if;
+use crate::words::{free_hole, hole_if, strip_name};
 
 /// So many guesses are weighed at most: a crowded bench has more, and what slipped is mostly among the first.
 const MOST_GUESSES: usize = 4000;
@@ -193,6 +194,41 @@ impl Judged<'_> {
             _ => false,
         };
         self.diagnosis().repairs.iter().any(|repair| same(repair.mend))
+    }
+}
+
+/// Takes back what a remedy of the first look says where it would burn something in any position of the
+/// switches: it is tried like every guess.
+pub(crate) async fn verify(judged: &Judged<'_>, findings: &mut [Finding]) {
+    let bench = judged.bench;
+    let mut now = None;
+    for repair in &judged.diagnosis().repairs {
+        let (Mend::Move { leg, to } | Mend::Swap { leg, to } | Mend::Link { leg, to }) = repair.mend else {
+            continue;
+        };
+        let Some(hole) = hole_if(bench, leg) else { continue };
+        let is_its =
+            |it: &&mut Finding| it.parts.first() == Some(&leg.part) && it.holes.first() == Some(&hole);
+        let Some(finding) = findings.iter_mut().find(is_its) else { continue };
+        let fix = match repair.mend {
+            Mend::Link { .. } => bench.strip(hole).and_then(|from| {
+                let from = free_hole(bench, from, hole, None)?;
+                let to = free_hole(bench, to, hole, None)?;
+                Some(Fix::Part { card: &wire::CARD, ends: [from, to] })
+            }),
+            _ => free_hole(bench, to, hole, Some(leg)).map(|to| Fix::Legs(vec![(leg, to)])),
+        };
+        let Some(after) = fix.and_then(|fix| fix.apply(bench)) else { continue };
+        let before = match now {
+            Some(ref hurt) => hurt,
+            None => now.insert(trial(bench).await.hurt),
+        };
+        if trial(&after).await.hurt.iter().any(|part| !before.contains(part)) {
+            let there = strip_name(bench, to);
+            finding.remedy = format!(
+                "Look at your plan: what belongs between {hole} and {there}? A bare wire would let too much current through."
+            );
+        }
     }
 }
 

@@ -152,7 +152,7 @@ fn legs_over(judged: &Judged<'_>, strip: Strip, but: PartIx) -> Vec<LegId> {
 fn company_in_words(judged: &Judged<'_>, legs: &[LegId]) -> String {
     let mut parts: Vec<PartIx> = legs.iter().map(|leg| leg.part).collect();
     parts.dedup();
-    names(judged.bench, &parts[..parts.len().min(3)])
+    names(judged.bench, &parts[..parts.len().min(2)])
 }
 
 fn leg_words(judged: &Judged<'_>, leg: LegId, to: Strip) -> Words {
@@ -165,7 +165,7 @@ fn leg_words(judged: &Judged<'_>, leg: LegId, to: Strip) -> Words {
     let goal = strip_name(bench, to);
     let says = if here.is_empty() {
         format!(
-            "{name} is in {hole}, with nothing else there; {} {} in {goal}.",
+            "{name} is in {hole}, alone; {} {} in {goal}.",
             company_in_words(judged, &there),
             if there.len() == 1 { "waits" } else { "are" }
         )
@@ -173,7 +173,7 @@ fn leg_words(judged: &Judged<'_>, leg: LegId, to: Strip) -> Words {
         format!("{name} is in {hole}, in {}; it belongs in {goal}.", strip_name(bench, from))
     } else {
         format!(
-            "{name} is in {hole}, joined to {}; it belongs with {} in {goal}.",
+            "{name} is in {hole}, with {}; it belongs with {}.",
             company_in_words(judged, &here),
             company_in_words(judged, &there)
         )

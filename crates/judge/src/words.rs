@@ -69,11 +69,11 @@ pub(crate) fn list<S: AsRef<str>>(words: &[S]) -> String {
     }
 }
 
-/// Names of parts, at most six of them.
+/// Names of parts, at most four of them.
 pub(crate) fn names(bench: &Bench, parts: &[PartIx]) -> String {
-    let mut words: Vec<String> = parts.iter().take(6).map(|&part| bench.part(part).id.clone()).collect();
-    if parts.len() > 6 {
-        let more = parts.len() - 6;
+    let mut words: Vec<String> = parts.iter().take(4).map(|&part| bench.part(part).id.clone()).collect();
+    if parts.len() > 4 {
+        let more = parts.len() - 4;
         words.push(format!("{more} more part{}", if more == 1 { "" } else { "s" }));
     }
     list(&words)
@@ -178,7 +178,7 @@ pub(crate) fn dead_symptom(bench: &Bench, parts: &[PartIx]) -> String {
     if others.is_empty() {
         return "Nothing happens.".to_owned();
     }
-    format!("No current flows through {}.", names(bench, &others))
+    format!("{} {} nothing.", names(bench, &others), if others.len() == 1 { "does" } else { "do" })
 }
 
 /// The other side.
@@ -201,16 +201,13 @@ pub(crate) fn wire_sign(bench: &Bench, part: PartIx) -> Option<Sign> {
     }
 }
 
-/// `Move W3’s first end from h15 to a free hole of row 14, right half, g14 for instance.`
+/// `Move W3’s first end from h15 to g14, row 14, right half.`
 pub(crate) fn move_leg(bench: &Bench, leg: LegId, to: Strip) -> String {
     let from = hole_of(bench, leg);
     let what = leg_again(bench, leg);
     match free_hole(bench, to, from, Some(leg)) {
         Some(free) => {
-            format!(
-                "Move {what} from {from} to a free hole of {}, {free} for instance.",
-                strip_name(bench, to)
-            )
+            format!("Move {what} from {from} to {free}, {}.", strip_name(bench, to))
         }
         None => {
             format!("Move {what} from {from} to {}; make a hole free there first.", strip_name(bench, to))

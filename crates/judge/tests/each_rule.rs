@@ -64,7 +64,7 @@ const TABLE: &[(&str, &[Told])] = &[
     // Loose ends and parts that are not there.
     (
         "BT1 battery L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8 | W2 wire L+9 a20",
-        &[("loose-end", Risk, "W2’s second end is in a20, with nothing else in that row")],
+        &[("loose-end", Risk, "W2’s second end is in a20, alone in its row")],
     ),
     (
         "PS1 usb L+1 L-1 | W1 wire L+25 R+25 | W2 wire R+10 j10 | W3 wire colour=black L-14 a16 | C1 capacitor L+12 L-12 | W4 wire colour=black L-8 a10 | W5 wire colour=blue b11 b12 | W6 wire colour=black L-10 a14 | W7 wire colour=black L-25 R-25 | W8 wire colour=black R-8 j11 | W9 wire colour=black R-9 j13 | W10 wire colour=black R-11 j15",

@@ -32,7 +32,7 @@ fn each_classic_mistake_has_one_finding_with_its_place() {
             "wire colour=black h24 R-20",
             "wire colour=black h25 R-20",
             &["leg-alone"],
-            "D4’s short leg is in f24; the black wire W4 beside it is in h25, one row down, with nothing else in that row.",
+            "D4’s short leg is in f24; the black wire W4 beside it is in h25, one row down, alone in its row.",
         ),
         ("D4 led colour=green e24 f24", "D4 led colour=green e24 f25", &["leg-alone"], "in f25"),
         ("180 L+20 b24", "180 L+20 b25", &["leg-alone"], "R4’s second leg"),

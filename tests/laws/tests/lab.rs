@@ -35,7 +35,10 @@ const INNOCENT: f64 = 5.0;
 /// See [`NOTICED`].
 const HEALED: f64 = 80.0;
 /// See [`NOTICED`].
-const HARM: usize = 1;
+const HARM: usize = 0;
+/// The most findings of them all that may be longer than they should be before their why is opened; the
+/// goal is none. Short circuits traced wire by wire are the longest.
+const TOO_LONG: usize = 60;
 
 #[test]
 fn right_benches_are_left_in_peace() {
@@ -111,6 +114,11 @@ fn slips_are_noticed_named_and_mended() {
         "{innocent} {healed} {}",
         total.harm
     );
+    println!("longest finding: {} words; too long: {}", total.longest, total.wordy.len());
+    assert!(total.wordy.len() <= TOO_LONG, "{}", total.wordy.join("\n"));
+    for it in total.wordy.iter().take(40) {
+        println!("WORDY {it}");
+    }
     if std::env::var("HALFROW_SLIPS").is_ok() {
         for text in &total.lines {
             println!("{text}");

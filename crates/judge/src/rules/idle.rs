@@ -128,7 +128,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 parts.push(other.part);
                 holes.push(meant);
                 let says = format!(
-                    "{} is in {meant}; {} beside it is in {from}, {}, with nothing else in that row.",
+                    "{} is in {meant}; {} beside it is in {from}, {}, alone in its row.",
                     capital(&leg_name(bench, other)),
                     part_name(bench, wire),
                     way(meant, from)
@@ -136,10 +136,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 (Code::LegAlone, Severity::Fault, says, move_leg(bench, leg, strip))
             }
             None => {
-                let says = format!(
-                    "{} is in {from}, with nothing else in that row.",
-                    capital(&leg_name(bench, leg))
-                );
+                let says = format!("{} is in {from}, alone in its row.", capital(&leg_name(bench, leg)));
                 let remedy = match only {
                     Some(&(_, strip, other)) => format!(
                         "If it was meant for the row of {}, {}: {}",
@@ -158,7 +155,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         findings.push(Finding {
             code,
             severity,
-            symptom: format!("What {} should bring does not arrive.", bench.part(wire).id),
+            symptom: format!("{} brings nothing.", bench.part(wire).id),
             parts,
             holes,
             says,

@@ -126,7 +126,7 @@ fn without(bench: &Bench, part: PartIx) -> String {
     let it = bench.part(part);
     match it.card.group {
         Group::Light => format!("{} is dark.", it.id),
-        _ => format!("The circuit behaves as if {} were not there.", it.id),
+        _ => format!("{} makes no difference.", it.id),
     }
 }
 
@@ -205,7 +205,7 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let mut parts = vec![leg.part];
         let mut marks = vec![from];
         let beside = match to.place {
-            StripPlace::HalfRow { .. } => "with nothing else in that row",
+            StripPlace::HalfRow { .. } => "alone in its row",
             StripPlace::Rail { .. } => "alone there",
         };
         let says = match repair.partner {
@@ -215,8 +215,7 @@ fn leg_alone(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 marks.push(meant);
                 let partner_name = capital(&leg_name(bench, partner));
                 let where_to = way(meant, from);
-                let beside =
-                    if alone { ", with nothing else in that row" } else { ", joined to other things there" };
+                let beside = if alone { ", alone in its row" } else { ", among other parts" };
                 if bench.part(leg.part).card.is_wire() {
                     format!(
                         "{partner_name} is in {meant}; {} beside it is in {from}, {where_to}{beside}.",

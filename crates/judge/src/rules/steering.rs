@@ -114,7 +114,7 @@ fn sort(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             severity: TRANSISTOR_SORT.severity,
             parts: [part].into_iter().chain(load).collect(),
             holes: holes(judged.bench, part),
-            symptom: format!("What {} should switch is always on or always off.", it.id),
+            symptom: format!("{} doesn’t switch what it should.", it.id),
             says,
             why: "An NPN or N type stands between the load and −, a PNP or P type between + and the load. The other way it can’t be steered.".to_owned(),
             remedy,

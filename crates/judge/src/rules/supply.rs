@@ -191,6 +191,11 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 strip_name(bench, strip),
                 places(&holes)
             ),
+            // The holes of a long path are marked; its wires say enough.
+            _ if steps.len() > 3 => {
+                let wires: Vec<PartIx> = steps.iter().map(|step| step.part).collect();
+                format!("{} is short-circuited by metal alone: through {}.", it.id, names(bench, &wires))
+            }
             _ => format!("{} is short-circuited: {path}. There is nothing on that path but metal.", it.id),
         };
         // The wire to look at first: the one that something speaks against, else the one that was put

@@ -189,6 +189,9 @@ pub fn is_hurt(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> bool {
         || part.card.wear.is_some_and(|wear| (wear.strain)(part, reading) > 1.05)
 }
 
+/// The most words that a finding may have before its why is opened.
+pub const MOST_WORDS: usize = 45;
+
 /// Figures of many slips.
 #[derive(Clone, Debug, Default)]
 pub struct Tally {
@@ -215,6 +218,10 @@ pub struct Tally {
     pub healed: usize,
     /// Following a remedy hurts something that was not hurt.
     pub harm: usize,
+    /// The most words of a finding before its why.
+    pub longest: usize,
+    /// Findings that are longer than [`MOST_WORDS`].
+    pub wordy: Vec<String>,
     /// Lines for people.
     pub lines: Vec<String>,
 }
@@ -240,6 +247,15 @@ impl Tally {
         }
         self.matter += 1;
         let found = told(&slip.bench);
+        let words =
+            |text: &str| text.split_whitespace().filter(|it| it.chars().any(char::is_alphanumeric)).count();
+        for it in &found {
+            let count = words(&it.symptom) + words(&it.says) + words(&it.remedy);
+            self.longest = self.longest.max(count);
+            if count > MOST_WORDS {
+                self.wordy.push(format!("{count} {}: {} {} {}", it.code, it.symptom, it.says, it.remedy));
+            }
+        }
         let mut note = |what: &str| {
             let words = |it: &Finding| format!("{}: {} >> {}", it.code, it.says, it.remedy);
             let all: Vec<String> = found.iter().take(3).map(words).collect();
@@ -305,6 +321,8 @@ impl Tally {
         self.innocent += other.innocent;
         self.healed += other.healed;
         self.harm += other.harm;
+        self.longest = self.longest.max(other.longest);
+        self.wordy.extend(other.wordy.iter().cloned());
         self.lines.extend(other.lines.iter().cloned());
     }
 
