@@ -112,9 +112,11 @@ fn builds_that_lie_as_their_plan_are_put_right() {
     let mut chance = Chance::new(3);
     for slips in 1..=4 {
         let tally = tally(slips, true, &mut chance);
-        // Known to fail now and then: a stiff part beside a row that holds nothing but a wire's loose end.
-        let spared = builds() * usize::from(slips == 4);
-        assert!(tally.unfound == 0 && tally.more <= spared, "{slips}: {tally:?}");
+        assert_eq!(tally.unfound, 0, "{slips}: {tally:?}");
+        // Known to fail now and then, from two slips on: a stiff part beside a row that holds nothing any
+        // more because the wire that belongs there slipped too. 1 of 67 pairs of slips by the long run.
+        let spared = if slips == 1 { 0 } else { tally.different.div_ceil(25) };
+        assert!(tally.more <= spared, "{slips}: {tally:?}");
         if slips == 1 {
             assert_eq!(tally.named + tally.tied, tally.different, "{tally:?}");
             assert_eq!(tally.proven, tally.different, "{tally:?}");
