@@ -1,17 +1,22 @@
 //! Tasks done by hand on a copy of the build: into which holes exactly.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod odd;
+mod stiff;
+mod wires;
+
+use std::collections::BTreeMap;
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{Hole, Place, Sign, Strip, StripPlace};
+use halfrow_core::board::{Hole, Strip, StripPlace};
 use halfrow_core::card::Footprint;
-use halfrow_core::part::{Depth, Leg, Part, Turn};
-use halfrow_core::parts::CARDS;
+use halfrow_core::part::{Depth, Leg, Part};
 
 use crate::ground::{Ground, NONE};
 use crate::moves::{Kind, Move};
 use crate::words::{self, Meets};
 use crate::wrong::Task;
+
+use odd::{apart, colour_speaks};
 
 /// Strips that have to be joined to a net by a wire.
 type ToJoin = Vec<(Strip, usize)>;
@@ -418,197 +423,6 @@ impl<'g, 'a> Hand<'g, 'a> {
         Some(())
     }
 
-    /// What a stiff part could be put down on.
-    fn floor(&self) -> Floor {
-        let mut floor = Floor::default();
-        let strip = |hole: Option<Hole>| hole.and_then(|hole| self.bench.strip(hole));
-        for (leg, it) in self.bench.legs() {
-            let Some(hole) = it.hole else { continue };
-            floor.taken.insert(hole);
-            if let Some(own) = strip(Some(hole)) {
-                let wire = self.bench.part(leg.part).card.is_wire();
-                let crowd = floor.crowds.entry(own).or_default();
-                *crowd += if wire { 1 } else { 100 };
-            }
-        }
-        // Wires lead from strip to strip: the smallest one stands for all.
-        for part in self.bench.parts.iter().filter(|it| it.card.is_wire()) {
-            let [Some(a), Some(b)] = [0, 1].map(|pin| strip(part.legs[pin].hole)) else { continue };
-            let (a, b) = (floor.piece(a), floor.piece(b));
-            floor.pieces.insert(a.max(b), a.min(b));
-        }
-        floor.known = self.labels.values().copied().filter(|&it| it < NONE).collect();
-        floor
-    }
-
-    /// Whether a part stands right with its pins in some holes: all of its pieces for free ones of the plan.
-    /// What comes back are the strips that have to be joined to a net by a wire then.
-    fn stands(&self, floor: &Floor, plan: usize, holes: &[Hole]) -> Option<ToJoin> {
-        let ground = self.ground;
-        let gated = !ground.plan.parts[plan].card.gates.is_empty();
-        let mut free: Vec<usize> = self.free.clone();
-        // Pieces of metal that hold only wires, with the net that they become.
-        let mut opened = Opened::default();
-        // The pieces of one package of the plan tell which pins belong together.
-        for (at, piece) in ground.form.pieces.iter().enumerate().filter(|it| it.1.part == plan) {
-            let mut fits = |other: usize| {
-                let nets = &ground.form.pieces[other].nets;
-                ground.form.pieces[other].shape == piece.shape
-                    && ground.orders[piece.shape].iter().any(|order| {
-                        let mut next = opened.clone();
-                        let all = order.iter().zip(&piece.pins).all(|(&at, pins)| {
-                            let pins: Vec<Hole> = pins.iter().map(|&pin| holes[pin]).collect();
-                            self.can_all_be(floor, nets[usize::from(at)], &pins, &mut next)
-                        });
-                        if all {
-                            opened = next;
-                        }
-                        all
-                    })
-            };
-            let found = if gated {
-                free.iter().position(|&other| fits(other))
-            } else if fits(at) {
-                free.iter().position(|&other| other == at)
-            } else {
-                None
-            };
-            match found {
-                Some(at) => drop(free.remove(at)),
-                None => return None,
-            }
-        }
-        Some(opened.to_join)
-    }
-
-    /// The same for all pins that are one piece of metal: one in the net will do where the others stand
-    /// alone, and a wire will where all stand alone.
-    fn can_all_be(&self, floor: &Floor, net: Option<usize>, holes: &[Hole], opened: &mut Opened) -> bool {
-        let right = holes.iter().filter(|&&hole| self.can_be(floor, net, hole, opened)).count();
-        let alone = |hole: Hole| {
-            let strip = self.bench.strip(hole);
-            strip.is_some_and(|it| {
-                self.labels.get(&it).is_none_or(|&it| it >= NONE) && !floor.crowds.contains_key(&it)
-            })
-        };
-        if right == holes.len() {
-            return true;
-        }
-        let Some(net) = net else { return false };
-        if !holes.iter().all(|&hole| alone(hole) || self.can_be(floor, Some(net), hole, opened)) {
-            return false;
-        }
-        if right == 0 {
-            let Some(strip) = self.bench.strip(holes[0]) else { return false };
-            opened.to_join.push((strip, net));
-        }
-        true
-    }
-
-    /// Whether a hole's strip is a net, or could become it: nobody but wires is there yet.
-    fn can_be(&self, floor: &Floor, net: Option<usize>, hole: Hole, opened: &mut Opened) -> bool {
-        let Some(strip) = self.bench.strip(hole) else { return false };
-        let label = self.labels.get(&strip).copied().filter(|&it| it < NONE);
-        let crowd = floor.crowds.get(&strip).copied().unwrap_or(0);
-        let Some(net) = net else { return label.is_none() && crowd == 0 };
-        let net = net as u16;
-        if label.is_some() {
-            return label == Some(net);
-        }
-        let piece = floor.piece(strip);
-        if let Some(own) = opened.pieces.iter().find(|it| it.0 == piece || it.1 == net) {
-            return *own == (piece, net);
-        }
-        let free = crowd < 100 && !floor.known.contains(&net);
-        if free {
-            opened.pieces.push((piece, net));
-        }
-        free
-    }
-
-    /// Puts a stiff part where all of its pins stand right.
-    fn place(&mut self, plan: usize, part: PartIx, build: Option<usize>) -> Option<Move> {
-        let now = self.bench.part(part).clone();
-        let wish = self.wish(&self.ground.plan.parts[plan].id, 0);
-        for leg in &mut self.bench.parts[part.0].legs {
-            *leg = Leg::default();
-        }
-        let from = now.legs[0].hole;
-        let middle = |holes: &[Hole]| -> Option<(f64, f64)> {
-            let at: Vec<(f64, f64)> = holes
-                .iter()
-                .filter_map(|&it| self.bench.position(it))
-                .map(|it| (it.x.into(), it.y.into()))
-                .collect();
-            let n = at.len() as f64;
-            (!at.is_empty()).then(|| {
-                (at.iter().map(|it| it.0).sum::<f64>() / n, at.iter().map(|it| it.1).sum::<f64>() / n)
-            })
-        };
-        let old: Vec<Hole> = now.legs.iter().filter_map(|leg| leg.hole).collect();
-        let centre = middle(&old);
-        let mut best: Option<(i64, Turn, Vec<Hole>, ToJoin)> = None;
-        let floor = self.floor();
-        for (index, board) in self.bench.boards.iter().enumerate() {
-            for pin1 in board.holes(index as u8) {
-                for turn in Turn::ALL {
-                    let holes = self.bench.holes_under(now.card, pin1, turn);
-                    let Some(holes) = holes.into_iter().collect::<Option<Vec<Hole>>>() else { continue };
-                    if holes.iter().any(|hole| floor.taken.contains(hole)) {
-                        continue;
-                    }
-                    let Some(to_join) = self.stands(&floor, plan, &holes) else { continue };
-                    let far = match (centre, middle(&holes)) {
-                        (Some(a), Some(b)) => (50.0 * ((a.0 - b.0).abs() + (a.1 - b.1).abs())) as i64,
-                        _ => 0,
-                    };
-                    let turned = if turn == now.turn || build.is_none() { 0 } else { 150 };
-                    let price = far + turned + 100_000 * to_join.len() as i64
-                        - if wish == Some(pin1) { 10_000 } else { 0 };
-                    if best.as_ref().is_none_or(|it| price < it.0) {
-                        best = Some((price, turn, holes, to_join));
-                    }
-                }
-            }
-        }
-        let Some((_, turn, holes, to_join)) = best else {
-            self.bench.parts[part.0] = now;
-            return None;
-        };
-        let pin1 = holes[0];
-        self.bench.place_rigid(part, pin1, turn).ok()?;
-        self.to_join = to_join;
-        self.use_up(now.card, plan, &holes);
-        let kind = if build.is_some() && turn != now.turn { Kind::Turned } else { Kind::Shifted };
-        let mut done = Move::plain(kind, &now.id);
-        done.from = from;
-        done.to = holes;
-        (done.says, done.because) = if kind == Kind::Turned {
-            words::turned(&now, self.bench.part(part))
-        } else {
-            words::shifted(&now, self.bench.part(part))
-        };
-        done.oddity =
-            8 + from.map_or(0, |from| apart(&self.bench, from, pin1)) + self.kept(&now, plan).min(90);
-        Some(done)
-    }
-
-    /// Labels the strips that a stiff part opens, and takes its pieces from those that are free.
-    fn use_up(&mut self, card: &'static halfrow_core::card::Card, plan: usize, holes: &[Hole]) {
-        let ground = self.ground;
-        let own: Vec<usize> =
-            (0..ground.form.pieces.len()).filter(|&it| ground.form.pieces[it].part == plan).collect();
-        if card.gates.is_empty() {
-            for &piece in &own {
-                let piece = &ground.form.pieces[piece];
-                for (pins, net) in piece.pins.iter().zip(&piece.nets) {
-                    pins.iter().for_each(|&pin| self.claim(holes[pin], *net));
-                }
-            }
-            self.free.retain(|it| !own.contains(it));
-        }
-    }
-
     fn exchange(&mut self, plan: usize, build: usize) -> Option<Move> {
         let part = self.ix(build)?;
         let now = self.bench.part(part).clone();
@@ -698,87 +512,6 @@ impl<'g, 'a> Hand<'g, 'a> {
         30 * i32::from(layout.parts.iter().any(|it| it.card == wire.card && strips(it) == strips(wire)))
     }
 
-    fn wire_end(&mut self, build: usize, pin: usize, to: &[u16]) -> Option<Move> {
-        let part = self.ix(build)?;
-        let strips: Vec<Strip> = to.iter().map(|&at| self.ground.strips[usize::from(at)]).collect();
-        let net = self.labels.get(strips.first()?).map(|&it| usize::from(it));
-        let id = self.bench.part(part).id.clone();
-        let wish = self.wish(&id, pin);
-        self.put_leg(LegId { part, pin }, net, &strips, wish, Kind::WireEnd)
-    }
-
-    /// A wire between two pieces of a net: one that lies elsewhere, or a new one.
-    fn wire(&mut self, build: Option<usize>, strips: &[Vec<Strip>; 2]) -> Option<Move> {
-        let (part, now) = match build {
-            Some(build) => {
-                let part = self.ix(build)?;
-                let now = self.bench.part(part).clone();
-                self.bench.parts[part.0].legs.iter_mut().for_each(|leg| *leg = Leg::default());
-                (part, Some(now))
-            }
-            None => {
-                let card = CARDS.iter().copied().find(|card| card.is_wire())?;
-                let mut new = Part::new(self.bench.next_id(card), card);
-                // The colour of a wire that is in the net already.
-                let fellow = self.bench.parts.iter().find(|it| {
-                    it.card.is_wire()
-                        && it.legs.iter().any(|leg| {
-                            let strip = leg.hole.and_then(|hole| self.bench.strip(hole));
-                            strip.is_some_and(|strip| strips.iter().any(|list| list.contains(&strip)))
-                        })
-                });
-                if let Some(fellow) = fellow {
-                    new.values.clone_from(&fellow.values);
-                }
-                self.bench.parts.push(new);
-                (PartIx(self.bench.parts.len() - 1), None)
-            }
-        };
-        let lists = [self.holes_in(&strips[0], None, None), self.holes_in(&strips[1], None, None)];
-        let mut best: Option<(f64, Hole, Hole)> = None;
-        for &a in &lists[0] {
-            for &b in &lists[1] {
-                let liked = if self.layout_joins(a, b) { 1000.0 } else { 0.0 };
-                let far = self.bench.distance(a, b)? - liked;
-                if best.is_none_or(|it| far < it.0) {
-                    best = Some((far, a, b));
-                }
-            }
-        }
-        let (price, a, b) = best?;
-        for (pin, hole) in [a, b].into_iter().enumerate() {
-            self.bench.put_leg(LegId { part, pin }, Some(hole)).ok()?;
-        }
-        let is_rail = |hole: Hole| matches!(hole.place, Place::Rail { .. });
-        let kind = match (&now, is_rail(a) && is_rail(b)) {
-            (Some(_), _) => Kind::WireMoved,
-            (None, true) => Kind::RailsApart,
-            (None, false) => Kind::WireMissing,
-        };
-        let mut done = Move::plain(kind, &self.bench.part(part).id);
-        let near = |list: &[Hole], hole: Hole| -> Vec<Hole> {
-            let strip = self.bench.strip(hole);
-            let others = list.iter().copied().filter(|&it| it != hole && self.bench.strip(it) == strip);
-            std::iter::once(hole).chain(others.take(4)).collect()
-        };
-        done.ends = [near(&lists[0], a), near(&lists[1], b)];
-        done.from = now.as_ref().and_then(|it| it.legs[0].hole);
-        (done.says, done.because) = words::wire(kind, self.bench.part(part), a, b);
-        done.oddity = if price < 0.0 { 6 } else { 14 };
-        Some(done)
-    }
-
-    /// Whether the plan's layout has a wire between the strips of two holes.
-    fn layout_joins(&self, a: Hole, b: Hole) -> bool {
-        let strip = |hole: Hole| self.bench.strip(hole);
-        self.layout.is_some_and(|layout| {
-            layout.parts.iter().filter(|it| it.card.is_wire()).any(|it| {
-                let ends = [0, 1].map(|pin| it.legs[pin].hole.and_then(strip));
-                ends == [strip(a), strip(b)] || ends == [strip(b), strip(a)]
-            })
-        })
-    }
-
     fn swap(&mut self, one: (usize, usize), other: (usize, usize)) -> Option<Move> {
         let legs =
             [LegId { part: self.ix(one.0)?, pin: one.1 }, LegId { part: self.ix(other.0)?, pin: other.1 }];
@@ -799,37 +532,6 @@ impl<'g, 'a> Hand<'g, 'a> {
         (done.says, done.because) = words::swapped(parts, [one.1, other.1], holes);
         done.oddity = 12;
         Some(done)
-    }
-}
-
-/// What a part would open where it is put.
-#[derive(Clone, Default)]
-struct Opened {
-    /// Pieces of metal that hold only wires, with the net that they become.
-    pieces: Vec<(Strip, u16)>,
-    /// Strips that have to be joined to a net.
-    to_join: ToJoin,
-}
-
-/// Which holes are taken, and what stands in each strip.
-#[derive(Default)]
-struct Floor {
-    taken: BTreeSet<Hole>,
-    /// Ends of wires count one, legs of parts a hundred.
-    crowds: BTreeMap<Strip, u32>,
-    /// Strips that wires join to a smaller one.
-    pieces: BTreeMap<Strip, Strip>,
-    /// The nets that have a strip.
-    known: BTreeSet<u16>,
-}
-
-impl Floor {
-    /// The strip that stands for all that wires join to this one.
-    fn piece(&self, mut strip: Strip) -> Strip {
-        while let Some(&next) = self.pieces.get(&strip).filter(|&&next| next != strip) {
-            strip = next;
-        }
-        strip
     }
 }
 
@@ -870,37 +572,6 @@ fn orders(n: usize) -> Vec<Vec<usize>> {
             .collect();
     }
     all
-}
-
-/// How far a slip from one hole to another is: a row is nothing much, five rows are odd.
-fn apart(bench: &Bench, from: Hole, to: Hole) -> i32 {
-    match (from.place, to.place) {
-        (Place::Grid { row, .. }, Place::Grid { row: other, .. }) if from.side() == to.side() => {
-            (2 * i32::from(row.abs_diff(other))).min(16)
-        }
-        (Place::Grid { row, .. }, Place::Grid { row: other, .. }) => {
-            (3 + 2 * i32::from(row.abs_diff(other))).min(16)
-        }
-        (Place::Rail { side, .. }, Place::Rail { side: other, .. }) => {
-            if side == other {
-                2
-            } else {
-                6
-            }
-        }
-        _ => bench.distance(from, to).map_or(16, |it| (4 + it as i32).min(16)),
-    }
-}
-
-/// A red wire at a − rail, a black one at a +: the colour says that it is wrong.
-fn colour_speaks(part: &Part, from: Option<Hole>) -> i32 {
-    let Some(Hole { place: Place::Rail { sign, .. }, .. }) = from else { return 0 };
-    let label = if part.card.is_wire() { (part.card.label)(part) } else { return 0 };
-    match (label.as_str(), sign) {
-        ("red", Sign::Minus) | ("black", Sign::Plus) => -4,
-        ("red", Sign::Plus) | ("black", Sign::Minus) => 4,
-        _ => 0,
-    }
 }
 
 /// Whether a part stands beside the board.
