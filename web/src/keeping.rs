@@ -171,6 +171,9 @@ impl Keeper {
                 Ok(Put::Written) => {
                     self.note(|keeping| keeping.wrote(&text));
                     self.tell_others();
+                    if page.state.document.changes % SNAPSHOT_EVERY == 1 {
+                        let _ = snapshot(page.state.bench()).await;
+                    }
                 }
                 Ok(Put::Other) => {
                     self.note(|keeping| keeping.stand_beside(own_slot()));
@@ -335,11 +338,6 @@ pub fn use_keeping(page: Handle, asked: Option<Action>) -> Kept {
             if let Some((_, former)) = former.filter(|it| it.0 != opened) {
                 spawn_local(async move {
                     let _ = snapshot(&former).await;
-                });
-            }
-            if changes % SNAPSHOT_EVERY == 1 {
-                spawn_local(async move {
-                    let _ = snapshot(&bench).await;
                 });
             }
             keeper.changed.set(true);
