@@ -1,6 +1,6 @@
 //! The open bench is kept on the device as it is changed, and there again when the page loads.
 //!
-//! [`Keeping`](crate::model::keeping::Keeping) decides and words it; here it meets the browser.
+//! [`Keeping`] decides and words it; here it meets the browser.
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;

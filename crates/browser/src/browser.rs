@@ -1,7 +1,7 @@
 //! A headless Chromium of one's own, with a fresh profile, gone when dropped.
 
 use crate::page::Page;
-use crate::wire::{PATIENCE, Result, Trouble, Wire, trouble};
+use crate::wire::{Result, Trouble, Wire, patience, trouble};
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -79,8 +79,8 @@ impl Browser {
             if let Ok(Some(status)) = process.child().try_wait() {
                 return Err(Trouble(format!("Chromium ended at once, with {status}")));
             }
-            if start.elapsed() > PATIENCE {
-                return Err(Trouble(format!("Chromium was not ready within {} s", PATIENCE.as_secs())));
+            if start.elapsed() > patience() {
+                return Err(Trouble(format!("Chromium was not ready within {} s", patience().as_secs())));
             }
             std::thread::sleep(Duration::from_millis(20));
         };

@@ -2,7 +2,7 @@
 
 use crate::keyboard;
 use crate::watch::Sight;
-use crate::wire::{PATIENCE, Result, Trouble, Wire};
+use crate::wire::{Result, Trouble, Wire, patience};
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -77,7 +77,7 @@ impl Page {
         }
         // Going to another fragment of the same page loads nothing.
         if answer.get("loaderId").is_some() {
-            self.wire.await_event("Page.loadEventFired", seen, PATIENCE)?;
+            self.wire.await_event("Page.loadEventFired", seen, patience())?;
         }
         Ok(())
     }
@@ -97,7 +97,7 @@ impl Page {
     pub fn reload(&mut self) -> Result {
         let seen = self.wire.events().len();
         self.wire.ask("Page.reload", json!({}))?;
-        self.wire.await_event("Page.loadEventFired", seen, PATIENCE)?;
+        self.wire.await_event("Page.loadEventFired", seen, patience())?;
         Ok(())
     }
 
@@ -119,7 +119,7 @@ impl Page {
     /// Waits until an expression is true, or a promise of something true.
     ///
     /// # Errors
-    /// When it is not within [`PATIENCE`].
+    /// When it is not within [`patience`].
     pub fn wait_for(&mut self, condition: &str) -> Result {
         let start = Instant::now();
         loop {
@@ -128,7 +128,7 @@ impl Page {
             if matches!(&last, Ok(Value::Bool(true))) {
                 return Ok(());
             }
-            if start.elapsed() > PATIENCE {
+            if start.elapsed() > patience() {
                 let why = last.err().map(|error| format!(" ({error})")).unwrap_or_default();
                 return Err(Trouble(format!("waited in vain for {condition}{why}")));
             }
@@ -248,7 +248,7 @@ impl Page {
         self.wire.ask("Page.setInterceptFileChooserDialog", intercept(true))?;
         let seen = self.wire.events().len();
         self.click(opener)?;
-        let chooser = self.wire.await_event("Page.fileChooserOpened", seen, PATIENCE)?;
+        let chooser = self.wire.await_event("Page.fileChooserOpened", seen, patience())?;
         let choice = json!({ "files": [file], "backendNodeId": chooser["backendNodeId"] });
         self.wire.ask("DOM.setFileInputFiles", choice)?;
         self.wire.ask("Page.setInterceptFileChooserDialog", intercept(false)).map(drop)

@@ -2,7 +2,7 @@
 
 use crate::browser::Browser;
 use crate::page::Page;
-use crate::wire::{PATIENCE, Result, Trouble, trouble};
+use crate::wire::{Result, Trouble, patience, trouble};
 use halfrow_server::{Server, Setup};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -87,7 +87,7 @@ impl Visit {
         self.browser.save_to(folder.path())?;
         doing(&mut self.page)?;
         let start = Instant::now();
-        while start.elapsed() < PATIENCE {
+        while start.elapsed() < patience() {
             for entry in fs::read_dir(folder.path()).map_err(trouble("looking for the file"))?.flatten() {
                 let name = entry.file_name().to_string_lossy().into_owned();
                 // While it comes in, Chromium gives it another name.

@@ -1,7 +1,7 @@
 //! The page as a whole: what it said, asked for and looks like, to eyes and to a screen reader.
 
 use crate::page::{Page, described};
-use crate::wire::{PATIENCE, Result, Trouble, trouble};
+use crate::wire::{Result, Trouble, patience, trouble};
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::Duration;
@@ -237,7 +237,7 @@ impl Page {
         for point in rest {
             let seen = self.wire.events().len();
             self.carry(point.0, point.1)?;
-            let report = self.wire.await_event("Runtime.bindingCalled", seen, PATIENCE)?;
+            let report = self.wire.await_event("Runtime.bindingCalled", seen, patience())?;
             let time = report["payload"].as_str().and_then(|text| text.parse().ok());
             times.push(time.ok_or_else(|| Trouble("the page reported no time".into()))?);
         }

@@ -7,13 +7,19 @@ use serde_json::{Value, json};
 use std::fmt;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, TcpStream};
+use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 use tungstenite::{Message, WebSocket, client};
 
 /// The one ceiling of all waits: for the browser to start, for an answer, for the page to do what a
 /// test expects. Nothing is measured by it. It only ends a test whose browser hangs, and is long
-/// enough for a machine ten times slower than a small laptop.
-pub const PATIENCE: Duration = Duration::from_secs(300);
+/// enough for a machine ten times slower than a small laptop. `HALFROW_PATIENCE`, in seconds, shortens it
+/// for who works on a test.
+pub fn patience() -> Duration {
+    static SECONDS: OnceLock<u64> = OnceLock::new();
+    let asked = || std::env::var("HALFROW_PATIENCE").ok().and_then(|it| it.parse().ok());
+    Duration::from_secs(*SECONDS.get_or_init(|| asked().unwrap_or(300)))
+}
 
 /// What went wrong between the test and the browser.
 #[derive(Debug)]
@@ -66,7 +72,7 @@ impl Wire {
     pub fn ask(&mut self, method: &str, parameters: Value) -> Result<Value> {
         let id = self.send(method, &parameters)?;
         let start = Instant::now();
-        while start.elapsed() < PATIENCE {
+        while start.elapsed() < patience() {
             let Some(mut answer) = self.receive()? else { continue };
             if answer["id"] != id {
                 continue;
@@ -76,7 +82,7 @@ impl Wire {
                 None => Ok(answer["result"].take()),
             };
         }
-        Err(Trouble(format!("{method}: no answer in {} s", PATIENCE.as_secs())))
+        Err(Trouble(format!("{method}: no answer in {} s", patience().as_secs())))
     }
 
     fn send(&mut self, method: &str, parameters: &Value) -> Result<u64> {

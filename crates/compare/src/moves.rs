@@ -1,4 +1,4 @@
-//! What a hand does: one move, as data. [`crate::words`] says it.
+//! What a hand does: one move, as data. `words` says it.
 
 use halfrow_core::board::Hole;
 

@@ -10,7 +10,7 @@
 //! knows only what comes before it; DEVELOPERS.md draws it and a test holds it.
 //!
 //! Besides: [`shape`] says what a part looks like from above, [`preferred`] knows preferred values and colour
-//! codes, [`unit`] and [`amount`] write numbers as people read them, [`sample`] has crowded benches to measure
+//! codes, [`mod@unit`] and [`amount`] write numbers as people read them, [`sample`] has crowded benches to measure
 //! with.
 //!
 //! Nothing here knows a screen, a file, a random number or what time it is on the machine (the clock of a

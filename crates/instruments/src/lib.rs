@@ -4,7 +4,7 @@
 //! `bench with meters -> wired bench -> run -> readings -> findings`. Start with [`range`] (what each
 //! position of the dial measures), then [`figures`] (resistances and fuses), [`wiring`] (both as
 //! elements between sockets and tips), [`watch`] (the converter, which makes a reading of a piece of
-//! time), [`display`] (counts, sign and the "1" of what doesn't fit) and [`measure`] (all of it at
+//! time), [`display`] (counts, sign and the "1" of what doesn't fit) and [`mod@measure`] (all of it at
 //! once, for a bench that isn't drawn).
 //!
 //! A meter that is used wrongly is no special case: the circuit has a short where the red lead is left

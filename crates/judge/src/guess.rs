@@ -3,8 +3,8 @@
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{Hole, Place, Strip, StripPlace};
 use halfrow_core::card::{Card, Duty, Footprint, Group, Range, Unit, Value};
-use halfrow_core::part::{Part, Turn};
-use halfrow_core::parts::{led, resistor, wire};
+use halfrow_core::part::{Leg, Part, Turn};
+use halfrow_core::parts::STAPLES;
 
 use crate::fix::Fix;
 use crate::places::near;
@@ -230,7 +230,9 @@ impl Guesses<'_> {
             .filter(|it| matches!(it.place, StripPlace::Rail { .. }))
             .collect();
         for &one in &waiting {
-            for &two in waiting.iter().chain(&rails).filter(|&&two| two != one) {
+            let others = waiting.iter().chain(&rails).copied();
+            let others: Vec<Strip> = others.filter(|&two| self.parts_between(one, two)).collect();
+            for two in others {
                 for [a, b] in [[one, two], [two, one]] {
                     let near = bench.part(ix).legs[0].hole;
                     let Some(near) = near else { continue };
@@ -248,11 +250,21 @@ impl Guesses<'_> {
 
     /// Whether a strip has a single leg that should meet another.
     fn is_waiting(&self, strip: Strip) -> bool {
-        self.company(strip) == 1
-            && self.bench.legs().any(|(leg, at)| {
-                at.hole.and_then(|hole| self.bench.strip(hole)) == Some(strip)
-                    && !self.bench.part(leg.part).card.chip
-            })
+        self.who_waits(strip).is_some_and(|part| !self.bench.part(part).card.chip)
+    }
+
+    /// The part whose leg is alone in a strip.
+    fn who_waits(&self, strip: Strip) -> Option<PartIx> {
+        let in_strip = |at: &Leg| at.hole.and_then(|hole| self.bench.strip(hole)) == Some(strip);
+        let alone = self.company(strip) == 1;
+        self.bench.legs().find(|(_, at)| alone && in_strip(at)).map(|(leg, _)| leg.part)
+    }
+
+    /// Whether something between two strips would join one thing to another: two strips in which the two
+    /// legs of one part are alone wait for others, not for something beside that part.
+    fn parts_between(&self, one: Strip, two: Strip) -> bool {
+        let waits = self.who_waits(one);
+        one != two && (waits.is_none() || waits != self.who_waits(two))
     }
 
     /// Parts that mind, supplies and chips the other way round.
@@ -385,7 +397,8 @@ impl Guesses<'_> {
         for (at, &one) in rails.iter().enumerate() {
             pairs.extend(rails[at + 1..].iter().map(|&two| [one, two]));
         }
-        for ends in pairs.into_iter().filter(|ends| ends[0] != ends[1]) {
+        pairs.retain(|ends| self.parts_between(ends[0], ends[1]));
+        for ends in pairs {
             let middle = bench.boards[usize::from(ends[0].board)].holes_of(ends[0])[0];
             let (Some(a), Some(b)) =
                 (free_hole(bench, ends[0], middle, None), free_hole(bench, ends[1], middle, None))
@@ -393,9 +406,8 @@ impl Guesses<'_> {
                 continue;
             };
             let rows = rows_apart(bench, a, ends[1]).min(12) / 4;
-            for (card, both_ways, more) in
-                [(&wire::CARD, false, 0), (&resistor::CARD, false, 1), (&led::CARD, true, 1)]
-            {
+            for card in STAPLES {
+                let (both_ways, more) = (card.polarity.is_some(), i32::from(!card.is_wire()));
                 let what = What::Missing { ends, card };
                 self.add(what, Fix::Part { card, ends: [a, b] }, MISSING + rows + more);
                 if both_ways {

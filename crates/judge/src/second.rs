@@ -6,7 +6,7 @@
 //! that would burn something. Each portion of the work is a few copies or one position.
 
 use halfrow_core::bench::{Bench, PartIx};
-use halfrow_core::parts::wire;
+use halfrow_core::parts::STAPLES;
 use halfrow_core::solve::{OperatingPoint, solve_in_portions};
 use halfrow_core::time::portions::LetGo;
 
@@ -139,13 +139,11 @@ async fn tried(base: &Bench, weighed: Vec<Weighed>, before: i32, least: i32) -> 
     let now = trial(base).await;
     let before = before + IDLE * now.idle.len() as i32;
     let mut sound: Vec<Weighed> = Vec::new();
-    let mut count = 0;
-    for mut it in weighed {
+    for mut it in weighed.into_iter().take(TRIED) {
         let best = sound.iter().map(|it| it.points).min().unwrap_or(before - least);
-        if count >= TRIED || it.points > best {
+        if it.points > best {
             break;
         }
-        count += 1;
         let then = trial(&it.after).await;
         let is_new = |part: &PartIx| !now.hurt.contains(part);
         // What is missing is no remedy that is followed to the letter: a part is named.
@@ -214,7 +212,7 @@ pub(crate) async fn verify(judged: &Judged<'_>, findings: &mut [Finding]) {
             Mend::Link { .. } => bench.strip(hole).and_then(|from| {
                 let from = free_hole(bench, from, hole, None)?;
                 let to = free_hole(bench, to, hole, None)?;
-                Some(Fix::Part { card: &wire::CARD, ends: [from, to] })
+                Some(Fix::Part { card: STAPLES[0], ends: [from, to] })
             }),
             _ => free_hole(bench, to, hole, Some(leg)).map(|to| Fix::Legs(vec![(leg, to)])),
         };

@@ -17,10 +17,13 @@ fn is_worked(part: &Part) -> bool {
     part.card.source.is_none() && part.card.group != Group::Move
 }
 
+/// Where the switches and knobs stand: parts, which value of theirs, and what it is.
+type Position = Vec<(PartIx, usize, Value)>;
+
 /// The positions of a bench: every combination of its switches, and each knob and each weather at both
 /// ends and in the middle besides.
-pub(crate) fn positions(bench: &Bench) -> Vec<Vec<(PartIx, usize, Value)>> {
-    let mut all: Vec<Vec<(PartIx, usize, Value)>> = vec![Vec::new()];
+pub(crate) fn positions(bench: &Bench) -> Vec<Position> {
+    let mut all: Vec<Position> = vec![Vec::new()];
     let mut alone = Vec::new();
     // A supply's own knobs are set and left, and what holds a motor is no knob.
     for (index, part) in bench.parts.iter().enumerate().filter(|it| is_worked(it.1)) {
@@ -53,7 +56,7 @@ pub(crate) fn positions(bench: &Bench) -> Vec<Vec<(PartIx, usize, Value)>> {
 }
 
 /// A source that swings, held at both of its peaks: what blocks in one passes in the other.
-fn peaks(bench: &Bench) -> Vec<Vec<(PartIx, usize, Value)>> {
+fn peaks(bench: &Bench) -> Vec<Position> {
     let mut found = Vec::new();
     for (index, part) in bench.parts.iter().enumerate() {
         let swings = part.card.source.is_some_and(|source| (source.swings)(part));
@@ -84,7 +87,7 @@ pub(crate) async fn trial(bench: &Bench) -> Trial {
     let mut hurt = vec![false; bench.parts.len()];
     let mut works = vec![false; bench.parts.len()];
     let mut changes = vec![false; bench.parts.len()];
-    let mut seen: Vec<(Vec<(PartIx, usize, Value)>, Vec<f64>)> = Vec::new();
+    let mut seen: Vec<(Position, Vec<f64>)> = Vec::new();
     for position in positions(&bench) {
         let before = bench.parts.iter().map(|part| part.values.clone()).collect::<Vec<_>>();
         for &(part, param, value) in &position {

@@ -2,12 +2,13 @@
 //! row of the cursor is in the page; the picture shows the same cursor.
 
 use halfrow_core::board::Hole;
+use halfrow_core::card::Group;
 use halfrow_core::parts::CARDS;
 use web_sys::HtmlElement;
 use yew::prelude::*;
 
 use crate::board::touch::let_go;
-use crate::model::state::{Action, Hand, Sheet, Use};
+use crate::model::state::{Action, Hand, Sheet, State, Use};
 use crate::model::walk::{row_of, step};
 use crate::model::words;
 use crate::platform::page::Timer;
@@ -154,19 +155,7 @@ pub fn key(page: &Handle, event: &KeyboardEvent) {
         "Enter" => Action::Press(home),
         // A key that is held down comes again and again.
         " " if event.repeat() => return event.prevent_default(),
-        " " => match occupant.filter(|_| state.selection.hand == Hand::Empty) {
-            Some(part)
-                if !event.shift_key()
-                    && state.bench().part(part).card.group == halfrow_core::card::Group::Switch =>
-            {
-                if state.springs_back(part) { Action::Push(part) } else { Action::Work(part) }
-            }
-            Some(part) => Action::Choose(part, event.shift_key()),
-            None if state.selection.hand == Hand::Empty => {
-                Action::Say(format!("{home} is free. Press a letter to take a part, or ? to see the keys."))
-            }
-            None => Action::Press(home),
-        },
+        " " => space(state, home, event.shift_key()),
         "Delete" | "Backspace" => Action::Delete,
         "t" | "T" => {
             if let (true, Some(part), Hand::Empty) =
@@ -194,4 +183,20 @@ pub fn key(page: &Handle, event: &KeyboardEvent) {
     };
     event.prevent_default();
     page.dispatch(action);
+}
+
+/// What the space bar does at a hole: it works a switch, chooses a part, puts down what is in hand.
+fn space(state: &State, home: Hole, more: bool) -> Action {
+    if state.selection.hand != Hand::Empty {
+        return Action::Press(home);
+    }
+    let Some(part) = state.bench().occupant(home).map(|leg| leg.part) else {
+        return Action::Say(format!("{home} is free. Press a letter to take a part, or ? to see the keys."));
+    };
+    match state.bench().part(part).card.group {
+        Group::Switch if more => Action::Choose(part, more),
+        Group::Switch if state.springs_back(part) => Action::Push(part),
+        Group::Switch => Action::Work(part),
+        _ => Action::Choose(part, more),
+    }
 }

@@ -143,7 +143,7 @@ pub fn Names(NamesProps { names, least }: &NamesProps) -> Html {
     html! { <g>{ for names }</g> }
 }
 
-/// Properties of [`Name`].
+/// Properties of a name beside its part.
 #[derive(Properties, PartialEq)]
 pub struct NameProps {
     name: Label,

@@ -61,12 +61,12 @@ fn use_names(state: &State, least: f32) -> (Rc<Placed>, Rc<Written>) {
 
 /// The marks of the findings.
 #[hook]
-fn use_marks(state: &State, least: f32) -> Rc<Rc<Vec<Shape>>> {
+fn use_marks(state: &State, least: f32) -> Rc<Vec<Shape>> {
     let solved = &state.document.solved;
     let tells = state.screen.help >= Help::Place;
     let told = (Kept(solved.bench.clone()), Kept(solved.findings.clone()), least, tells);
     use_memo(told, |(Kept(bench), Kept(findings), least, tells)| {
-        Rc::new(marks::draw(bench, if *tells { findings.as_slice() } else { &[] }, *least))
+        marks::draw(bench, if *tells { findings.as_slice() } else { &[] }, *least)
     })
 }
 
@@ -155,7 +155,7 @@ pub fn BoardView(props: &Props) -> Html {
                 { meter::bodies(state, gestures.turning()) }
                 <Names names={names.clone()} {least} />
                 { ghost }
-                <Drawn shapes={(*marks).clone()} />
+                <Drawn shapes={marks} />
                 { overlays::moves(state, least) }
                 { overlays::over(state, cursor, least, &|| placer.get_or_init(|| placed.0.with(names)).clone()) }
                 { meter::leads(state, cursor) }

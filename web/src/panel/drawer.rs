@@ -98,19 +98,7 @@ pub fn Drawer(props: &Props) -> Html {
     });
     let mut rows: Vec<Html> = rows.collect();
     if needle.is_empty() || "multimeter measure".contains(&needle) {
-        let to = props.to.clone();
-        let take = Callback::from(move |_: MouseEvent| to.dispatch(Action::Meter(Use::Take)));
-        rows.insert(
-            0,
-            html! {
-                <>
-                    <h3>{ "Measure" }</h3>
-                    <button class="kind" tabindex={if found_none { "0" } else { "-1" }}
-                        title="Shows volts, amperes and ohms between its two tips." onclick={take}>
-                        <span>{ "Multimeter" }</span><kbd aria-hidden="true">{ "M" }</kbd></button>
-                </>
-            },
-        );
+        rows.insert(0, meter_row(props.to.clone(), found_none));
     }
     let onkeydown = {
         let to = props.to.clone();
@@ -131,5 +119,18 @@ pub fn Drawer(props: &Props) -> Html {
             // and lose the focus.
             <div onkeydown={roving::by_keys()}>{ for rows }</div>
         </nav>
+    }
+}
+
+/// The multimeter's place in the list, which is of its own kind; whether it is the stop of the Tab key.
+fn meter_row(to: UseReducerDispatcher<Store>, is_stop: bool) -> Html {
+    let take = Callback::from(move |_: MouseEvent| to.dispatch(Action::Meter(Use::Take)));
+    html! {
+        <>
+            <h3>{ "Measure" }</h3>
+            <button class="kind" tabindex={if is_stop { "0" } else { "-1" }}
+                title="Shows volts, amperes and ohms between its two tips." onclick={take}>
+                <span>{ "Multimeter" }</span><kbd aria-hidden="true">{ "M" }</kbd></button>
+        </>
     }
 }

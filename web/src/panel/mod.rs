@@ -1,5 +1,5 @@
 //! What stands around the board: the side panel with findings, readings and nets, whose further pages are
-//! the [`wiring`] list and the [`chart`]; the [`drawer`] of parts; the [`properties`] of what is chosen.
+//! the [`mod@wiring`] list and the [`chart`]; the [`drawer`] of parts; the [`properties`] of what is chosen.
 
 pub mod chart;
 pub mod drawer;

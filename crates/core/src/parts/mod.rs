@@ -36,6 +36,9 @@ pub mod usb;
 pub mod wire;
 pub mod zener;
 
+/// What a hand leaves out most often, since most benches are made of it: a wire, a resistor, a lamp.
+pub static STAPLES: [&Card; 3] = [&wire::CARD, &resistor::CARD, &led::CARD];
+
 /// Every kind of part, in the order in which the drawer lists them.
 pub static CARDS: &[&Card] = &[
     &battery::CARD,

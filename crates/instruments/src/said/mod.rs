@@ -1,6 +1,6 @@
 //! What is said of a measurement: one finding for each mistake, and what the number means.
 //!
-//! A rule is a function that reads a [`Scene`] and adds its finding; [`RULES`] lists them, causes before
+//! A rule is a function that reads a [`Scene`] and adds its finding; `RULES` lists them, causes before
 //! consequences. A rule keeps silent where one before it explains the same number.
 
 mod leads;

@@ -165,7 +165,7 @@ impl Slips<'_> {
 
     /// Both legs of a part some rows from where they belong.
     fn far(&mut self, ix: PartIx, holes: &[Hole]) {
-        for by in [if ix.0 % 2 == 0 { 5_i8 } else { -4 }] {
+        for by in [if ix.0.is_multiple_of(2) { 5_i8 } else { -4 }] {
             let there: Option<Vec<Hole>> = holes
                 .iter()
                 .map(|hole| match hole.place {
