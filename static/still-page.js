@@ -14,7 +14,7 @@
   addEventListener("load", function () {
     if (window.halfrow_boot) return;
     show(
-      "A part of the page did not arrive. The picture is a still one.",
+      "Part of the page didn’t arrive. The board you see is only a picture.",
       "Check the network, then try again. If it stays like this, a new version may be on its way to the host: wait a few minutes."
     );
     document.getElementById("halt-again").addEventListener("click", function (event) {

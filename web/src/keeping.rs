@@ -55,6 +55,8 @@ struct Keeper {
     /// Whether something has been changed that no save has taken up yet.
     changed: Cell<bool>,
     saving: Cell<bool>,
+    /// How many changes there had been at the last save, for the snapshots.
+    counted: Cell<u32>,
     shown: UseStateSetter<Shown>,
     watch: RefCell<Option<tabs::Watch>>,
 }
@@ -99,6 +101,10 @@ impl Keeper {
             None => self.keeping.borrow_mut().read = true,
         }
         self.looked.set(true);
+        // What could not be saved before the device answered is to be saved now.
+        if matches!(self.keeping.borrow().saved, Saved::Failed(_)) {
+            self.changed.set(true);
+        }
         self.save().await;
     }
 
@@ -171,7 +177,9 @@ impl Keeper {
                 Ok(Put::Written) => {
                     self.note(|keeping| keeping.wrote(&text));
                     self.tell_others();
-                    if page.state.document.changes % SNAPSHOT_EVERY == 1 {
+                    // A save may take several changes at once, so that a count need not be met exactly.
+                    let changes = page.state.document.changes;
+                    if changes / SNAPSHOT_EVERY > self.counted.replace(changes) / SNAPSHOT_EVERY {
                         let _ = snapshot(page.state.bench()).await;
                     }
                 }
@@ -190,8 +198,9 @@ impl Keeper {
         self.saving.set(false);
     }
 
+    /// Whether the device doesn't have all yet. What is on its way counts: the page may go before it is there.
     fn is_unsaved(&self) -> bool {
-        self.changed.get() || matches!(self.keeping.borrow().saved, Saved::Failed(_))
+        self.changed.get() || matches!(self.keeping.borrow().saved, Saved::Saving | Saved::Failed(_))
     }
 
     /// The page goes out of sight, perhaps for good: what is not saved yet is written down at once.
@@ -305,6 +314,7 @@ pub fn use_keeping(page: Handle, asked: Option<Action>) -> Kept {
             looked: Cell::new(false),
             changed: Cell::new(false),
             saving: Cell::new(false),
+            counted: Cell::new(0),
             shown: shown.setter(),
             watch: RefCell::new(None),
         })

@@ -127,7 +127,7 @@ fn a_release_that_is_half_uploaded_is_kept_only_when_it_is_whole() -> Result {
     visit.page.reload()?;
     visit.page.wait_for("!document.getElementById('halt').hidden")?;
     let says = visit.page.text("#halt")?;
-    assert!(says.contains("did not arrive") && !says.contains("WebAssembly"), "{says}");
+    assert!(says.contains("didn’t arrive") && !says.contains("WebAssembly"), "{says}");
     fs::write(&script, &whole).expect("a file");
     visit.page.click("#halt-again")?;
     visit.page.wait_for("window.newer")?;
@@ -166,7 +166,7 @@ fn a_module_that_did_not_arrive_is_asked_for_again_and_webassembly_is_not_blamed
             page.wait_for("!document.getElementById('halt').hidden")?;
             let says = page.text("#halt")?;
             assert!(
-                says.contains("did not arrive") && !says.contains("WebAssembly"),
+                says.contains("didn’t arrive") && !says.contains("WebAssembly"),
                 "{start}{ending}: {says}"
             );
             fs::write(&file, &whole).expect("a file");

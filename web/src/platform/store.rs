@@ -125,8 +125,15 @@ pub async fn remove(slot: &str) -> Result<(), String> {
 /// gone before there is one. Nothing where the database is not open.
 pub fn leave(tab: &str, record: &str) {
     let Some(database) = CONNECTION.with_borrow(Clone::clone) else { return };
-    if let Ok((_, benches)) = start(&database, BENCHES, IdbTransactionMode::Readwrite) {
+    if let Ok((transaction, benches)) = start(&database, BENCHES, IdbTransactionMode::Readwrite) {
         let _ = benches.put_with_key(&record.into(), &format!("{LEFT}{tab}").into());
+        // Else the browser commits only after it has told the page of the put, and a page that is gone
+        // hears nothing: the transaction would be given up. Browsers that can't do as they did.
+        if let Ok(commit) =
+            Reflect::get(&transaction, &"commit".into()).and_then(|it| it.dyn_into::<Function>())
+        {
+            let _ = commit.call0(&transaction);
+        }
     }
 }
 
