@@ -54,12 +54,13 @@ fn inline_scripts_and_calls_to_other_hosts_are_refused_by_the_page_itself() -> R
         "const s = document.createElement('script'); s.append('window.inlined = 1'); document.body.append(s);",
         "document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"window.inlined = 1\">');",
         "new Worker(URL.createObjectURL(new Blob(['1'])));",
-        "navigator.serviceWorker.register('sw.js');",
+        // What gives a promise refuses by it.
+        "await navigator.serviceWorker.register('sw.js');",
         "trustedTypes.createPolicy('halfrow', { createScriptURL: (it) => it });",
         "trustedTypes.createPolicy('other', { createScriptURL: (it) => it });",
     ] {
         let outcome = visit.page.evaluate(&format!(
-            "(() => {{ try {{ {attempt} }} catch {{ return 'refused' }} return 'silent' }})()"
+            "(async () => {{ try {{ {attempt} }} catch {{ return 'refused' }} return 'silent' }})()"
         ))?;
         // A script that was put together in pieces is refused when it should run, without an exception.
         assert!(outcome == "refused" || attempt.contains("append('"), "{attempt}: {outcome}");
