@@ -76,8 +76,8 @@ fn lists_are_one_stop_of_the_tab_key_and_arrows_go_on_inside() -> Result {
     // The tabs of the panel.
     page.evaluate("document.querySelector('#tab-Findings').focus()")?;
     page.keys("ArrowRight")?;
-    page.wait_for("document.querySelector('#tab-Readings').ariaSelected === 'true'")?;
-    assert_eq!(focused(page)?, "tab-Readings");
+    page.wait_for("document.querySelector('#tab-Meter').ariaSelected === 'true'")?;
+    assert_eq!(focused(page)?, "tab-Meter");
     page.keys("ArrowLeft ArrowLeft")?;
     page.wait_for("document.querySelector('#tab-Chart').ariaSelected === 'true'")?;
     assert_eq!(page.count("[role=tab][tabindex=\"0\"]")?, 1);

@@ -120,7 +120,7 @@ fn a_finger_draws_a_wire_and_brings_a_part_out_of_the_list() -> Result {
     let wiring = page.wiring()?;
     assert!(wiring.contains("1=b5 2=i20"), "{wiring}");
 
-    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(5)")?;
+    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(6)")?;
     let (start, to) = ((x + wide / 2.0, y + high / 2.0), at(page, "c9")?);
     page.touch_path(&[
         start,
