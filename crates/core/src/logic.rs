@@ -21,12 +21,12 @@ pub struct Logic {
     pub power: u8,
     /// Index of the pin for the supply's −.
     pub ground: u8,
-    /// Resistance of a low and of a high output at 4.5 V, ohms; [`weakness`] says how much more it is with less.
+    /// Resistance of a low and of a high output, ohms.
     pub ohms: (f64, f64),
     /// Half the distance between the threshold upwards and the one downwards, as a share of the
     /// supply voltage.
     pub hysteresis_share: f64,
-    /// From input to output at 4.5 V, seconds; with less power it takes longer.
+    /// From input to output, seconds.
     pub delay_seconds: f64,
     /// Whether its outputs are gates of their own, that hold nothing and never switch in the very same
     /// moment. Two gates of a latch that did would flip together for ever.
@@ -88,9 +88,6 @@ const WAKES_AT: f64 = 1.8;
 /// delay: no two are alike. A design choice; less is as good.
 const APART: f64 = 0.05;
 
-/// Place in `slow`: the supply voltage that outputs and delay go by.
-const SUPPLY: usize = 0;
-
 // Places in a memory. `held`: inputs' levels, then the register, then outputs to come (twelve high and
 // twelve off, the most that any chip here needs), then whether it has power. Gates have no register;
 // what stands there are the outputs that were told after the others on their way, and `kept[0]` is
@@ -105,34 +102,7 @@ const SHOWN_AWAKE: u32 = 32;
 
 /// What a logic chip does in time. Its guards are one for each input and one for the supply, and there
 /// are as many as the largest chip needs.
-pub const ACTS: Acts = Acts { guards: 18, guard, look, ..Acts::NONE };
-
-/// By how much a supply voltage may move before what depends on it is worked out anew, as a share: outputs
-/// are then off by a seventh at most, less than two of them differ. With half of it a supply that comes up
-/// slowly is looked at twice as often.
-const SUPPLY_MOVES: f64 = 0.1;
-
-/// The guard of a supply voltage for which something was worked out: falls when it is no longer near.
-fn supply_guard(worked_out: f64, volts: f64) -> f64 {
-    SUPPLY_MOVES * worked_out - (volts - worked_out).abs()
-}
-
-/// Supply voltage at which an output's transistors would not conduct at all, volts: from their times of
-/// transition at 2 and at 4.5 V, which go as their resistance does.
-const CLOSED_AT: f64 = 1.33;
-
-/// How many times as weak a 74HC output is as at 4.5 V: 4.7 times at 2 V, 0.7 times at 6 V. The resistance of
-/// its transistors goes as one over what the supply has above their threshold.
-pub fn weakness(supply_volts: f64) -> f64 {
-    (4.5 - CLOSED_AT) / (supply_volts - CLOSED_AT).max(0.3)
-}
-
-/// How many times as long a 74HC gate takes as at 4.5 V: five times at 2 V, where its own transistors are weak
-/// too, and 0.89 times at 6 V, where that hardly counts any more.
-fn slowness(supply_volts: f64) -> f64 {
-    let weak = weakness(supply_volts);
-    if weak > 1.0 { weak } else { crate::math::pow(weak, 0.3) }
-}
+pub const ACTS: Acts = Acts { guards: 17, guard, look, ..Acts::NONE };
 
 /// A small number between −1 and 1 that belongs to a part's pin: its own offset, not near zero.
 fn offset(part: &Part, pin: u8) -> f64 {
@@ -161,9 +131,6 @@ fn guard(part: &Part, memory: &Memory, view: View<'_>, guards: &mut [f64]) {
     let (ground, volts) = supply(logic, view);
     guards.fill(1.0);
     guards[16] = level_guard(memory.holds(AWAKE), volts - WAKES_AT, 0.1);
-    if memory.holds(AWAKE) {
-        guards[17] = supply_guard(memory.slow[SUPPLY], volts);
-    }
     if !memory.holds(AWAKE) {
         return;
     }
@@ -177,11 +144,8 @@ fn guard(part: &Part, memory: &Memory, view: View<'_>, guards: &mut [f64]) {
 fn look(part: &Part, memory: &mut Memory, view: View<'_>) {
     let logic = logic(part);
     let (_, volts) = supply(logic, view);
-    let mut guards = [1.0; 18];
+    let mut guards = [1.0; 17];
     guard(part, memory, view, &mut guards);
-    if guards[17] <= 0.0 || guards[16] <= 0.0 {
-        memory.slow[SUPPLY] = volts;
-    }
     if guards[16] <= 0.0 {
         let awake = volts > WAKES_AT;
         memory.held = u64::from(awake) << AWAKE;
@@ -222,8 +186,8 @@ fn to_show(memory: &Memory) -> u64 {
 }
 
 /// From input to output of this very chip, seconds: no two chips are alike either.
-fn delay(part: &Part, memory: &Memory) -> f64 {
-    logic(part).delay_seconds * slowness(memory.slow[SUPPLY]) * (1.0 + 0.04 * offset(part, u8::MAX))
+fn delay(part: &Part) -> f64 {
+    logic(part).delay_seconds * (1.0 + 0.04 * offset(part, u8::MAX))
 }
 
 /// Gates whose outputs are on their way: the first to show, and those told after them.
@@ -251,12 +215,12 @@ fn follow(part: &Part, memory: &mut Memory, before: u32, time: f64) {
     if to_show(memory) == memory.shown {
         memory.due = f64::INFINITY;
     } else if memory.due == f64::INFINITY {
-        memory.due = time + delay(part, memory);
+        memory.due = time + delay(part);
     } else if logic.gates {
         let all = on_their_way(memory).0;
         let new = all & !(was.0 | was.1);
         if new != 0 {
-            memory.kept[0] = time + delay(part, memory);
+            memory.kept[0] = time + delay(part);
         }
         let later = all & was.1 | new;
         if later == all {
@@ -277,10 +241,10 @@ fn show(part: &Part, memory: &mut Memory, time: f64) {
     let one = first & first.wrapping_neg();
     memory.shown = (memory.shown ^ one) | 1 << SHOWN_AWAKE;
     if first != one {
-        memory.due = time + APART * delay(part, memory);
+        memory.due = time + APART * delay(part);
     } else if later != 0 {
         memory.held &= !(0xfff << REGISTER);
-        memory.due = memory.kept[0].max(time + APART * delay(part, memory));
+        memory.due = memory.kept[0].max(time + APART * delay(part));
     }
 }
 
@@ -303,13 +267,12 @@ pub fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
         stamp.element(pin(input), power, Law::Junction(CLAMP));
         stamp.element(ground, pin(input), Law::Junction(CLAMP));
     }
-    let weak = weakness(memory.slow[SUPPLY]);
     for (index, &output) in logic.outputs.iter().enumerate() {
         let index = index as u32;
         let drives = memory.shows(SHOWN_AWAKE) && !memory.shows(SHOWN_OFF + index);
         let high = memory.shows(index);
-        stamp.contact(power, pin(output), drives && high, logic.ohms.1 * weak);
-        stamp.contact(pin(output), ground, drives && !high, logic.ohms.0 * weak);
+        stamp.contact(power, pin(output), drives && high, logic.ohms.1);
+        stamp.contact(pin(output), ground, drives && !high, logic.ohms.0);
     }
 }
 

@@ -2,8 +2,7 @@
 //!
 //! Pins after the makers' tables (74HC00: Nexperia 74HC_HCT00 rev 7, table 2; 74HC595 and 4017 as
 //! published; the others from memory). Levels after JESD7A. Outputs: 0.17 V low and 4.31 V high at 4 mA
-//! and 4.5 V (Toshiba TC74HCT00A, typical), which is 43 and 48 Ω. Delay 45, 9, 8 ns and transition 38, 8, 6 ns at
-//! 2, 4.5, 6 V (SN74HC00, typical): from memory.
+//! and 4.5 V (Toshiba TC74HCT00A, typical), which is 43 and 48 Ω. Delay 9 ns at 4.5 V: from memory.
 
 use crate::card::{Card, Limits, Pin, State, Wear, on_paper};
 use crate::logic::{ACTS, Follows, Logic, Seen, is_awake, stamp};
@@ -16,8 +15,7 @@ const SOURCES: &[&str] = &[
     "Thresholds near half the supply, between 0.3 and 0.7 of it: JESD7A",
     "Outputs 43 Ω low, 48 Ω high: from 0.17 V and 4.31 V at 4 mA, 4.5 V, TC74HCT00A typical",
     "25 mA a pin, 7 V, clamps 20 mA: 74HC00 rev 7, table 4",
-    "At 2 V 4.75 times as weak and slow, at 6 V 0.75 times: times of transition 38, 8, 6 ns at 2, 4.5, 6 V, SN74HC00 typical, from memory",
-    "Delay 9 ns at 4.5 V, Schmitt trigger at 0.4 and 0.6 of the supply: from memory",
+    "Delay 9 ns, Schmitt trigger at 0.4 and 0.6 of the supply: from memory",
 ];
 
 /// What the logic chips have in common.
