@@ -147,7 +147,9 @@ async fn tried(base: &Bench, weighed: Vec<Weighed>, before: i32, least: i32) -> 
         let then = trial(&it.after).await;
         let is_new = |part: &PartIx| !now.hurt.contains(part);
         // What is missing is no remedy that is followed to the letter: a part is named.
-        if then.hurt.iter().any(is_new) {
+        // Nor is a part sent far away to where it does nothing: that only ends what it does here.
+        let is_for_nothing = matches!(it.guess.what, What::Away { part } if then.idle.contains(&part));
+        if then.hurt.iter().any(is_new) || is_for_nothing {
             continue;
         }
         it.points += IDLE * then.idle.len() as i32;

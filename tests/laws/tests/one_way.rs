@@ -145,7 +145,8 @@ fn code_of(path: &Path) -> Vec<String> {
     if path.is_dir() {
         return fs::read_dir(path).unwrap().flat_map(|entry| code_of(&entry.unwrap().path())).collect();
     }
-    if path.ends_with("tests.rs") || path.extension().is_none_or(|it| it != "rs") {
+    let is_test = path.ends_with("tests.rs") || path.parent().is_some_and(|folder| folder.ends_with("tests"));
+    if is_test || path.extension().is_none_or(|it| it != "rs") {
         return Vec::new();
     }
     let text = fs::read_to_string(path).unwrap();

@@ -58,5 +58,6 @@ fn numbers_where_crates_meet_have_their_unit_in_their_names() {
             assert!(ends || known, "{}: what is `{name}` counted in?", path.display());
         }
     }
-    assert!(seen > 40, "{seen} numbers were found");
+    // There are 29: a reader that finds hardly any reads past them.
+    assert!(seen > 20, "{seen} numbers were found");
 }

@@ -48,19 +48,11 @@ pub fn Drawer(props: &Props) -> Html {
         })
     };
     let needle = wanted.trim().to_ascii_lowercase();
-    let fits = |card: &&Card| {
-        needle.is_empty()
-            || card.name.to_ascii_lowercase().contains(&needle)
-            || card.kind.contains(&needle)
-            || card.also.iter().any(|word| word.starts_with(&needle))
-            || card.what.to_ascii_lowercase().contains(&needle)
-            || card.group.name().to_ascii_lowercase().contains(&needle)
-    };
     // The list is one stop of the Tab key: the part where the arrows went last.
     let last = use_state_eq(|| "");
     // The kind that the pointer came down on and has not left yet.
     let pressed = use_mut_ref(|| "");
-    let found: Vec<&'static Card> = CARDS.iter().copied().filter(fits).collect();
+    let found: Vec<&'static Card> = CARDS.iter().copied().filter(|card| fits(card, &needle)).collect();
     let stop = found.iter().find(|card| card.kind == *last).or(found.first()).map(|card| card.kind);
     let mut group = None;
     let first = found.first().copied();
@@ -120,6 +112,16 @@ pub fn Drawer(props: &Props) -> Html {
             <div onkeydown={roving::by_keys()}>{ for rows }</div>
         </nav>
     }
+}
+
+/// Whether a kind of part is found by what was typed: its name, what people call it, what it does.
+fn fits(card: &Card, needle: &str) -> bool {
+    needle.is_empty()
+        || card.name.to_ascii_lowercase().contains(needle)
+        || card.kind.contains(needle)
+        || card.also.iter().any(|word| word.starts_with(needle))
+        || card.what.to_ascii_lowercase().contains(needle)
+        || card.group.name().to_ascii_lowercase().contains(needle)
 }
 
 /// The multimeter's place in the list, which is of its own kind; whether it is the stop of the Tab key.
