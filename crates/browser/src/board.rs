@@ -154,6 +154,8 @@ impl Page {
     /// When there is no finding.
     pub fn first_finding(&mut self) -> Result<String> {
         self.open_tab("Findings")?;
+        // What was just changed is judged in the frames after its picture.
+        self.wait_for("document.querySelector('.finding')")?;
         self.text(".finding")
     }
 }

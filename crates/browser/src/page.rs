@@ -24,11 +24,13 @@ fn slower() -> Result<f64> {
 pub struct Page {
     pub(crate) wire: Wire,
     pub(crate) sight: Sight,
+    /// How many times slower the processor is made.
+    rate: f64,
 }
 
 impl Page {
     pub(crate) fn attach(wire: Wire) -> Result<Self> {
-        let mut page = Self { wire, sight: Sight::default() };
+        let mut page = Self { wire, sight: Sight::default(), rate: 1.0 };
         for domain in ["Page", "Runtime", "Log", "Network"] {
             page.wire.ask(&format!("{domain}.enable"), json!({}))?;
         }
@@ -43,7 +45,14 @@ impl Page {
     /// # Errors
     /// When the browser refuses.
     pub fn throttle(&mut self, times: f64) -> Result {
-        self.wire.ask("Emulation.setCPUThrottlingRate", json!({ "rate": times * slower()? })).map(drop)
+        self.rate = times * slower()?;
+        self.slow_down()
+    }
+
+    /// Asks for the processor's rate. A process of its own that the browser gives to the next page knows nothing
+    /// of it: it is asked for again after each load.
+    fn slow_down(&mut self) -> Result {
+        self.wire.ask("Emulation.setCPUThrottlingRate", json!({ "rate": self.rate })).map(drop)
     }
 
     /// Waits until the page has been drawn this many times: what an event sets off in the page has
@@ -78,6 +87,7 @@ impl Page {
         // Going to another fragment of the same page loads nothing.
         if answer.get("loaderId").is_some() {
             self.wire.await_event("Page.loadEventFired", seen, patience())?;
+            self.slow_down()?;
         }
         Ok(())
     }
@@ -98,7 +108,7 @@ impl Page {
         let seen = self.wire.events().len();
         self.wire.ask("Page.reload", json!({}))?;
         self.wire.await_event("Page.loadEventFired", seen, patience())?;
-        Ok(())
+        self.slow_down()
     }
 
     /// The value of a JavaScript expression; a promise is waited for.

@@ -68,7 +68,7 @@ fn a_wire_is_drawn_from_hole_to_hole_and_a_part_dragged_out_of_the_list() -> Res
     assert_eq!(page.wiring()?, wiring);
 
     // Out of the list the first leg goes where the button is let go.
-    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(5)")?;
+    let [x, y, wide, high] = page.place(".drawer button.kind:nth-of-type(6)")?;
     let to = hole("b3").and_then(|(x, y)| page.point_in(BOARD, x, y))?;
     page.drag_points((x + wide / 2.0, y + high / 2.0), to)?;
     page.click_hole("b9")?;
