@@ -84,20 +84,26 @@ pub fn Panel(props: &Props) -> Html {
     let count =
         if page.state.screen.help == Help::Nothing { 0 } else { page.state.document.solved.findings.len() };
     let tabs = [
-        (Tab::Findings, if count == 0 { "Findings".to_owned() } else { format!("Findings {count}") }),
-        (Tab::Meter, "Meter".to_owned()),
-        (Tab::Readings, "Readings".to_owned()),
-        (Tab::Plan, "Plan".to_owned()),
-        (Tab::Wiring, "Wiring".to_owned()),
-        (Tab::Nets, "Nets".to_owned()),
-        (Tab::Chart, "Chart".to_owned()),
+        (Tab::Findings, "Findings"),
+        (Tab::Meter, "Meter"),
+        (Tab::Readings, "Readings"),
+        (Tab::Plan, "Plan"),
+        (Tab::Wiring, "Wiring"),
+        (Tab::Nets, "Nets"),
+        (Tab::Chart, "Chart"),
     ];
     let open = page.state.screen.tab;
     let buttons = tabs.into_iter().map(|(tab, name)| {
         let chosen = tab == open;
         html! {
             <button role="tab" id={format!("tab-{tab:?}")} aria-selected={chosen.to_string()} aria-controls="tab-page"
-                tabindex={if chosen { "0" } else { "-1" }} class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>{ name }</button>
+                tabindex={if chosen { "0" } else { "-1" }} class={chosen.then_some("on")} onclick={page.on(move |_: MouseEvent| Action::SetTab(tab))}>
+                { name }
+                // The number has its place even where there is none: no tab moves from under a pointer.
+                if tab == Tab::Findings {
+                    { " " }<span class="how-many">{ if count == 0 { String::new() } else { count.to_string() } }</span>
+                }
+            </button>
         }
     });
     let onkeydown = Callback::from(|event: KeyboardEvent| {
