@@ -39,7 +39,19 @@ fn crates(package: &str, target: Option<&str>) -> Outcome<BTreeSet<Crate>> {
         command.args(["--filter-platform", target]);
     }
     let told: Value = serde_json::from_str(&output(&mut command)?).unwrap_or_default();
-    Ok(linked(&told, package))
+    // The metadata name optional crates too where a feature only passes on to them; the tree doesn't.
+    let mut tree = cargo();
+    tree.args(["tree", "--locked", "--package", package, "--edges", "normal,no-proc-macro"]);
+    tree.args(["--prefix", "none", "--format", "{p}", "--target", target.unwrap_or("all")]);
+    let tree = output(&mut tree)?;
+    let built: BTreeSet<(&str, &str)> = tree
+        .lines()
+        .filter_map(|line| line.split_once(" v"))
+        .map(|(name, rest)| (name, rest.split(' ').next().unwrap_or_default()))
+        .collect();
+    let mut linked = linked(&told, package);
+    linked.retain(|it| built.contains(&(it.name.as_str(), it.version.as_str())));
+    Ok(linked)
 }
 
 fn linked(told: &Value, package: &str) -> BTreeSet<Crate> {

@@ -185,6 +185,8 @@ fn findings(page: &Handle) -> Html {
         )
     } else if state.screen.help == Help::Nothing {
         calm("Findings are off", "The board and the readings show what the bench does.")
+    } else if state.document.solved.findings.is_empty() && state.is_unjudged() {
+        calm("Looking it over…", "What there is to say about this bench comes in a moment.")
     } else if state.document.solved.findings.is_empty() {
         calm("Nothing to find", "Every leg is connected, and no part gets more than it can take.")
     } else {

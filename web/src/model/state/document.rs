@@ -101,7 +101,9 @@ impl Document {
         let begun =
             self.example().filter(|it| it.twin.is_some()).and_then(|it| halfrow_file::read(it.text()).ok());
         let there = |part: &Part| self.bench().find(&part.id).is_some();
-        begun.is_some_and(|begun| begun.parts.iter().all(there))
+        // What has not been judged yet has no findings, and is not mended for that.
+        self.solved.judged
+            && begun.is_some_and(|begun| begun.parts.iter().all(there))
             && self.solved.findings.iter().all(|it| it.severity == Severity::Habit)
     }
 
