@@ -217,6 +217,19 @@ fn a_tab_that_takes_the_newer_bench_has_its_own_back_by_undo() -> Result {
 fn two_frames_of_one_page_share_no_slot_unknowingly() -> Result {
     let mut visit = Visit::start()?;
     let page = &mut visit.page;
+    // Counts what a frame has read: what was left in a hurry, then its slot. One that looked only after the
+    // other has saved would find that bench and open over it knowingly.
+    page.before_each_page(
+        "(() => {
+            const begin = IDBDatabase.prototype.transaction;
+            window.looked = 0;
+            IDBDatabase.prototype.transaction = function (...all) {
+                const it = begin.apply(this, all);
+                if (all[0] === 'benches') it.addEventListener('complete', () => { window.looked++; });
+                return it;
+            };
+        })()",
+    )?;
     page.evaluate(
         "for (const name of ['lighthouse', 'fog-lamp']) {
             const frame = document.createElement('iframe');
@@ -228,6 +241,7 @@ fn two_frames_of_one_page_share_no_slot_unknowingly() -> Result {
     for name in ["lighthouse", "fog-lamp"] {
         let inside = format!("document.getElementById('{name}').contentDocument");
         page.wait_for(&format!("{inside}.querySelector('input.title')?.value"))?;
+        page.wait_for(&format!("document.getElementById('{name}').contentWindow.looked >= 2"))?;
     }
     for (name, state) in [("lighthouse", "saved on this device"), ("fog-lamp", "saved beside the other")] {
         let inside = format!("document.getElementById('{name}').contentDocument");
