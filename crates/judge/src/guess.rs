@@ -223,12 +223,7 @@ impl Guesses<'_> {
             .filter(|&it| self.is_waiting(it))
             .take(8)
             .collect();
-        let rails: Vec<Strip> = self
-            .strips
-            .iter()
-            .map(|it| it.0)
-            .filter(|it| matches!(it.place, StripPlace::Rail { .. }))
-            .collect();
+        let rails = self.rails();
         for &one in &waiting {
             let others = waiting.iter().chain(&rails).copied();
             let others: Vec<Strip> = others.filter(|&two| self.parts_between(one, two)).collect();
@@ -246,6 +241,12 @@ impl Guesses<'_> {
                 }
             }
         }
+    }
+
+    /// The rails that are in use.
+    fn rails(&self) -> Vec<Strip> {
+        let is_rail = |it: &Strip| matches!(it.place, StripPlace::Rail { .. });
+        self.strips.iter().map(|it| it.0).filter(is_rail).collect()
     }
 
     /// Whether a strip has a single leg that should meet another.
@@ -381,12 +382,7 @@ impl Guesses<'_> {
             .filter(|&it| self.company(it) == 1)
             .take(12)
             .collect();
-        let rails: Vec<Strip> = self
-            .strips
-            .iter()
-            .map(|it| it.0)
-            .filter(|it| matches!(it.place, StripPlace::Rail { .. }))
-            .collect();
+        let rails = self.rails();
         let mut pairs: Vec<[Strip; 2]> = Vec::new();
         for (at, &one) in waiting.iter().enumerate() {
             pairs.extend(waiting[at + 1..].iter().chain(&rails).chain(&told).map(|&two| [one, two]));
