@@ -21,13 +21,34 @@ use wasm_bindgen_cli_support::Bindgen;
 /// Files of `static/` that are filled in; all others are copied as they are.
 const TEMPLATES: [&str; 5] = ["index.html", "boot.js", "still-page.js", "sw.js", "style.css"];
 
+/// Which page is wanted in `dist/`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// The one for others.
+    Optimised,
+    /// Not optimised, within seconds: for whoever tries things out.
+    Quick,
+    /// The one that is there already.
+    Kept,
+}
+
 /// Builds the page into `dist/` and reports its sizes.
-pub fn build() -> Outcome {
-    heading("build");
+pub fn build(wanted: Wanted) -> Outcome {
     let dist = house::dist();
-    build_into(&dist, &[])?;
-    squeeze::report(&dist)?;
-    say("the page is in dist/");
+    match wanted {
+        Wanted::Kept => {}
+        Wanted::Quick => {
+            heading("build: quick, not optimised");
+            build_into(&dist, "quick", &[])?;
+            say("the page is in dist/, larger and slower than the one for others");
+        }
+        Wanted::Optimised => {
+            heading("build");
+            build_into(&dist, "release", &[])?;
+            squeeze::report(&dist)?;
+            say("the page is in dist/");
+        }
+    }
     Ok(())
 }
 
@@ -35,13 +56,13 @@ pub fn build() -> Outcome {
 pub fn build_measured() -> Outcome<PathBuf> {
     heading("build: with measuring functions");
     let folder = house::target().join("measured");
-    build_into(&folder, &["--features", "measure"])?;
+    build_into(&folder, "release", &["--features", "measure"])?;
     Ok(folder)
 }
 
-fn build_into(folder: &Path, features: &[&str]) -> Outcome {
+fn build_into(folder: &Path, profile: &str, features: &[&str]) -> Outcome {
     check_bindgen_version()?;
-    let compiled = compile(features)?;
+    let compiled = compile(profile, features)?;
     // Where time goes is told by the names of functions.
     Assembly::new(&compiled, !features.is_empty())?.write(folder)?;
     no_machine_paths(folder)
@@ -52,11 +73,14 @@ pub fn built() -> bool {
     house::dist().join("index.html").exists()
 }
 
-fn compile(features: &[&str]) -> Outcome<PathBuf> {
+fn compile(profile: &str, features: &[&str]) -> Outcome<PathBuf> {
     let route = Route::choose()?;
-    say("compiling the page, optimised: three to five minutes the first time, one after a change");
-    run(route.cargo("build")?.args(["--release", "--package", "halfrow-web", "--lib"]).args(features))?;
-    Ok(route.output().join("release/halfrow_web.wasm"))
+    if profile == "release" {
+        say("compiling the page, optimised: three to five minutes the first time, one after a change");
+    }
+    let words = ["--profile", profile, "--package", "halfrow-web", "--lib"];
+    run(route.cargo("build")?.args(words).args(features))?;
+    Ok(route.output().join(profile).join("halfrow_web.wasm"))
 }
 
 /// The version of wasm-bindgen in the lock file must be that of the bindgen library in here.

@@ -21,6 +21,7 @@ mod test;
 mod tools;
 mod wasm;
 
+use build::Wanted;
 use failure::{Failure, Outcome};
 use std::process::ExitCode;
 
@@ -28,8 +29,10 @@ const USAGE: &str = "\
 cargo xtask COMMAND
 
   build                 the optimised page in dist/, for any static host
+        [--quick]       not optimised, within seconds, for trying things out
   serve [--port N]      build, then serve on 127.0.0.1 (8080, or the next free port)
         [--fast]        serve what is in dist/ already
+        [--quick]       build it not optimised
   test [--only a,b]     everything CI runs, or some of: fmt, clippy, doc, licences, native, fuzz,
                         outside, wasm, build, size, e2e, axe, lighthouse
   bench [--fast]        how fast the engine and the page are, measured against their budgets
@@ -39,6 +42,7 @@ cargo xtask COMMAND
         [--only 1366x768-light,360x740]  [--url-suffix '?example=harbour-mouth']
         [--script FILE.js]  run in the page before each shot
         [--fast]        of what is in dist/ already
+        [--quick]       of one that is not optimised
 ";
 
 fn main() -> ExitCode {
@@ -60,14 +64,15 @@ fn command(words: &[String]) -> Outcome {
     let mut options = Options::new(rest);
     match name.as_str() {
         "build" => {
+            let wanted = options.wanted();
             options.done()?;
-            build::build()
+            build::build(wanted)
         }
         "serve" => {
             let port = options.number("--port")?.unwrap_or(8080);
-            let fast = options.flag("--fast");
+            let wanted = options.wanted();
             options.done()?;
-            serve::serve(port, fast)
+            serve::serve(port, wanted)
         }
         "test" => {
             let only = options.value("--only")?;
@@ -84,7 +89,7 @@ fn command(words: &[String]) -> Outcome {
                 suffix: options.value("--url-suffix")?.unwrap_or_default(),
                 only: options.value("--only")?,
                 script: options.value("--script")?.map(Into::into),
-                fast: options.flag("--fast"),
+                page: options.wanted(),
             };
             options.done()?;
             shots::shots(&wish)
@@ -115,6 +120,14 @@ impl Options {
         let before = self.left.len();
         self.left.retain(|word| word != name);
         self.left.len() != before
+    }
+
+    fn wanted(&mut self) -> Wanted {
+        match (self.flag("--fast"), self.flag("--quick")) {
+            (true, _) => Wanted::Kept,
+            (_, true) => Wanted::Quick,
+            _ => Wanted::Optimised,
+        }
     }
 
     fn value(&mut self, name: &str) -> Outcome<Option<String>> {

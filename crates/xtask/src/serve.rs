@@ -1,5 +1,6 @@
 //! `cargo xtask serve`: the page on this machine.
 
+use crate::build::Wanted;
 use crate::failure::{Failure, Outcome};
 use crate::tools::{heading, say};
 use crate::{build, house, squeeze};
@@ -10,10 +11,8 @@ use std::path::Path;
 const NEIGHBOURS: u16 = 20;
 
 /// Builds the page and serves it until the terminal stops it.
-pub fn serve(port: u16, fast: bool) -> Outcome {
-    if !fast {
-        build::build()?;
-    }
+pub fn serve(port: u16, wanted: Wanted) -> Outcome {
+    build::build(wanted)?;
     heading("serve");
     let server = open(port)?;
     say(&format!("Halfrow is at {}  (Ctrl+C stops it)", server.address()));

@@ -1,6 +1,7 @@
 //! `cargo xtask shots`: the page as PNG files in `shots/`, at the sizes and in the colours that it is
 //! designed for.
 
+use crate::build::Wanted;
 use crate::failure::{Failure, Outcome, at};
 use crate::test::need_chromium;
 use crate::tools::{heading, say};
@@ -16,7 +17,6 @@ const SIZES: [(u32, u32); 4] = [(1366, 768), (1024, 500), (640, 400), (360, 740)
 const LOOKS: [(&str, Look); 3] = [("light", Look::Light), ("dark", Look::Dark), ("forced", Look::Forced)];
 
 /// What to take.
-#[derive(Default)]
 pub struct Wish {
     /// What stands behind the address: `?example=harbour-mouth`.
     pub suffix: String,
@@ -24,15 +24,13 @@ pub struct Wish {
     pub only: Option<String>,
     /// A script to run in the page before each shot.
     pub script: Option<PathBuf>,
-    /// Whether to use what `dist/` holds.
-    pub fast: bool,
+    /// Of which page.
+    pub page: Wanted,
 }
 
 /// Takes the shots.
 pub fn shots(wish: &Wish) -> Outcome {
-    if !wish.fast {
-        build::build()?;
-    }
+    build::build(wish.page)?;
     heading("shots");
     need_chromium()?;
     let script = match &wish.script {

@@ -291,7 +291,7 @@ fn package_name(package: &Path) -> Outcome<String> {
 }
 
 fn page() -> Outcome<Done> {
-    build::build().map(|()| Done::Held)
+    build::build(build::Wanted::Optimised).map(|()| Done::Held)
 }
 
 fn size() -> Outcome<Done> {

@@ -87,7 +87,7 @@ pub fn bench(fast: bool) -> Outcome {
     let measured = house::target().join("measured");
     if !fast {
         build::build_measured()?;
-        build::build()?;
+        build::build(build::Wanted::Optimised)?;
     }
     heading("bench: in the browser");
     need_chromium()?;
