@@ -5,15 +5,13 @@
 //! moment to the next, which [`crate::system`] keeps; at rest a capacitor is a leak and an inductor a wire.
 
 use crate::math;
+pub use pair::Pair;
+
+mod pair;
 
 /// Conductance in parallel to each junction, siemens. A real junction leaks far more than its
 /// exponential law says; this also keeps the equations regular. 5 pA at 5 V: below any reading.
 pub const LEAK_SIEMENS: f64 = 1e-12;
-
-/// How round the corner is at which a control of a [`Law::Gain`] comes to count no more, volts. Twice as
-/// large, and an amplifier still tells apart what stands a quarter of a volt above it; much smaller, and
-/// Newton's method jumps over it.
-const HEADROOM_ROUND: f64 = 0.02;
 
 /// The exponential law of a pn junction with a resistance in series.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -98,15 +96,19 @@ pub enum Law {
     Transport(Transport),
     /// The channel of a field-effect transistor.
     Channel(Channel),
-    /// A current that a voltage steers in proportion, up to a limit: the inside of an amplifier.
+    /// A current that a voltage steers in proportion, up to a limit.
     Gain {
         /// Slope at zero volts from control to control, siemens.
         siemens: f64,
         /// The most that flows either way, amperes.
         limit_amps: f64,
-        /// How far below its first node the controls must stay, volts, where they must: above that they
-        /// count as if they stood there.
-        headroom_volts: Option<f64>,
+    },
+    /// The first stage of an amplifier.
+    Pair(Pair),
+    /// A current that stands still as soon as there are some hundredths of a volt.
+    Tail {
+        /// Amperes.
+        amps: f64,
     },
     /// Half of an output stage: from a rail to the output, or from the output to a rail.
     Drive(Drive),
@@ -165,6 +167,9 @@ pub struct Drive {
     pub limit_amps: f64,
     /// Whether it is the half that sinks.
     pub sinks: bool,
+    /// How far beyond its rail the target goes when the control has come to the rail, volts: a stage that
+    /// is told to go all the way pulls harder than one that has arrived.
+    pub reach_volts: f64,
 }
 
 /// Current of a steered element and its slopes over the voltages of first node, second node and the
@@ -263,18 +268,23 @@ impl Law {
             Law::Sine { offset, ohms, .. } => Flow { amps: (volts - offset) / ohms, siemens: 1.0 / ohms },
             Law::Ramp { volts: at, ohms, .. } => Flow { amps: (volts - at) / ohms, siemens: 1.0 / ohms },
             Law::Inductance { ohms, .. } => Flow { amps: volts / ohms, siemens: 1.0 / ohms },
+            Law::Tail { amps } => pair::tail(amps, volts),
             Law::Open
             | Law::Capacitance { .. }
             | Law::Transport(_)
             | Law::Channel(_)
             | Law::Gain { .. }
+            | Law::Pair(_)
             | Law::Drive(_) => Flow { amps: LEAK_SIEMENS * volts, siemens: LEAK_SIEMENS },
         }
     }
 
     /// Whether other nodes than its ends steer it.
     pub fn is_steered(&self) -> bool {
-        matches!(self, Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_))
+        matches!(
+            self,
+            Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Pair(_) | Law::Drive(_)
+        )
     }
 
     /// Whether it carries a state from one moment to the next or changes with time.
@@ -291,26 +301,12 @@ impl Law {
             }
             Law::Channel(it) => it.pull([a, b, c]),
             Law::Drive(it) => it.pull([a, b, c]),
-            Law::Gain { siemens, limit_amps, headroom_volts } => {
-                // The lesser of the control and the highest that counts, and its slope over the control.
-                let seen = |control: f64| {
-                    let Some(headroom_volts) = headroom_volts else { return (control, 1.0) };
-                    let room = (a - headroom_volts - control) / HEADROOM_ROUND;
-                    // What is far inside or outside needs no exponential, and must not get an endless one.
-                    if room > 40.0 {
-                        return (control, 1.0);
-                    }
-                    let e = math::exp(room.max(-40.0));
-                    (a - headroom_volts - HEADROOM_ROUND * math::ln(1.0 + e), e / (1.0 + e))
-                };
-                let ((c, of_c), (d, of_d)) = (seen(c), seen(d));
+            Law::Pair(it) => it.pull([a, b, c, d]),
+            Law::Gain { siemens, limit_amps } => {
                 let x = siemens * (c - d) / limit_amps;
                 let root = (1.0 + x * x).sqrt();
                 let slope = siemens / (root * root * root);
-                Pull {
-                    amps: limit_amps * x / root,
-                    siemens: [slope * (of_d - of_c), 0.0, slope * of_c, -slope * of_d],
-                }
+                Pull { amps: limit_amps * x / root, siemens: [0.0, 0.0, slope, -slope] }
             }
             _ => {
                 let Flow { amps, siemens } = self.flow(a - b);
@@ -337,7 +333,13 @@ impl Law {
             }
             Law::Ramp { volts, rise, since, ohms } => Law::Ramp { volts, rise, since, ohms: ohms + extra },
             // Nothing worth telling drops over a contact in series with these.
-            Law::Open | Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_) => self,
+            Law::Open
+            | Law::Transport(_)
+            | Law::Channel(_)
+            | Law::Gain { .. }
+            | Law::Pair(_)
+            | Law::Tail { .. }
+            | Law::Drive(_) => self,
         }
     }
 
@@ -430,8 +432,9 @@ impl Drive {
     fn pull(&self, [a, b, control]: [f64; 3]) -> Pull {
         let width = DRIVE_CORNER * self.limit_amps;
         let out = if self.sinks { a } else { b };
-        let sign = if self.sinks { -1.0 } else { 1.0 };
-        let towards = sign * (control + self.offset_volts - out) / self.ohms;
+        let (sign, rail) = if self.sinks { (-1.0, b) } else { (1.0, a) };
+        let (reach, reach_slope) = self.reach(sign * (rail - control));
+        let towards = (sign * (control + self.offset_volts - out) + reach) / self.ohms;
         let room = (a - b - self.drop_volts) / self.drop_ohms;
         let (least, by_towards) = soft_min(towards, room, width);
         let (least, by_least) = soft_min(least, self.limit_amps, width);
@@ -441,10 +444,36 @@ impl Drive {
         let by_towards_siemens = by_positive * by_least * by_towards / self.ohms;
         let by_room = by_positive * by_least * (1.0 - by_towards) / self.drop_ohms;
         let (g, r) = (by_towards_siemens, by_room + LEAK_SIEMENS);
-        let siemens = if self.sinks { [g + r, -r, -g, 0.0] } else { [r, -g - r, g, 0.0] };
+        // By how much more the control counts, and the rail in its place.
+        let more = g * reach_slope;
+        let siemens = if self.sinks {
+            [g + r, more - r, -g - more, 0.0]
+        } else {
+            [r - more, -g - r, g + more, 0.0]
+        };
         Pull { amps: leak - negative, siemens }
     }
+
+    /// How far the target goes beyond the control, which is so far from the rail; and its slope (less
+    /// with distance), without sign.
+    fn reach(&self, from_rail: f64) -> (f64, f64) {
+        if self.reach_volts == 0.0 {
+            return (0.0, 0.0);
+        }
+        let x = from_rail / REACH_ROUND_VOLTS;
+        if x > 40.0 {
+            return (0.0, 0.0);
+        }
+        // Half of it at the rail, all of it beyond.
+        let share = 1.0 / (1.0 + math::exp(x.max(-40.0)));
+        (self.reach_volts * share, self.reach_volts * share * (1.0 - share) / REACH_ROUND_VOLTS)
+    }
 }
+
+/// How near to its rail a control of a [`Drive`] reaches beyond it, volts. Less, and Newton's method meets a
+/// cliff; with more an output reaches out before it is asked to.
+const REACH_ROUND_VOLTS: f64 = 0.01;
+
 
 /// How much more a limited source gives at its limit, as a share of the limit for each volt that its
 /// terminals are pulled down beyond its own drop. Without it two equal limited sources in a ring could

@@ -474,7 +474,7 @@ impl System {
     /// last bit of an ampere that flows among them.
     #[cold]
     #[inline(never)]
-    fn lines_hold(&self) -> bool {
+    pub(crate) fn lines_hold(&self) -> bool {
         let holds = |place: usize| {
             let (index, (at_zero, siemens)) = (self.curved[place], self.lines[place]);
             let at = self.at(index);

@@ -28,7 +28,8 @@ pub fn amps(law: Law, volts: f64) -> Option<f64> {
         Law::Inductance { ohms, .. } => Some(volts / ohms),
         Law::Sine { offset, ohms, .. } => Some((volts - offset) / ohms),
         Law::Ramp { volts: at, ohms, .. } => Some((volts - at) / ohms),
-        Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Drive(_) => None,
+        Law::Tail { amps } => Some(amps * (volts / 0.01).tanh() + volts * LEAK_SIEMENS),
+        Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Pair(_) | Law::Drive(_) => None,
     }
 }
 

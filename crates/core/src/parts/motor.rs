@@ -137,7 +137,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     // Friction takes the same torque at any speed; a load of 1 is more than the motor has.
     let stall = it.volts / it.ohms;
     let drag = it.friction_amps + 1.5 * stall * part.number(LOAD) * part.number(LOAD);
-    let law = Law::Gain { siemens: drag / CREEP_VOLTS, limit_amps: drag, headroom_volts: None };
+    let law = Law::Gain { siemens: drag / CREEP_VOLTS, limit_amps: drag };
     stamp.steered(inner, minus, [inner, minus], law);
     turns(stamp, plus, minus, it.henries);
 }

@@ -1,7 +1,7 @@
 //! Operational amplifiers, two in a package.
 
 use crate::card::{Card, Choice, Duty, Limits, Param, Range, State, Wear, on_paper};
-use crate::law::{Drive, Junction, Law};
+use crate::law::{Drive, Junction, Law, Pair};
 use crate::part::Part;
 use crate::stamp::{Stamp, Terminal};
 
@@ -30,6 +30,8 @@ struct Type {
     rail_ohms: f64,
     /// How far below V+ the inputs must stay, volts.
     headroom: f64,
+    /// Whether inputs above V+ feed the chip, as those of CMOS do.
+    clamped: bool,
 }
 
 const TYPES: [Type; 2] = [
@@ -42,6 +44,7 @@ const TYPES: [Type; 2] = [
         limits: (0.03, 0.02),
         rail_ohms: 7000.0,
         headroom: 1.5,
+        clamped: false,
     },
     Type {
         bandwidth: 1e7,
@@ -53,6 +56,7 @@ const TYPES: [Type; 2] = [
         rail_ohms: 5000.0,
         // A little beyond V+.
         headroom: -0.3,
+        clamped: true,
     },
 ];
 
@@ -63,6 +67,10 @@ const INNER_FARADS: f64 = 3e-12;
 
 /// Resistance of an output that has room, ohms.
 const OUT_OHMS: f64 = 50.0;
+
+/// How far beyond a rail an output that is driven all the way aims, volts: through [`OUT_OHMS`] it has 12 mA
+/// before it falls back.
+const REACH_VOLTS: f64 = 1.2;
 
 /// What a single-supply amplifier sinks below its sink's drop, amperes (30 µA at 200 mV).
 const WEAK_AMPS: f64 = 5e-5;
@@ -96,6 +104,7 @@ pub static CARD: Card = Card {
     sources: on_paper(&[
         "LM358: output 1.5 V below V+ at 2 kΩ, 30 mA out, 20 mA in, 30 µA in at 200 mV, inputs to V+ − 1.5 V: SLOS068R",
         "LM358: 1 MHz, 0.3 V/µs, gain 100 000, 0.7 mA: from memory",
+        "Junctions from V− to the inputs, and of a CMOS amplifier from the inputs to V+: common practice, no source",
         "Rail to rail: an ideal amplifier with 10 MHz, 10 V/µs, 40 mA: a design choice",
     ]),
     limits: |_| Limits { amps: Some(0.04), ..Limits::default() },
@@ -135,14 +144,17 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     for (index, [out, minus, plus]) in AMPLIFIERS.into_iter().enumerate() {
         let inner = Terminal::Inner(index);
         for input in [minus, plus] {
-            stamp.element(pin(input), negative, Law::Open);
+            stamp.element(negative, pin(input), Law::Junction(wall));
+            let up = if it.clamped { Law::Junction(wall) } else { Law::Open };
+            stamp.element(pin(input), positive, up);
         }
-        let input =
-            Law::Gain { siemens, limit_amps: it.slew * INNER_FARADS, headroom_volts: Some(it.headroom) };
-        stamp.steered(positive, inner, [pin(plus), pin(minus)], input);
+        let half_amps = it.slew * INNER_FARADS;
+        let first = Law::Pair(Pair { siemens, half_amps, headroom_volts: it.headroom });
+        stamp.steered(positive, inner, [pin(plus), pin(minus)], first);
+        stamp.element(inner, negative, Law::Tail { amps: half_amps });
         stamp.resistance(inner, negative, it.gain / siemens);
         stamp.element(inner, negative, Law::Capacitance { farads: INNER_FARADS, ohms: 10.0 });
-        // The inner point goes no farther than a junction beyond the rails.
+        // What is guessed on the way to the answer goes no farther than a junction beyond the rails.
         stamp.element(negative, inner, Law::Junction(wall));
         stamp.element(inner, positive, Law::Junction(wall));
         let source = Drive {
@@ -152,6 +164,7 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
             drop_ohms: it.to_positive.1,
             limit_amps: it.limits.0,
             sinks: false,
+            reach_volts: REACH_VOLTS,
         };
         let sink = Drive {
             drop_volts: it.to_negative.0,

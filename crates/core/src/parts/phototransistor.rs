@@ -38,7 +38,7 @@ pub static CARD: Card = Card {
     stamp: |part, stamp| {
         let limit_amps = DARK_AMPS + AMPS_PER_LUX * part.number(LUX);
         let (collector, inner, emitter) = (Terminal::Pin(0), Terminal::Inner(0), Terminal::Pin(1));
-        let law = Law::Gain { siemens: limit_amps / 0.08, limit_amps, headroom_volts: None };
+        let law = Law::Gain { siemens: limit_amps / 0.08, limit_amps };
         stamp.steered(collector, inner, [collector, inner], law);
         stamp.element(collector, inner, Law::Open);
         // Nothing flows the other way.

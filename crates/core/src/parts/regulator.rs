@@ -96,9 +96,10 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
         drop_ohms: it.drop_ohms,
         limit_amps: it.limit_amps,
         sinks: false,
+        reach_volts: 0.0,
     };
     stamp.steered(pin(IN), pin(OUT), [pin(GROUND); 2], Law::Drive(pass));
-    let rest = Law::Gain { siemens: it.rest_amps, limit_amps: it.rest_amps, headroom_volts: None };
+    let rest = Law::Gain { siemens: it.rest_amps, limit_amps: it.rest_amps };
     stamp.steered(pin(IN), pin(GROUND), [pin(IN), pin(GROUND)], rest);
     stamp.resistance(pin(OUT), pin(GROUND), 5000.0);
 }

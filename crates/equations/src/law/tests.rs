@@ -62,14 +62,16 @@ fn at_its_knee_a_transistor_gives_half_and_at_its_early_voltage_twice() {
     }
 }
 
-const STEERED: [Law; 10] = [
+const STEERED: [Law; 12] = [
     Law::Transport(TRANSPORT),
     Law::Transport(Transport { pnp: true, ..TRANSPORT }),
     Law::Transport(Transport { knee_amps: 0.01, early_volts: 30.0, ..TRANSPORT }),
     Law::Transport(Transport { knee_amps: 0.01, early_volts: 30.0, pnp: true, ..TRANSPORT }),
     Law::Channel(Channel { threshold_volts: 2.1, amps_per_volt2: 0.1, slope_volts: 0.05, p: false }),
     Law::Channel(Channel { threshold_volts: 1.0, amps_per_volt2: 0.3, slope_volts: 0.05, p: true }),
-    Law::Gain { siemens: 1e-3, limit_amps: 2e-5, headroom_volts: Some(0.5) },
+    Law::Gain { siemens: 1e-3, limit_amps: 2e-5 },
+    Law::Pair(Pair { siemens: 1e-3, half_amps: 2e-5, headroom_volts: 0.5 }),
+    Law::Tail { amps: 1e-5 },
     Law::Drive(Drive {
         offset_volts: 0.0,
         ohms: 50.0,
@@ -77,6 +79,7 @@ const STEERED: [Law; 10] = [
         drop_ohms: 40.0,
         limit_amps: 0.03,
         sinks: false,
+        reach_volts: 0.0,
     }),
     Law::Drive(Drive {
         offset_volts: 0.0,
@@ -85,6 +88,7 @@ const STEERED: [Law; 10] = [
         drop_ohms: 40.0,
         limit_amps: 0.02,
         sinks: true,
+        reach_volts: 1.2,
     }),
     Law::Capacitance { farads: 1e-6, ohms: 1.0 },
 ];
@@ -125,6 +129,20 @@ fn a_junction_behind_a_resistance_meets_its_own_equation() {
         for volts in [-1000.0, -5.0, -1e-3, 0.0, 1e-3, 0.5, 2.0, 5.0, 1000.0] {
             let (outer, _) = junction.at(junction.inner_volts(volts));
             assert!((outer - volts).abs() <= 1e-11 * (1.0 + volts.abs()), "{series_ohms} {volts} {outer}");
+        }
+    }
+}
+
+#[test]
+fn a_first_stage_and_its_balance_never_give_power() {
+    let volts = [-2.0, -0.6, -0.01, 0.0, 0.004, 0.05, 0.7, 5.0];
+    for headroom_volts in [-0.3, 1.5] {
+        let pair = Law::Pair(Pair { siemens: 2e-4, half_amps: 3e-5, headroom_volts });
+        for (a, b) in volts.iter().flat_map(|a| volts.map(|b| (*a, b))) {
+            for (c, d) in [(0.0, 0.0), (5.0, 0.0), (0.0, 5.0), (0.01, 0.0)] {
+                assert!(pair.pull([a, b, c, d]).amps * (a - b) >= 0.0, "{a} {b} {c} {d}");
+            }
+            assert!(Law::Tail { amps: 3e-5 }.flow(a - b).amps * (a - b) >= 0.0);
         }
     }
 }
