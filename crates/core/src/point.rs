@@ -69,6 +69,9 @@ pub struct OperatingPoint {
     /// Whether the bench never comes to rest (it blinks, counts, sings): the readings are means over
     /// some of its time then, and [`crate::time`] tells the rest.
     pub restless: bool,
+    /// Whether a restless bench asked for more work than a second of one core: its means leave out the later
+    /// part of the run that they would be taken from.
+    pub cut_short: bool,
     /// Why a clock has stopped, if one has.
     pub stall: Option<Stall>,
     /// The node whose currents add up worst and what is left over, amperes; `None` without nodes.
@@ -125,6 +128,7 @@ impl OperatingPoint {
             net_readings: Vec::new(),
             settled: false,
             restless: false,
+            cut_short: false,
             stall: None,
             worst: None,
             work: Work::default(),

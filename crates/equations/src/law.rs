@@ -281,10 +281,7 @@ impl Law {
 
     /// Whether other nodes than its ends steer it.
     pub fn is_steered(&self) -> bool {
-        matches!(
-            self,
-            Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Pair(_) | Law::Drive(_)
-        )
+        matches!(self, Law::Transport(_) | Law::Channel(_) | Law::Gain { .. } | Law::Pair(_) | Law::Drive(_))
     }
 
     /// Whether it carries a state from one moment to the next or changes with time.
@@ -446,11 +443,8 @@ impl Drive {
         let (g, r) = (by_towards_siemens, by_room + LEAK_SIEMENS);
         // By how much more the control counts, and the rail in its place.
         let more = g * reach_slope;
-        let siemens = if self.sinks {
-            [g + r, more - r, -g - more, 0.0]
-        } else {
-            [r - more, -g - r, g + more, 0.0]
-        };
+        let siemens =
+            if self.sinks { [g + r, more - r, -g - more, 0.0] } else { [r - more, -g - r, g + more, 0.0] };
         Pull { amps: leak - negative, siemens }
     }
 
@@ -473,7 +467,6 @@ impl Drive {
 /// How near to its rail a control of a [`Drive`] reaches beyond it, volts. Less, and Newton's method meets a
 /// cliff; with more an output reaches out before it is asked to.
 const REACH_ROUND_VOLTS: f64 = 0.01;
-
 
 /// How much more a limited source gives at its limit, as a share of the limit for each volt that its
 /// terminals are pulled down beyond its own drop. Without it two equal limited sources in a ring could

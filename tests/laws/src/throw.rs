@@ -1,6 +1,6 @@
 //! Parts thrown at boards.
 
-use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, MAX_PARTS, PartIx};
 use halfrow_core::board::{Board, BoardKind, Hole, Place, Strip, StripPlace};
 use halfrow_core::card::{Card, Range, Value};
 use halfrow_core::circuit::{Circuit, Contacts};
@@ -178,4 +178,17 @@ impl Throw {
             Range::Flag { .. } => Value::Flag(chance.percent(50)),
         }
     }
+}
+
+/// As many parts of all kinds as a bench may have, anywhere on four full boards.
+pub fn crowd() -> Bench {
+    let throw = Throw { depths: false, extreme: false, ..Throw::with_clock() };
+    let mut chance = Chance::new(300);
+    let mut bench = Bench::new(BoardKind::Full);
+    bench.boards = vec![Board { kind: BoardKind::Full, split_rails: false }; 4];
+    let places: Vec<Hole> = (0..4).flat_map(|board| bench.boards[usize::from(board)].holes(board)).collect();
+    while bench.parts.len() < MAX_PARTS {
+        throw.throw(&mut bench, chance.of(&throw.kinds), &places, &mut chance);
+    }
+    bench
 }

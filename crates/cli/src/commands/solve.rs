@@ -78,6 +78,13 @@ fn text(bench: &Bench, point: &OperatingPoint) -> String {
             "This bench never comes to rest; the figures are means over a short run from when its power came on. “halfrow run” shows what it does over time.",
         );
     }
+    if point.cut_short {
+        text.push('\n');
+        text += &paragraph(
+            "",
+            "That run takes long to work out, so it was cut short: what comes later is not in these figures.",
+        );
+    }
     if !point.settled {
         text.push('\n');
         text += &paragraph(
@@ -126,5 +133,5 @@ fn value(bench: &Bench, point: &OperatingPoint) -> Value {
         let state = (part.card.state)(part, reading).word;
         parts.insert(part.id.clone(), json!({ "pins": pins, "watts": reading.watts, "state": state }));
     }
-    json!({ "nets": nets, "parts": parts, "settled": point.settled, "restless": point.restless })
+    json!({ "nets": nets, "parts": parts, "settled": point.settled, "restless": point.restless, "cut_short": point.cut_short })
 }

@@ -30,7 +30,7 @@ struct Type {
     rail_ohms: f64,
     /// How far below V+ the inputs must stay, volts.
     headroom: f64,
-    /// Whether inputs above V+ feed the chip, as those of CMOS do.
+    /// Whether inputs and outputs above V+ feed the chip, as those of CMOS do.
     clamped: bool,
 }
 
@@ -104,7 +104,7 @@ pub static CARD: Card = Card {
     sources: on_paper(&[
         "LM358: output 1.5 V below V+ at 2 kΩ, 30 mA out, 20 mA in, 30 µA in at 200 mV, inputs to V+ − 1.5 V: SLOS068R",
         "LM358: 1 MHz, 0.3 V/µs, gain 100 000, 0.7 mA: from memory",
-        "Junctions from V− to the inputs, and of a CMOS amplifier from the inputs to V+: common practice, no source",
+        "Junctions from V− to inputs and outputs, and of a CMOS amplifier from these to V+: common practice, no source",
         "Rail to rail: an ideal amplifier with 10 MHz, 10 V/µs, 40 mA: a design choice",
     ]),
     limits: |_| Limits { amps: Some(0.04), ..Limits::default() },
@@ -143,10 +143,10 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let siemens = 2.0 * core::f64::consts::PI * it.bandwidth * INNER_FARADS;
     for (index, [out, minus, plus]) in AMPLIFIERS.into_iter().enumerate() {
         let inner = Terminal::Inner(index);
-        for input in [minus, plus] {
-            stamp.element(negative, pin(input), Law::Junction(wall));
+        for outside in [minus, plus, out] {
+            stamp.element(negative, pin(outside), Law::Junction(wall));
             let up = if it.clamped { Law::Junction(wall) } else { Law::Open };
-            stamp.element(pin(input), positive, up);
+            stamp.element(pin(outside), positive, up);
         }
         let half_amps = it.slew * INNER_FARADS;
         let first = Law::Pair(Pair { siemens, half_amps, headroom_volts: it.headroom });

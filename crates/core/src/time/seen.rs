@@ -95,6 +95,7 @@ impl Run {
             net_readings: Vec::new(),
             settled: self.stalled.is_none(),
             restless: false,
+            cut_short: false,
             stall: self.stalled,
             worst: worst_node(&self.circuit, &self.amps),
             work: Work::default(),
