@@ -375,7 +375,7 @@ impl Bench {
     }
 
     /// `board A: 30 rows with rails`, for messages.
-    fn boards_in_words(&self) -> String {
+    pub fn boards_in_words(&self) -> String {
         let words: Vec<String> = self
             .boards
             .iter()

@@ -91,7 +91,7 @@ fn holes(holes: &[Hole]) -> Value {
 }
 
 /// One move as JSON: the fields of its kind, see the schema.
-fn value_of(it: &Move) -> Value {
+pub(super) fn value_of(it: &Move) -> Value {
     let mut fields = Map::new();
     let mut put = |key: &str, value: Value| {
         if !value.is_null() && value != json!([]) {

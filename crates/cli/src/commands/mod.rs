@@ -6,6 +6,7 @@
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod diagnose;
 pub mod draw;
 pub mod examples;
 pub mod link;
@@ -57,11 +58,12 @@ const fn entry<C: Answer>() -> Entry {
 }
 
 /// All commands, as the help lists them.
-pub const ALL: [Entry; 14] = [
+pub const ALL: [Entry; 15] = [
     entry::<solve::Solve>(),
     entry::<check::Check>(),
     entry::<compare::Compare>(),
     entry::<compare::CompareSchema>(),
+    entry::<diagnose::Diagnose>(),
     entry::<run::Run>(),
     entry::<measure::Measure>(),
     entry::<list::List>(),
