@@ -90,7 +90,7 @@ pub fn App() -> Html {
                 <Grid page={page.calm()} />
                 <BoardView page={page.clone()} {printing} />
                 { page.piece([0; 5], zoom) }
-                { page.piece([if page.state.screen.overlays.volts { page.steady().turn() } else { 0 }, 0, 0, 0, 0], legend) }
+                { page.piece([if page.state.overlays().volts { page.steady().turn() } else { 0 }, 0, 0, 0, 0], legend) }
                 { page.piece(clock::shown_in_controls(&page.state), clock::controls) }
             </main>
             { page.piece([if page.state.selection.chosen.is_empty() { 0 } else { page.steady().turn() }, 0, 0, 0, 0], strip) }
@@ -239,8 +239,9 @@ fn skip(page: &Handle, name: &'static str, id: &'static str) -> Html {
 /// What of the state the header shows.
 fn shown_in_header(state: &State) -> Shows {
     let (undo, redo) = state.document.can();
-    let overlays = state.screen.overlays;
-    let flags = [undo, redo, overlays.trace, overlays.volts, overlays.currents];
+    let overlays = state.overlays();
+    let silent = !state.bench().may_tell_figures();
+    let flags = [undo, redo, overlays.trace, overlays.volts, overlays.currents, silent];
     let flags = flags.iter().fold(0, |bits, &on| 2 * bits + u64::from(on));
     [hashed(&state.bench().title), flags, 0, 0, 0]
 }
@@ -265,9 +266,16 @@ impl PartialEq for HeaderProps {
 fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
     let state = &page.state;
     let (undo, redo) = state.document.can();
-    let overlays = state.screen.overlays;
+    let overlays = state.overlays();
     let toggle = |name: &'static str, title: &'static str, on: bool, overlay: Overlay| {
-        Button::new(name).title(title).class("overlay").pressed(on).does(page, Action::Toggle(overlay))
+        let silent = overlay != Overlay::Trace && !state.bench().may_tell_figures();
+        let title = if silent { "Only the meter tells on this bench" } else { title };
+        Button::new(name)
+            .title(title)
+            .class("overlay")
+            .pressed(on)
+            .off(silent)
+            .does(page, Action::Toggle(overlay))
     };
     let sheet = |name: &'static str, sheet: Sheet, class: &'static str| {
         Button::new(name).class(class).does(page, Action::SetSheet(Some(sheet)))
@@ -317,7 +325,7 @@ fn zoom(page: &Handle) -> Html {
 }
 
 fn legend(page: &Handle) -> Html {
-    if !page.state.screen.overlays.volts {
+    if !page.state.overlays().volts {
         return html! {};
     }
     let (low, high) = overlays::span(&page.state);

@@ -13,6 +13,7 @@ mod failure;
 mod input;
 mod layout;
 mod request;
+mod told;
 
 use std::io::{ErrorKind, Write};
 use std::path::Path;

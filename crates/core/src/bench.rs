@@ -36,6 +36,29 @@ pub struct Bench {
     pub taps: u32,
     /// The meters beside the boards, at most [`MAX_METERS`].
     pub meters: Vec<Meter>,
+    /// What a teacher has set for whoever gets the bench.
+    pub lesson: Lesson,
+}
+
+/// What a teacher has set for whoever gets a bench.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lesson {
+    /// Whether only the meter tells figures of the running bench, so that one has to measure.
+    pub only_meter: bool,
+    /// Whether a prediction is asked for before a meter shows anything.
+    pub predict_first: bool,
+    /// By how much a prediction may be off besides the meter's own accuracy, per cent of what is shown.
+    pub tolerance_percent: f64,
+}
+
+/// Tolerances that a lesson may have, per cent.
+pub const TOLERANCE_PERCENT: (f64, f64) = (0.0, 100.0);
+
+impl Default for Lesson {
+    /// Everything is told, and a prediction is good within 5 %, the tolerance of the usual resistor.
+    fn default() -> Lesson {
+        Lesson { only_meter: false, predict_first: false, tolerance_percent: 5.0 }
+    }
 }
 
 /// Why a part can't stand like that.
@@ -159,7 +182,14 @@ impl Bench {
             parts: Vec::new(),
             taps: 0,
             meters: Vec::new(),
+            lesson: Lesson::default(),
         }
+    }
+
+    /// Whether figures of what the running bench does may be told otherwise than by a meter: whatever
+    /// shows a voltage, a current or a power asks here first.
+    pub fn may_tell_figures(&self) -> bool {
+        !self.lesson.only_meter
     }
 
     /// The part of that name.

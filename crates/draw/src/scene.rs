@@ -34,7 +34,7 @@ pub struct Looks {
     boards: Vec<halfrow_core::board::Board>,
     rest: Point,
     lively: Lively,
-    /// The line of figures under an off-board part.
+    /// The line of figures under an off-board part; empty where only the meter tells.
     figures: Option<String>,
 }
 
@@ -59,6 +59,9 @@ fn in_steps(glow: f32) -> u8 {
 pub fn looks(bench: &Bench, point: &OperatingPoint, ix: PartIx) -> Looks {
     let reading = point.part(ix);
     let figures = layout::is_off_board(bench, ix).then(|| {
+        if !bench.may_tell_figures() {
+            return String::new();
+        }
         let volts = reading.volts_across(0, 1).map_or(String::new(), amount::volts);
         // Of a source what it gives, of all else what it takes.
         let pin = usize::from(bench.part(ix).card.source.is_some());

@@ -12,6 +12,7 @@ pub mod actions;
 mod error;
 pub mod examples;
 mod json;
+mod lesson;
 pub mod link;
 mod meters;
 pub mod plan;
@@ -31,9 +32,10 @@ pub use write::write;
 /// that holds it ([`version`]), so that an older page opens what it can.
 pub const VERSION: u32 = 2;
 
-/// The version that a bench's file needs: 2 where it has what version 1 doesn't know (meters).
+/// The version that a bench's file needs: 2 where it has what version 1 doesn't know (meters, a lesson).
 pub fn version(bench: &halfrow_core::bench::Bench) -> u32 {
-    if bench.meters.is_empty() { 1 } else { VERSION }
+    let plain = bench.meters.is_empty() && bench.lesson == halfrow_core::bench::Lesson::default();
+    if plain { 1 } else { VERSION }
 }
 
 #[cfg(test)]

@@ -26,14 +26,15 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     let file = Fields::of("the file", &tree)?;
     // The version first: a file of a newer version may well have keys that are unknown here.
     let version = version(file.need("halfrow")?)?;
-    let known = ["halfrow", "title", "boards", "taps", "parts", "meters"];
-    if version == 1 && file.get("meters").is_some() {
-        return Err(FileError::NeedsVersion { key: "meters", version: 2 });
+    let known = ["halfrow", "title", "boards", "taps", "parts", "meters", "lesson"];
+    if version == 1
+        && let Some(key) = ["meters", "lesson"].into_iter().find(|key| file.get(key).is_some())
+    {
+        return Err(FileError::NeedsVersion { key, version: 2 });
     }
     file.only(&known)?;
 
-    let mut bench =
-        Bench { title: String::new(), boards: Vec::new(), parts: Vec::new(), taps: 0, meters: Vec::new() };
+    let mut bench = Bench { boards: Vec::new(), ..Bench::new(BoardKind::Half) };
     if let Some(tree) = file.get("title") {
         let text = text_of("title", tree)?;
         title::check(text)?;
@@ -59,6 +60,9 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     check(&bench, &paths, "pins.")?;
     if let Some(tree) = file.get("meters") {
         bench.meters = crate::meters::read(&bench, tree)?;
+    }
+    if let Some(tree) = file.get("lesson") {
+        bench.lesson = crate::lesson::read(tree)?;
     }
     Ok(bench)
 }

@@ -1,6 +1,6 @@
 //! The JSON Schema of the bench file, made from the cards.
 
-use halfrow_core::bench::{MAX_ID_CHARS, MAX_METERS, MAX_PARTS};
+use halfrow_core::bench::{Lesson, MAX_ID_CHARS, MAX_METERS, MAX_PARTS, TOLERANCE_PERCENT};
 use halfrow_core::board::{BoardKind, MAX_BOARDS, board_letter};
 use halfrow_core::card::{Card, Footprint, Param, Range, Unit};
 use halfrow_core::meter::{BATTERY_VOLTS, Dial, Kind, Socket};
@@ -61,7 +61,7 @@ pub fn schema() -> Value {
         "properties": {
             "halfrow": {
                 "enum": (1..=crate::VERSION).collect::<Vec<u32>>(),
-                "description": "The version of the file: 2 where there are meters.",
+                "description": "The version of the file: 2 where there are meters or a lesson.",
             },
             "title": {
                 "type": "string",
@@ -85,8 +85,9 @@ pub fn schema() -> Value {
             },
             "parts": { "type": "array", "maxItems": MAX_PARTS, "items": { "$ref": "#/$defs/part" } },
             "meters": { "type": "array", "maxItems": MAX_METERS, "items": { "$ref": "#/$defs/meter" } },
+            "lesson": lesson(),
         },
-        "if": { "required": ["meters"] },
+        "if": { "anyOf": [{ "required": ["meters"] }, { "required": ["lesson"] }] },
         "then": { "properties": { "halfrow": { "const": crate::VERSION } } },
         "$defs": defs,
     })
@@ -160,6 +161,35 @@ fn meter() -> Value {
                 "maximum": BATTERY_VOLTS.1,
                 "default": 9,
                 "description": "Voltage of the meter's own battery, V",
+            },
+        },
+    })
+}
+
+fn lesson() -> Value {
+    let usual = Lesson::default();
+    json!({
+        "title": "Lesson",
+        "description": "What a teacher has set for whoever gets the bench.",
+        "type": "object",
+        "additionalProperties": false,
+        "properties": {
+            "only_meter": {
+                "type": "boolean",
+                "default": usual.only_meter,
+                "description": "Whether the page tells voltages and currents only by a meter.",
+            },
+            "predict_first": {
+                "type": "boolean",
+                "default": usual.predict_first,
+                "description": "Whether a prediction is asked for before a meter shows anything.",
+            },
+            "tolerance_percent": {
+                "type": "number",
+                "minimum": plain(TOLERANCE_PERCENT.0),
+                "maximum": plain(TOLERANCE_PERCENT.1),
+                "default": plain(usual.tolerance_percent),
+                "description": "By how much a prediction may be off besides the meter's accuracy, % of the reading",
             },
         },
     })

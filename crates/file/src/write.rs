@@ -1,11 +1,12 @@
 //! From a bench to the text of its file.
 
-use halfrow_core::bench::Bench;
+use halfrow_core::bench::{Bench, Lesson};
 use halfrow_core::board::board_letter;
 use halfrow_core::card::{Range, Value};
 use halfrow_core::part::{Depth, Part, Turn};
 
 use crate::json::quoted;
+use crate::lesson;
 use crate::meters;
 use crate::title;
 use crate::tree::number;
@@ -33,6 +34,9 @@ pub fn write(bench: &Bench) -> String {
         let meters = bench.meters.iter().map(|meter| spaced(&meters::pairs(bench, meter)));
         lines.push(format!("\"meters\": {}", list(meters.collect())));
     }
+    if bench.lesson != Lesson::default() {
+        lines.push(format!("\"lesson\": {}", spaced(&lesson::pairs(&bench.lesson))));
+    }
     format!("{{\n  {}\n}}\n", lines.join(",\n  "))
 }
 
@@ -52,6 +56,9 @@ pub(crate) fn compact(bench: &Bench) -> String {
     if !bench.meters.is_empty() {
         let meters = bench.meters.iter().map(|meter| tight(&meters::pairs(bench, meter)));
         pairs_of_file.push(("meters", join(meters.collect())));
+    }
+    if bench.lesson != Lesson::default() {
+        pairs_of_file.push(("lesson", tight(&lesson::pairs(&bench.lesson))));
     }
     tight(&pairs_of_file)
 }

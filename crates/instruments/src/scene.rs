@@ -1,5 +1,6 @@
 //! What a meter stands before: the bench without it, what its tips touch, what lies between them.
 
+use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::circuit::Node;
 use halfrow_core::meter::{Dial, Meter, Socket, Touch};
@@ -84,6 +85,16 @@ impl<'a> Scene<'a> {
     /// What is measured, if anything.
     pub fn quantity(&self) -> Option<Quantity> {
         self.range.map(|range| range.quantity)
+    }
+
+    /// A voltage that the display doesn't show, in words; a question mark where only the meter tells.
+    pub fn volts(&self, volts: f64) -> String {
+        if self.bench.may_tell_figures() { amount::volts(volts) } else { "? V".to_owned() }
+    }
+
+    /// The same of a current.
+    pub fn amps(&self, amps: f64) -> String {
+        if self.bench.may_tell_figures() { amount::amps(amps) } else { "? A".to_owned() }
     }
 
     /// The tips, red first.

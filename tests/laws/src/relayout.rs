@@ -157,13 +157,7 @@ impl Relayout {
     }
 
     fn lay(&self, from: &Bench, boards: Vec<Board>, items: &[Item], chance: &mut Chance) -> Option<Bench> {
-        let bench = Bench {
-            title: from.title.clone(),
-            boards,
-            parts: Vec::new(),
-            taps: from.taps,
-            meters: Vec::new(),
-        };
+        let bench = Bench { boards, parts: Vec::new(), meters: Vec::new(), ..from.clone() };
         let mut strips: Vec<(Strip, Use)> = Vec::new();
         for (index, board) in bench.boards.iter().enumerate() {
             strips.extend(board.strips(index as u8).into_iter().map(|strip| (strip, Use::Free)));

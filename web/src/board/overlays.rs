@@ -67,7 +67,7 @@ pub fn under(state: &State, cursor: Option<Hole>) -> Html {
     let solved = &state.document.solved;
     let bench = &solved.bench;
     let mut out: Vec<Html> = Vec::new();
-    if state.screen.overlays.volts {
+    if state.overlays().volts {
         let (low, high) = span(state);
         for &strip in &solved.point.circuit.strips {
             let holes = bench.boards[usize::from(strip.board)].holes_of(strip);
@@ -78,7 +78,7 @@ pub fn under(state: &State, cursor: Option<Hole>) -> Html {
             }
         }
     }
-    if let (true, Some(hole)) = (state.screen.overlays.trace, cursor) {
+    if let (true, Some(hole)) = (state.overlays().trace, cursor) {
         for area in net_areas(solved, hole) {
             out.push(rect(area, "trace", Some("url(#hatch)".to_owned())));
         }
@@ -102,7 +102,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -
     let mut placer = LazyCell::new(placer);
     let mut arrows: Vec<Html> = Vec::new();
     let legible = size <= LARGEST;
-    if state.screen.overlays.volts && legible {
+    if state.overlays().volts && legible {
         for (net, reading) in solved.point.nets.all.iter().zip(&solved.point.net_readings) {
             let words = volts(reading);
             for (index, &strip) in net.strips.iter().enumerate() {
@@ -124,7 +124,7 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -
             }
         }
     }
-    if state.screen.overlays.currents {
+    if state.overlays().currents {
         for part in (0..bench.parts.len()).map(PartIx) {
             for (from, to, amps) in flows(state, part) {
                 let weight = (4.0 + 2.0 * halfrow_core::math::log10(amps / 1e-5).max(0.0)).min(13.0);
@@ -145,11 +145,12 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -
             }
         }
     }
-    if let (true, Some(hole), Hand::Empty) = (state.screen.overlays.trace, cursor, &state.selection.hand)
+    if let (true, Some(hole), Hand::Empty) = (state.overlays().trace, cursor, &state.selection.hand)
         && let (Some(at), Some(net)) = (layout::hole(bench, hole), solved.point.nets.of_hole(bench, hole))
     {
         let name = &solved.point.nets.net(net).name;
-        let words = format!("{hole} · {name} · {}", volts(&solved.point.net_readings[net.0]));
+        let volts = words::net_volts(solved, net).map_or(String::new(), |volts| format!(" · {volts}"));
+        let words = format!("{hole} · {name}{volts}");
         let half = chip::area(at, &words, size).width / 2.0 + 14.0;
         let mut places = vec![Point::new(at.x, at.y - 15.0), Point::new(at.x, at.y + 15.0 + size)];
         for y in [4.0, 26.0, -18.0, 48.0, -40.0] {

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use halfrow_core::bench::{Bench, PartIx};
-use halfrow_core::board::Board;
+use halfrow_core::board::{Board, BoardKind};
 use halfrow_core::shape::{GLOWS, Shape};
 use halfrow_draw::labels::{self, Label};
 use halfrow_draw::scene;
@@ -29,13 +29,7 @@ pub struct FaceProps {
 /// See [`FaceProps`].
 #[component]
 pub fn Face(props: &FaceProps) -> Html {
-    let bench = Bench {
-        title: String::new(),
-        boards: props.boards.clone(),
-        parts: Vec::new(),
-        taps: 0,
-        meters: Vec::new(),
-    };
+    let bench = Bench { boards: props.boards.clone(), ..Bench::new(BoardKind::Half) };
     html! { <g>{ shapes::view(&scene::boards(&bench, props.least)) }</g> }
 }
 

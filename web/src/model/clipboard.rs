@@ -2,14 +2,14 @@
 //! read as well.
 
 use crate::model::chosen::Chosen;
-use halfrow_core::bench::{Bench, MAX_PARTS, PartIx, PlaceError};
+use halfrow_core::bench::{Bench, Lesson, MAX_PARTS, PartIx, PlaceError};
 use halfrow_core::board::HalfPitches;
 use halfrow_file::{FileError, wiring};
 
 /// The chosen parts as the text of a bench file.
 pub fn copy(bench: &Bench, chosen: &Chosen) -> String {
     let parts = chosen.iter().filter_map(|&i| bench.parts.get(i).cloned()).collect();
-    halfrow_file::write(&Bench { parts, meters: Vec::new(), ..bench.clone() })
+    halfrow_file::write(&Bench { parts, meters: Vec::new(), lesson: Lesson::default(), ..bench.clone() })
 }
 
 /// The bench with the copied parts put down where there is room: first where they were, then row by

@@ -4,7 +4,8 @@
 //! and the fields that are written into. [`clock`], [`chart`] and [`wiring`] are parts of it, [`chosen`] and
 //! [`clipboard`] what is done with several parts, [`opening`] what can be opened, [`sight`] what of the bench
 //! is in view, [`walk`] where keys lead on the board, [`gesture`] what a pointer does there. [`words`] says
-//! things, [`lamps`] tells what has become of the lamps.
+//! things, [`lamps`] tells what has become of the lamps, [`quiet`] keeps figures back where only the meter
+//! tells.
 
 pub mod chart;
 pub mod chosen;
@@ -14,6 +15,7 @@ pub mod gesture;
 pub mod keeping;
 pub mod lamps;
 pub mod opening;
+pub mod quiet;
 pub mod sight;
 pub mod state;
 pub mod walk;

@@ -7,6 +7,7 @@ use halfrow_core::board::BoardKind;
 use crate::model::chart::Chart;
 use crate::model::clipboard;
 use crate::model::clock::Clock;
+use crate::model::quiet::ONLY_THE_METER;
 
 mod action;
 mod document;
@@ -83,6 +84,13 @@ impl State {
         self.document.bench()
     }
 
+    /// The overlays that are drawn: those that tell figures only where figures may be told.
+    pub fn overlays(&self) -> Overlays {
+        let on = self.screen.overlays;
+        let tells = self.bench().may_tell_figures();
+        Overlays { volts: on.volts && tells, currents: on.currents && tells, ..on }
+    }
+
     /// The only chosen part.
     pub fn only_chosen(&self) -> Option<PartIx> {
         let chosen = &self.selection.chosen;
@@ -135,7 +143,11 @@ impl State {
             Action::Tap => self.edit("Tapped.", |bench| bench.taps = bench.taps.wrapping_add(1)),
             Action::Undo => self.step_back(true),
             Action::Redo => self.step_back(false),
+            Action::Toggle(overlay) if overlay != Overlay::Trace && !self.bench().may_tell_figures() => {
+                self.say(ONLY_THE_METER);
+            }
             Action::Toggle(overlay) => self.screen.toggle(overlay),
+            Action::SetLesson(lesson) => self.set_lesson(lesson),
             Action::SetHelp(help) => self.screen.set_help(help),
             Action::SetTab(tab) => {
                 // Whoever asks for the findings gets those of this bench.

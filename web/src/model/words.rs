@@ -4,6 +4,7 @@ use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Param, Range, Value};
+use halfrow_core::nets::NetIx;
 use halfrow_core::part::{Depth, Part};
 
 use crate::model::state::{Hand, Solved, State};
@@ -117,17 +118,28 @@ pub fn refusal(error: &PlaceError) -> String {
 /// A part in a sentence: `R1 220 Ω, 3.39 V, 15.4 mA, cool`.
 pub fn part(solved: &Solved, ix: PartIx) -> String {
     let part = solved.bench.part(ix);
-    let (volts, amps, state) = readings(solved, ix);
-    format!("{} {}, {volts}, {amps}, {state}", part.card.name, part.title())
+    format!("{} {}, {}", part.card.name, part.title(), reading(solved, ix, ", "))
 }
 
-/// Volts across, current and state of a part, as a table shows them.
+/// What a part reads in one line, or what is seen of it where only the meter tells.
+pub fn reading(solved: &Solved, ix: PartIx, between: &str) -> String {
+    let (volts, amps, state) = readings(solved, ix);
+    if solved.bench.may_tell_figures() {
+        [volts.as_str(), &amps, state].join(between)
+    } else {
+        state.to_owned()
+    }
+}
+
+/// Volts across, current and state of a part, as a table shows them; dashes where only the meter tells.
 pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
     let part = solved.bench.part(ix);
     let reading = solved.point.part(ix);
     let across = part.card.read_across().and_then(|(from, to)| reading.volts_across(from, to));
     let volts = across.map_or("–".to_owned(), |v| amount::volts(if v.abs() < 5e-4 { 0.0 } else { v }));
     let amps = amount::amps(reading.largest_amps());
+    let [volts, amps] =
+        [volts, amps].map(|it| if solved.bench.may_tell_figures() { it } else { "–".to_owned() });
     (volts, amps, solved.point.state(&solved.bench, ix).word)
 }
 
@@ -157,7 +169,13 @@ pub fn net(solved: &Solved, hole: Hole) -> String {
         more => format!(" and {more} more"),
     };
     names.truncate(8);
+    let volts = net_volts(solved, net).map_or(String::new(), |volts| format!(", {volts}"));
+    format!("{}: {}{more}{volts}", it.name, names.join(" "))
+}
+
+/// The voltage of a net, or that it floats; `None` where only the meter tells.
+pub fn net_volts(solved: &Solved, net: NetIx) -> Option<String> {
     let reading = solved.point.net_readings[net.0];
-    let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
-    format!("{}: {}{more}, {volts}", it.name, names.join(" "))
+    let words = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+    solved.bench.may_tell_figures().then_some(words)
 }

@@ -11,11 +11,13 @@ pub mod wiring;
 use halfrow_core::amount;
 use halfrow_core::bench::PartIx;
 use halfrow_core::card::Group;
+use halfrow_core::nets::NetIx;
 use halfrow_core::part::Depth;
 use web_sys::HtmlSelectElement;
 use yew::prelude::*;
 
 use crate::model::opening::open_example;
+use crate::model::quiet::ONLY_THE_METER;
 use crate::model::state::{Action, Hand, Help, State, Tab};
 use crate::model::words;
 use crate::panel::chart::ChartTab;
@@ -120,6 +122,9 @@ pub fn Panel(props: &Props) -> Html {
                 { match open {
                     Tab::Findings => findings(page),
                     Tab::Meter => meter::meter(page),
+                    Tab::Readings | Tab::Chart if !page.state.bench().may_tell_figures() => {
+                        calm("Only the meter tells", ONLY_THE_METER)
+                    }
                     Tab::Readings => readings(page),
                     Tab::Plan => plan::plan(page),
                     Tab::Wiring => wiring(page),
@@ -257,21 +262,22 @@ fn readings(page: &Handle) -> Html {
 
 fn nets(page: &Handle) -> Html {
     let solved = &page.state.document.solved;
-    let rows = solved.point.nets.all.iter().zip(&solved.point.net_readings).map(|(net, reading)| {
+    let tells = solved.bench.may_tell_figures();
+    let rows = solved.point.nets.all.iter().enumerate().map(|(index, net)| {
         let holes = net.taken_holes(&solved.bench);
         let first = holes.first().copied();
         let list = holes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
-        let volts = if reading.floating { "floating".to_owned() } else { amount::volts(reading.volts) };
+        let volts = words::net_volts(solved, NetIx(index)).map(|volts| html! { <td>{ volts }</td> });
         html! {
             <tr>
                 <th scope="row">{ Button::new(net.name.clone()).class("plain").does(page, Action::Point(first)) }</th>
-                <td>{ volts }</td><td class="words">{ list }</td>
+                { for volts }<td class="words">{ list }</td>
             </tr>
         }
     });
     html! {
         <table class="readings">
-            <thead><tr><th scope="col">{ "Net" }</th><th scope="col">{ "Volts" }</th><th scope="col">{ "Legs in" }</th></tr></thead>
+            <thead><tr><th scope="col">{ "Net" }</th>if tells { <th scope="col">{ "Volts" }</th> }<th scope="col">{ "Legs in" }</th></tr></thead>
             <tbody>{ for rows }</tbody>
         </table>
     }

@@ -50,7 +50,7 @@ pub fn strip(page: &Handle) -> Html {
         };
     };
     let it = state.bench().part(part);
-    let (volts, amps, now) = words::readings(&state.document.solved, part);
+    let reading = words::reading(&state.document.solved, part, " · ");
     let params = it
         .card
         .params
@@ -63,7 +63,7 @@ pub fn strip(page: &Handle) -> Html {
         <section class="strip" aria-label={format!("{}, {}", it.id, it.card.name)}>
             <div class="strip-head">
                 <b>{ it.title() }</b>
-                <span class="quiet">{ format!("{} · {volts} · {amps} · {now}", it.card.name) }</span>
+                <span class="quiet">{ format!("{} · {reading}", it.card.name) }</span>
                 <span class="gap" />
                 if state.document.solved.point.part(part).memory.burnt {
                     { Button::new("Replace it").class("on").does(page, Action::Replace(part)) }

@@ -43,6 +43,7 @@ pub fn view(bench: &Bench) -> (View, bool) {
 pub fn printed(page: &Handle) -> Html {
     let solved = &page.state.document.solved;
     let help = page.state.screen.help;
+    let tells = solved.bench.may_tell_figures();
     let findings = solved.findings.iter().filter(|_| help >= Help::Symptom).map(|finding| {
         html! {
             <li>
@@ -59,13 +60,13 @@ pub fn printed(page: &Handle) -> Html {
             format!("{} {}", pin.name, leg.hole.map_or("–".to_owned(), |hole| hole.to_string()))
         });
         let holes = holes.collect::<Vec<_>>().join(", ");
-        html! { <tr><td>{ part.title() }</td><td>{ part.card.name }</td><td>{ holes }</td><td>{ volts }</td><td>{ amps }</td><td>{ now }</td></tr> }
+        html! { <tr><td>{ part.title() }</td><td>{ part.card.name }</td><td>{ holes }</td>{ for tells.then(|| html! { <><td>{ volts }</td><td>{ amps }</td></> }) }<td>{ now }</td></tr> }
     });
     html! {
         <section class="printed" aria-hidden="true">
             if !findings.is_empty() { <h2>{ "Findings" }</h2><ol>{ for findings }</ol> }
             <h2>{ "Parts" }</h2>
-            <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th><th>{ "Volts" }</th><th>{ "Current" }</th><th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
+            <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th>if tells { <th>{ "Volts" }</th><th>{ "Current" }</th> }<th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
             <p>{ "Batteries and small supplies only, never the mains. Disconnect before rewiring. A shorted pack gets hot. Lithium and coin cells are dangerous when swallowed or shorted. Wear eye protection when cutting leads. Follow the school’s rules and local codes; ask a qualified person where in doubt." }</p>
         </section>
     }

@@ -2,7 +2,6 @@
 
 use clap::Args;
 use halfrow_core::bench::Bench;
-use halfrow_core::board::Hole;
 use halfrow_core::solve::solve;
 use halfrow_judge::{Finding, Severity};
 use serde_json::{Value, json};
@@ -10,7 +9,8 @@ use serde_json::{Value, json};
 use super::{Answer, BenchFile, lines};
 use crate::Output;
 use crate::failure::Failure;
-use crate::layout::{paragraph, title};
+use crate::layout::title;
+use crate::told;
 
 /// Says what is wrong with a bench, where, and what to do
 #[derive(Args)]
@@ -35,15 +35,7 @@ fn text(bench: &Bench, findings: &[Finding]) -> String {
     if findings.is_empty() {
         return format!("{}: nothing is wrong.\n", title(bench));
     }
-    let mut text = format!("{}: {}.\n", title(bench), counts(findings));
-    for finding in findings {
-        text += &format!("\n{}: {}\n", finding.severity.word(), finding.code);
-        text += &paragraph("  What you see:    ", &finding.symptom);
-        text += &paragraph("  What is wrong:   ", &finding.says);
-        text += &paragraph("  Why it matters:  ", &finding.why);
-        text += &paragraph("  What to do:      ", &finding.remedy);
-    }
-    text
+    format!("{}: {}.\n", title(bench), counts(findings)) + &told::text(findings)
 }
 
 /// `1 fault and 2 habits`.
@@ -62,22 +54,5 @@ fn counts(findings: &[Finding]) -> String {
 
 /// The answer for programs.
 fn value(bench: &Bench, findings: &[Finding]) -> Value {
-    let findings: Vec<Value> = findings
-        .iter()
-        .map(|finding| {
-            let parts: Vec<&str> = finding.parts.iter().map(|&part| bench.part(part).id.as_str()).collect();
-            let holes: Vec<String> = finding.holes.iter().map(Hole::to_string).collect();
-            json!({
-                "code": finding.code.word(),
-                "severity": finding.severity.word(),
-                "parts": parts,
-                "holes": holes,
-                "symptom": finding.symptom,
-                "says": finding.says,
-                "why": finding.why,
-                "remedy": finding.remedy,
-            })
-        })
-        .collect();
-    json!({ "findings": findings })
+    json!({ "findings": told::value(bench, findings) })
 }

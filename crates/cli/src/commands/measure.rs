@@ -15,6 +15,7 @@ use super::{Answer, BenchFile, lines};
 use crate::Output;
 use crate::failure::Failure;
 use crate::layout::{paragraph, title};
+use crate::told;
 
 /// Puts a multimeter on a bench and reads its display
 ///
@@ -184,14 +185,7 @@ fn text(scene: &Scene<'_>, said: &[Finding]) -> String {
     if let (Some(range), Some(value)) = (scene.range, scene.without_meter) {
         text += &paragraph("  Without meter:   ", &said_amount(range.quantity, value));
     }
-    for finding in said {
-        text += &format!("\n{}: {}\n", finding.severity.word(), finding.code);
-        text += &paragraph("  What you see:    ", &finding.symptom);
-        text += &paragraph("  What is wrong:   ", &finding.says);
-        text += &paragraph("  Why it matters:  ", &finding.why);
-        text += &paragraph("  What to do:      ", &finding.remedy);
-    }
-    text
+    text + &told::text(said)
 }
 
 fn said_amount(quantity: Quantity, value: f64) -> String {
@@ -226,21 +220,6 @@ fn value(scene: &Scene<'_>, said: &[Finding]) -> Value {
         "means": meaning.says,
         "complete": measured.complete,
         "readings": measured.readings.iter().map(reading).collect::<Vec<Value>>(),
-        "findings": said.iter().map(|it| finding(scene.bench, it)).collect::<Vec<Value>>(),
-    })
-}
-
-fn finding(bench: &Bench, finding: &Finding) -> Value {
-    let parts: Vec<&str> = finding.parts.iter().map(|&part| bench.part(part).id.as_str()).collect();
-    let holes: Vec<String> = finding.holes.iter().map(Hole::to_string).collect();
-    json!({
-        "code": finding.code,
-        "severity": finding.severity.word(),
-        "parts": parts,
-        "holes": holes,
-        "symptom": finding.symptom,
-        "says": finding.says,
-        "why": finding.why,
-        "remedy": finding.remedy,
+        "findings": told::value(scene.bench, said),
     })
 }

@@ -33,7 +33,7 @@ fn blown_now(scene: &Scene<'_>) -> Option<bool> {
 pub fn fuse_blew(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
     let Some(small) = blown_now(scene) else { return };
     let fuse = fuse_name(small);
-    let amps = amount::amps(scene.found.most_amps);
+    let amps = scene.amps(scene.found.most_amps);
     findings.push(Finding {
         code: "meter-fuse-blew",
         severity: Severity::Fault,
@@ -93,7 +93,7 @@ pub fn lead_in_10a(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
     let says = if amps > 1e-3 {
         format!(
             "The {colour} plug is in the 10 A socket: the meter joins its tips like a wire, and {} flowed.",
-            amount::amps(amps)
+            scene.amps(amps)
         )
     } else {
         format!(
@@ -142,7 +142,7 @@ pub fn current_across(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
     let is_source = |part: &PartIx| scene.bench.part(*part).card.source.is_some();
     let source = scene.across.iter().find(|part| is_source(part));
     let what = names(scene.bench, &source.map_or(scene.across.clone(), |&part| vec![part]));
-    let amps = amount::amps(scene.found.most_amps);
+    let amps = scene.amps(scene.found.most_amps);
     let (severity, says) = match source {
         Some(_) => (
             Severity::Fault,

@@ -127,8 +127,8 @@ pub fn dc_for_ac(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
         symptom: "The number is near zero, or jumps.".to_owned(),
         says: format!(
             "The voltage swings from {} to {}: its mean is what DC shows.",
-            amount::volts(low),
-            amount::volts(high)
+            scene.volts(low),
+            scene.volts(high)
         ),
         why: "A DC range shows the mean over a reading, and what goes as far down as up has none.".to_owned(),
         remedy: "Turn the dial to AC volts.".to_owned(),
@@ -222,7 +222,7 @@ pub fn loading(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
         says: format!(
             "The meter changes the circuit: {} with it, {} without.",
             amount::volts(with),
-            amount::volts(without)
+            scene.volts(without)
         ),
         why: format!("At volts the meter is a resistor of {ohms} beside what you measure. Beside resistors of that size it counts."),
         remedy: if scene.figures.input_ohms < 5e6 {
@@ -244,7 +244,7 @@ pub fn burden(scene: &Scene<'_>, findings: &mut Vec<Finding>) {
         says: format!(
             "The meter holds the current back: {} with it, {} without.",
             amount::amps(with),
-            amount::amps(without)
+            scene.amps(without)
         ),
         why: "To measure current the meter drops a little voltage over a resistor inside, a shunt; coarser ranges have smaller ones.".to_owned(),
         remedy: "Use the next coarser range, and compare.".to_owned(),

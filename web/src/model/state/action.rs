@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfrow_core::bench::{Bench, LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, Lesson, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
@@ -248,4 +248,6 @@ pub enum Action {
     DoMove,
     /// Something is done with a meter.
     Meter(Use),
+    /// What a teacher sets for whoever gets the bench.
+    SetLesson(Lesson),
 }

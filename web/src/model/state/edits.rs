@@ -1,6 +1,6 @@
 //! How values, boards and titles are changed, and what is chosen and shown.
 
-use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
+use halfrow_core::bench::{Bench, LegId, Lesson, PartIx, PlaceError};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
@@ -77,6 +77,20 @@ impl State {
         });
         if done {
             self.screen.view = None;
+        }
+    }
+
+    /// What a teacher has set for whoever gets the bench.
+    pub(super) fn set_lesson(&mut self, lesson: Lesson) {
+        let before = self.bench().lesson;
+        let says = match (before.only_meter != lesson.only_meter, lesson.only_meter) {
+            (true, true) => "Now only the meter tells.",
+            (true, false) => "Readings are shown again.",
+            _ => "The lesson is changed.",
+        };
+        if before != lesson {
+            self.edit(says, |bench| bench.lesson = lesson);
+            self.judge_now();
         }
     }
 

@@ -12,6 +12,7 @@ use halfrow_instruments::wiring::put_back;
 use halfrow_judge::{Finding, check};
 
 use super::{Solved, State};
+use crate::model::quiet::silenced;
 
 /// Newton iterations times unknowns that a bench at rest may take to be solved before it is shown: what
 /// people build takes a twentieth of it. A bench whose voltages are harder to find is shown without them
@@ -70,17 +71,23 @@ fn still_true(before: &Solved, bench: &Bench) -> Rc<Vec<Finding>> {
         let there = it.holes.iter().all(|&hole| bench.board_of(hole).is_some());
         parts.filter(|_| there).map(|parts| Finding { parts, ..it.clone() })
     });
-    let kept: Vec<Finding> = kept.collect();
+    let kept: Vec<Finding> = told(bench, kept.collect());
     // Where they are the same, nothing that shows them has to be drawn again.
     if kept == *before.findings { before.findings.clone() } else { Rc::new(kept) }
 }
 
 /// What is wrong with a bench, itself: a leg that is lifted for a meter is no mistake.
 pub fn find(bench: &Bench, point: &OperatingPoint) -> Vec<Finding> {
-    match put_back(bench) {
+    let findings = match put_back(bench) {
         Some(whole) => check(&whole, &solve(&whole)),
         None => check(bench, point),
-    }
+    };
+    told(bench, findings)
+}
+
+/// Findings as they may be told of a bench.
+fn told(bench: &Bench, findings: Vec<Finding>) -> Vec<Finding> {
+    if bench.may_tell_figures() { findings } else { silenced(findings) }
 }
 
 impl State {
@@ -127,8 +134,9 @@ impl State {
         // What takes time is as the clock tells it.
         let point = if before.is_timed() { before.point.clone() } else { verdict.point.clone() };
         // What is drawn by the findings need not be drawn again where they are the same.
-        let same = *before.findings == verdict.findings;
-        let findings = if same { before.findings.clone() } else { Rc::new(verdict.findings.clone()) };
+        let findings = told(&before.bench, verdict.findings.clone());
+        let same = *before.findings == findings;
+        let findings = if same { before.findings.clone() } else { Rc::new(findings) };
         self.document.solved = Rc::new(Solved { bench: before.bench.clone(), point, findings, judged: true });
         self.show_same(&before);
         let (found, said) =

@@ -15,6 +15,7 @@ use crate::model::clock::{Harm, Tick};
 use crate::model::words;
 
 mod fields;
+mod silence;
 
 fn hole(name: &str) -> Hole {
     Hole::parse(name).unwrap()
