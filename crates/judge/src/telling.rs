@@ -169,8 +169,8 @@ fn leg_words(judged: &Judged<'_>, leg: LegId, to: Strip) -> Words {
             company_in_words(judged, &there),
             if there.len() == 1 { "waits" } else { "are" }
         )
-    } else if is_rail(from) {
-        format!("{name} is in {hole}, in {}; it belongs in {goal}.", strip_name(bench, from))
+    } else if is_rail(from) && is_rail(to) {
+        format!("{name} is in {hole}, in {}: the wrong rail.", strip_name(bench, from))
     } else {
         format!(
             "{name} is in {hole}, with {}; it belongs with {}.",

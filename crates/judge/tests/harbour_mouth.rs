@@ -40,7 +40,7 @@ fn each_classic_mistake_has_one_finding_with_its_place() {
             "D4 led colour=green e24 f24",
             "D4 led colour=green f24 e24",
             &["backwards"],
-            "D4 is the wrong way round: its long leg is in f24",
+            "D4 is backwards: its long leg is in f24",
         ),
         ("D4 led colour=green e24 f24", "D4 led colour=green e24 d24", &["bypassed"], "row 24, left half"),
         ("D4 led colour=green e24 f24", "D4 led colour=green e25 f25", &["part-off"], "one row up"),

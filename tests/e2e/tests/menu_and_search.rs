@@ -48,7 +48,7 @@ fn a_right_click_on_a_part_offers_what_can_be_done_with_it() -> Result {
     page.evaluate("void [...document.querySelectorAll('[role=menuitem]')].find((it) => it.innerText.startsWith('Turn')).focus()")?;
     page.keys("Enter")?;
     page.wait_for("!document.querySelector('[role=menu]')")?;
-    assert!(page.first_finding()?.to_lowercase().contains("wrong way round"), "turned by the menu");
+    assert!(page.first_finding()?.to_lowercase().contains("backwards"), "turned by the menu");
 
     // Copied and pasted by the menu of this page alone.
     right_click_led(page)?;

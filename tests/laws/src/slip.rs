@@ -59,94 +59,105 @@ impl Slip {
     fn once(self, right: &Bench, chance: &mut Chance) -> Option<(Bench, String)> {
         let mut bench = right.clone();
         let ix = PartIx(chance.below(bench.parts.len()));
-        let part = bench.part(ix).clone();
-        let pin = chance.below(part.legs.len());
-        let leg = LegId { part: ix, pin };
-        let id = part.id.clone();
-        let place = |place| part.legs[pin].hole.map(|hole| Hole { place, ..hole });
+        let leg = LegId { part: ix, pin: chance.below(bench.part(ix).legs.len()) };
+        let id = bench.part(ix).id.clone();
         match self {
-            Slip::Row | Slip::Across => {
-                let Place::Grid { row, column } = part.legs[pin].hole?.place else { return None };
-                let (row, column) = match self {
-                    Slip::Across => (row, 9 - column),
-                    _ if chance.percent(50) => (row + 1, column),
-                    _ => (row.checked_sub(1)?, column),
-                };
-                put_near(&mut bench, leg, place(Place::Grid { row, column })?)?;
-            }
-            Slip::Rail => {
-                let Place::Rail { side, sign, n } = part.legs[pin].hole?.place else { return None };
-                let sign = if sign == Sign::Plus { Sign::Minus } else { Sign::Plus };
-                put_near(&mut bench, leg, place(Place::Rail { side, sign, n })?)?;
-            }
+            Slip::Row | Slip::Across | Slip::Rail => self.elsewhere(&mut bench, leg, chance)?,
             Slip::Out => {
-                part.legs[pin].hole?;
-                bench.parts[ix.0].legs[pin].depth = Depth::Out;
+                bench.part(ix).legs[leg.pin].hole?;
+                bench.parts[ix.0].legs[leg.pin].depth = Depth::Out;
             }
             Slip::Missing => {
                 bench.parts.remove(ix.0);
             }
-            Slip::Turned if part.is_rigid() => {
-                let turn = Turn::from_degrees(f64::from((part.turn.degrees() + 180) % 360))?;
-                let last = part.legs.iter().filter_map(|leg| leg.hole).collect::<Vec<_>>();
-                let at = chance.of(&last);
-                bench.place_rigid(ix, at, turn).ok()?;
-            }
-            Slip::Turned => {
-                if part.card.is_wire() {
-                    return None;
-                }
-                let n = part.legs.len();
-                bench.parts[ix.0].legs.swap(0, n - 1);
-            }
-            Slip::Shifted => {
-                let Place::Grid { row, column } = part.legs[0].hole?.place else { return None };
-                if !part.is_rigid() {
-                    return None;
-                }
-                let by = chance.of(&[-2_i16, -1, 1, 2]);
-                let row = u8::try_from(i16::from(row) + by).ok()?;
-                let to = Hole { place: Place::Grid { row, column }, ..part.legs[0].hole? };
-                bench.place_rigid(ix, to, part.turn).ok()?;
-            }
-            Slip::Value => {
-                let param = chance.below(part.card.params.len().max(1));
-                let value = other_value(&part.card.params.get(param)?.range, part.values[param], chance)?;
-                bench.parts[ix.0].values[param] = value;
-                if (part.card.does_for)(&part, &bench.parts[ix.0], param) {
-                    return None;
-                }
-            }
-            Slip::Swapped => {
-                let other = PartIx(chance.below(bench.parts.len()));
-                let other_pin = chance.below(bench.part(other).legs.len());
-                let there = LegId { part: other, pin: other_pin };
-                if other == ix || part.is_rigid() || bench.part(other).is_rigid() {
-                    return None;
-                }
-                let (here, to) = (part.legs[pin].hole?, bench.part(other).legs[other_pin].hole?);
-                bench.put_leg(leg, None).ok()?;
-                bench.put_leg(there, Some(here)).ok()?;
-                bench.put_leg(leg, Some(to)).ok()?;
-            }
-            Slip::Extra => {
-                let wire = right.parts.iter().find(|it| it.card.is_wire())?;
-                let mut wire = wire.clone();
-                wire.id = bench.next_id(wire.card);
-                let id = wire.id.clone();
-                wire.legs.iter_mut().for_each(|leg| *leg = Default::default());
-                let holes: Vec<Hole> = right.legs().filter_map(|(_, leg)| leg.hole).collect();
-                let ends = [chance.of(&holes), chance.of(&holes)];
-                let new = PartIx(bench.parts.len());
-                bench.parts.push(wire);
-                for (pin, end) in ends.into_iter().enumerate() {
-                    put_near(&mut bench, LegId { part: new, pin }, end)?;
-                }
-                return Some((bench, id));
-            }
+            Slip::Turned => turned(&mut bench, ix, chance)?,
+            Slip::Shifted => shifted(&mut bench, ix, chance)?,
+            Slip::Value => other_valued(&mut bench, ix, chance)?,
+            Slip::Swapped => swapped(&mut bench, leg, chance)?,
+            Slip::Extra => return one_more(right, bench, chance),
         }
         Some((bench, id))
     }
+
+    /// A leg put into a hole nearby.
+    fn elsewhere(self, bench: &mut Bench, leg: LegId, chance: &mut Chance) -> Option<()> {
+        let hole = bench.part(leg.part).legs[leg.pin].hole?;
+        let place = match (self, hole.place) {
+            (Slip::Across, Place::Grid { row, column }) => Place::Grid { row, column: 9 - column },
+            (Slip::Row, Place::Grid { row, column }) if chance.percent(50) => {
+                Place::Grid { row: row + 1, column }
+            }
+            (Slip::Row, Place::Grid { row, column }) => Place::Grid { row: row.checked_sub(1)?, column },
+            (Slip::Rail, Place::Rail { side, sign, n }) => {
+                let sign = if sign == Sign::Plus { Sign::Minus } else { Sign::Plus };
+                Place::Rail { side, sign, n }
+            }
+            _ => return None,
+        };
+        put_near(bench, leg, Hole { place, ..hole })
+    }
+}
+
+fn turned(bench: &mut Bench, ix: PartIx, chance: &mut Chance) -> Option<()> {
+    let part = bench.part(ix);
+    if part.is_rigid() {
+        let turn = Turn::from_degrees(f64::from((part.turn.degrees() + 180) % 360))?;
+        let holes: Vec<Hole> = part.legs.iter().filter_map(|leg| leg.hole).collect();
+        return bench.place_rigid(ix, chance.of(&holes), turn).ok();
+    }
+    if part.card.is_wire() {
+        return None;
+    }
+    let last = part.legs.len() - 1;
+    bench.parts[ix.0].legs.swap(0, last);
+    Some(())
+}
+
+fn shifted(bench: &mut Bench, ix: PartIx, chance: &mut Chance) -> Option<()> {
+    let part = bench.part(ix);
+    let pin1 = part.legs[0].hole?;
+    let (Place::Grid { row, column }, true) = (pin1.place, part.is_rigid()) else { return None };
+    let by = chance.of(&[-2_i16, -1, 1, 2]);
+    let row = u8::try_from(i16::from(row) + by).ok()?;
+    let turn = part.turn;
+    bench.place_rigid(ix, Hole { place: Place::Grid { row, column }, ..pin1 }, turn).ok()
+}
+
+fn other_valued(bench: &mut Bench, ix: PartIx, chance: &mut Chance) -> Option<()> {
+    let part = bench.part(ix).clone();
+    let param = chance.below(part.card.params.len().max(1));
+    let value = other_value(&part.card.params.get(param)?.range, part.values[param], chance)?;
+    bench.parts[ix.0].values[param] = value;
+    (!(part.card.does_for)(&part, &bench.parts[ix.0], param)).then_some(())
+}
+
+fn swapped(bench: &mut Bench, leg: LegId, chance: &mut Chance) -> Option<()> {
+    let other = PartIx(chance.below(bench.parts.len()));
+    let there = LegId { part: other, pin: chance.below(bench.part(other).legs.len()) };
+    if other == leg.part || bench.part(leg.part).is_rigid() || bench.part(other).is_rigid() {
+        return None;
+    }
+    let hole = |bench: &Bench, leg: LegId| bench.part(leg.part).legs[leg.pin].hole;
+    let (here, to) = (hole(bench, leg)?, hole(bench, there)?);
+    bench.put_leg(leg, None).ok()?;
+    bench.put_leg(there, Some(here)).ok()?;
+    bench.put_leg(leg, Some(to)).ok()
+}
+
+/// A wire more between two holes that are in use, or beside them.
+fn one_more(right: &Bench, mut bench: Bench, chance: &mut Chance) -> Option<(Bench, String)> {
+    let mut wire = right.parts.iter().find(|it| it.card.is_wire())?.clone();
+    wire.id = bench.next_id(wire.card);
+    let id = wire.id.clone();
+    wire.legs.iter_mut().for_each(|leg| *leg = Default::default());
+    let holes: Vec<Hole> = right.legs().filter_map(|(_, leg)| leg.hole).collect();
+    let ends = [chance.of(&holes), chance.of(&holes)];
+    let new = PartIx(bench.parts.len());
+    bench.parts.push(wire);
+    for (pin, end) in ends.into_iter().enumerate() {
+        put_near(&mut bench, LegId { part: new, pin }, end)?;
+    }
+    Some((bench, id))
 }
 
 /// Puts a leg into a free hole of the strip that a hole is in, as near to that as can be.

@@ -11,8 +11,11 @@ use halfrow_core::solve::solve;
 use halfrow_file::examples::ALL;
 use halfrow_judge::{Finding, Severity, check, first_look};
 
+/// The pins that are joined in one place: part and pin of each.
+type Joined = Vec<(String, usize)>;
+
 /// Which legs are joined, without a word of how: two benches with the same are the same circuit.
-fn joins(bench: &Bench) -> Vec<Vec<(String, usize)>> {
+fn joins(bench: &Bench) -> Vec<Joined> {
     let legs: Vec<(LegId, Option<Strip>)> =
         bench.legs().map(|(id, leg)| (id, leg.hole.and_then(|hole| bench.strip(hole)))).collect();
     let mut strips: Vec<Strip> = legs.iter().filter_map(|it| it.1).collect();
@@ -189,9 +192,105 @@ struct Tally {
     many: Vec<String>,
 }
 
+fn in_words(found: &[Finding]) -> String {
+    let line = |it: &Finding| format!("{}: {} {}", it.code, it.says, it.remedy);
+    found.iter().map(line).collect::<Vec<_>>().join("\n      ")
+}
+
+fn share(part: usize, all: usize) -> f64 {
+    part as f64 / all.max(1) as f64
+}
+
+impl Tally {
+    /// Adds a slip on the bench of a name, of which the right joints are known.
+    fn add(&mut self, name: &str, slip: &Slip, meant: &[Joined]) {
+        self.all += 1;
+        let found = check(&slip.bench, &solve(&slip.bench));
+        let told: Vec<Finding> = found.iter().filter(|it| it.severity != Severity::Habit).cloned().collect();
+        if !told.is_empty() {
+            self.told += 1;
+        } else if found.is_empty() {
+            self.silent.push(name.to_owned());
+        } else {
+            self.habit.push(format!("{name}\n      {}", in_words(&found)));
+        }
+        if told.len() > 2 {
+            self.many.push(format!("{name}\n      {}", in_words(&told)));
+        }
+        if let Some(at) = slip.at {
+            self.markable += 1;
+            self.marked += usize::from(told.iter().any(|it| it.holes.contains(&at)));
+        }
+        self.look_for_harm(name, slip, &found, &told);
+        if let (Some(first), Some(_)) = (told.first(), slip.at)
+            && let Some(after) = mended(&slip.bench, first)
+            && first.remedy.starts_with("Move ")
+        {
+            self.moved += 1;
+            if joins(&after) == meant {
+                self.healed += 1;
+            } else {
+                self.wrong.push(format!("{name}\n      {}", in_words(&told)));
+            }
+        }
+    }
+
+    fn look_for_harm(&mut self, name: &str, slip: &Slip, found: &[Finding], told: &[Finding]) {
+        for finding in told {
+            let Some(after) = mended(&slip.bench, finding) else { continue };
+            let again = first_look(&after, &solve(&after));
+            let is_new = |it: &&Finding| {
+                HARM.contains(&it.code.word()) && !found.iter().any(|old| old.code == it.code)
+            };
+            if let Some(new) = again.iter().find(is_new) {
+                let words = in_words(told);
+                self.harmful.push(format!("{name}\n      {words}\n      THEN {}: {}", new.code, new.says));
+            }
+        }
+    }
+
+    fn print(&self, kind: &str) {
+        println!(
+            "{kind}: {} slips, {} told, {} habit, {} silent; marked {} of {}; healed {} of {}; harmful {}; more than two findings {}",
+            self.all,
+            self.told,
+            self.habit.len(),
+            self.silent.len(),
+            self.marked,
+            self.markable,
+            self.healed,
+            self.moved,
+            self.harmful.len(),
+            self.many.len()
+        );
+        if std::env::var("HALFROW_SLIPS").is_err() {
+            return;
+        }
+        for (what, lines) in [
+            ("SILENT", &self.silent),
+            ("HABIT", &self.habit),
+            ("WRONG", &self.wrong),
+            ("HARMFUL", &self.harmful),
+            ("MANY", &self.many),
+        ] {
+            for line in lines {
+                println!("   {what} {line}");
+            }
+        }
+    }
+
+    fn is_enough(&self, kind: &str) {
+        let (_, told, healed) = LEAST.iter().find(|least| least.0 == kind).expect("every kind has a least");
+        assert!(share(self.told, self.all) >= *told, "{kind}: {} of {} told", self.told, self.all);
+        let right = share(self.healed, self.moved);
+        assert!(self.moved == 0 || right >= *healed, "{kind}: {} of {}", self.healed, self.moved);
+        assert!(self.harmful.is_empty(), "{kind}: {}", self.harmful.join("\n"));
+        assert!(share(self.many.len(), self.all) <= 0.03, "{kind}: {}", self.many.join("\n"));
+    }
+}
+
 #[test]
 fn slips_of_the_hand_are_noticed_and_mended() {
-    let wordy = std::env::var("HALFROW_SLIPS").is_ok();
     let mut by_kind: Vec<(String, Tally)> = Vec::new();
     for example in ALL.iter().filter(|example| example.twin.is_none()) {
         let right = halfrow_file::read(example.text()).unwrap();
@@ -200,103 +299,18 @@ fn slips_of_the_hand_are_noticed_and_mended() {
             if joins(&slip.bench) == meant {
                 continue;
             }
-            let kind = slip.name.split(':').next().unwrap().to_owned();
-            let tally = match by_kind.iter().position(|(own, _)| *own == kind) {
-                Some(at) => &mut by_kind[at].1,
-                None => {
-                    by_kind.push((kind, Tally::default()));
-                    &mut by_kind.last_mut().unwrap().1
-                }
-            };
-            tally.all += 1;
-            let found = check(&slip.bench, &solve(&slip.bench));
-            let name = format!("{} {}", example.slug, slip.name);
-            let words = |found: &[Finding]| {
-                found
-                    .iter()
-                    .map(|it| format!("{}: {} {}", it.code, it.says, it.remedy))
-                    .collect::<Vec<_>>()
-                    .join("\n      ")
-            };
-            let told: Vec<Finding> =
-                found.iter().filter(|it| it.severity != Severity::Habit).cloned().collect();
-            if !told.is_empty() {
-                tally.told += 1;
-            } else if found.is_empty() {
-                tally.silent.push(name.clone());
-            } else {
-                tally.habit.push(format!("{name}\n      {}", words(&found)));
-            }
-            if told.len() > 2 {
-                tally.many.push(format!("{name}\n      {}", words(&told)));
-            }
-            if let Some(at) = slip.at {
-                tally.markable += 1;
-                tally.marked += usize::from(told.iter().any(|it| it.holes.contains(&at)));
-            }
-            for finding in &told {
-                let Some(after) = mended(&slip.bench, finding) else { continue };
-                let again = first_look(&after, &solve(&after));
-                let new = again.iter().find(|it| {
-                    HARM.contains(&it.code.word()) && !found.iter().any(|old| old.code == it.code)
-                });
-                if let Some(new) = new {
-                    tally.harmful.push(format!(
-                        "{name}\n      {}\n      THEN {}: {}",
-                        words(&told),
-                        new.code,
-                        new.says
-                    ));
-                }
-            }
-            if let (Some(first), Some(_)) = (told.first(), slip.at)
-                && let Some(after) = mended(&slip.bench, first)
-                && first.remedy.starts_with("Move ")
-            {
-                tally.moved += 1;
-                if joins(&after) == meant {
-                    tally.healed += 1;
-                } else {
-                    tally.wrong.push(format!("{name}\n      {}", words(&told)));
-                }
-            }
+            let kind = slip.name.split(':').next().unwrap();
+            let at = by_kind.iter().position(|(own, _)| own == kind).unwrap_or_else(|| {
+                by_kind.push((kind.to_owned(), Tally::default()));
+                by_kind.len() - 1
+            });
+            by_kind[at].1.add(&format!("{} {}", example.slug, slip.name), &slip, &meant);
         }
     }
     for (kind, tally) in &by_kind {
-        println!(
-            "{kind}: {} slips, {} told, {} habit, {} silent; marked {} of {}; healed {} of {}; harmful {}; more than two findings {}",
-            tally.all,
-            tally.told,
-            tally.habit.len(),
-            tally.silent.len(),
-            tally.marked,
-            tally.markable,
-            tally.healed,
-            tally.moved,
-            tally.harmful.len(),
-            tally.many.len()
-        );
-        if wordy {
-            for (what, lines) in [
-                ("SILENT", &tally.silent),
-                ("HABIT", &tally.habit),
-                ("WRONG", &tally.wrong),
-                ("HARMFUL", &tally.harmful),
-                ("MANY", &tally.many),
-            ] {
-                for line in lines {
-                    println!("   {what} {line}");
-                }
-            }
-        }
+        tally.print(kind);
     }
     for (kind, tally) in &by_kind {
-        let (_, told, healed) = LEAST.iter().find(|least| least.0 == *kind).expect("every kind has a least");
-        let share = |part: usize, all: usize| part as f64 / all.max(1) as f64;
-        assert!(share(tally.told, tally.all) >= *told, "{kind}: {} of {} told", tally.told, tally.all);
-        let right = share(tally.healed, tally.moved);
-        assert!(tally.moved == 0 || right >= *healed, "{kind}: {} of {}", tally.healed, tally.moved);
-        assert!(tally.harmful.is_empty(), "{kind}: {}", tally.harmful.join("\n"));
-        assert!(share(tally.many.len(), tally.all) <= 0.03, "{kind}: {}", tally.many.join("\n"));
+        tally.is_enough(kind);
     }
 }

@@ -92,7 +92,10 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let wires: Vec<PartIx> = wires_between(judged, a, b);
         let bench = judged.bench;
         let [first, second] = legs.map(|leg| hole_of(bench, leg));
-        let by: Vec<String> = wires.iter().map(|&wire| part_name(bench, wire)).collect();
+        let by = match wires.as_slice() {
+            &[one] => part_name(bench, one),
+            _ => names(bench, &wires),
+        };
         findings.push(Finding {
             code: BYPASSED.code,
             severity: BYPASSED.severity,
@@ -103,15 +106,15 @@ fn bypassed(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 .collect(),
             symptom: without(bench, part_ix),
             says: format!(
-                "{} ({first} and {second}) is bypassed: {} {} both of its legs.",
+                "{} ({first} and {second}) is bypassed: {} {} its legs.",
                 part.id,
-                list(&by),
-                if by.len() == 1 { "joins" } else { "join" }
+                by,
+                if wires.len() == 1 { "joins" } else { "join" }
             ),
             why: "Current takes the path of bare metal and leaves the part out.".to_owned(),
             remedy: match wires.first() {
                 Some(&wire) => format!(
-                    "Take {} out ({}), or move one of {}’s legs to the row where the current is to go on.",
+                    "Take {} out ({}), or move one of {}’s legs to another row.",
                     part_name(bench, wire),
                     places(&holes(bench, wire)),
                     part.id
@@ -378,7 +381,7 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                     strip_name(bench, to)
                 ),
                 (Some(start), Some(end)) => format!(
-                    "A wire from {start} to {} ({end}, for instance) would close the path.",
+                    "A wire from {start} to {end}, {}, would close the path.",
                     strip_name(bench, to)
                 ),
                 _ => format!("Join {} to {}.", strip_name(bench, strip), strip_name(bench, to)),

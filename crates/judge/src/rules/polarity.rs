@@ -83,14 +83,14 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             (bench.strip(red) == Some(minus_rail), bench.strip(black) == Some(plus_rail));
         let says = if is_direct_red && is_direct_black {
             format!(
-                "{} is the wrong way round: its red lead (+) is in {red}, in {}, and its black lead (−) is in {black}, in {}.",
+                "{} is backwards: its red lead (+) is in {red}, {}, its black lead in {black}, {}.",
                 it.id,
                 crate::words::strip_name(bench, minus_rail),
                 crate::words::strip_name(bench, plus_rail)
             )
         } else {
             format!(
-                "{} feeds the rails the wrong way round: its red lead (+) in {red} leads to {}, its black lead (−) in {black} to {}.",
+                "{} is backwards: its red lead in {red} powers {}, its black lead in {black} {}.",
                 it.id,
                 crate::words::strip_name(bench, minus_rail),
                 crate::words::strip_name(bench, plus_rail)
@@ -110,7 +110,7 @@ fn supply_backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             },
             says,
             why: "LEDs and diodes let current through one way only, and other parts are hurt by power the wrong way round. Whoever reads the board trusts the signs.".to_owned(),
-            remedy: format!("Swap the leads: red to where black is now ({black}), black to where red is now ({red})."),
+            remedy: format!("Swap the leads: red to {black}, black to {red}."),
         });
     }
 }
@@ -164,7 +164,7 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 crate::words::dead_symptom(bench, &dark)
             },
             says: format!(
-                "{} is the wrong way round: its {} is in {a}, towards −, and its {} is in {k}, towards +.",
+                "{} is backwards: its {} is in {a}, towards −, its {} in {k}, towards +.",
                 it.id,
                 says(anode),
                 says(cathode)
@@ -181,12 +181,12 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             },
             remedy: format!(
                 "{}urn {} round: {} to {k}, {} to {a}.{}",
-                if stores { "Disconnect the power first. Then t" } else { "T" },
+                if stores { "Disconnect the power. Then t" } else { "T" },
                 it.id,
                 says(anode),
                 says(cathode),
                 limit.map_or_else(String::new, |limit| format!(
-                    " It has {} across it against its direction and holds {}: if it does not work then, it is damaged.",
+                    " It has {} across it backwards, and holds {}: it may be damaged.",
                     amount::with_prefix(across, "V"),
                     amount::with_prefix(limit, "V")
                 ))

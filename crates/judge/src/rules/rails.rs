@@ -132,22 +132,27 @@ fn wrong_rail(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             holes: vec![from],
             symptom: dead_symptom(bench, &repair.revived),
             says: format!(
-                "{} is in {from}, in {}; with it there, {} can’t reach both + and −.",
+                "{} is in {from}, in {}; {} no path from + to −.",
                 capital(&leg_name(bench, leg)),
                 strip_name(bench, strip),
-                names(bench, &repair.revived)
+                match repair.revived.len() {
+                    1 | 2 => format!("it leaves {}", names(bench, &repair.revived)),
+                    more => format!("it leaves {more} parts"),
+                }
             ),
             why: format!("A path that begins and ends at the same side of the supply carries no current; here the {side} side is missing."),
             remedy: format!(
-                "{} {} from {from} to {}{}.",
+                "{} {} from {from} to {}.",
                 if repair.lacks_part {
                     "First put a resistor into the path, 220 Ω for instance: nothing limits the current there yet. Then move"
                 } else {
                     "Move"
                 },
                 leg_again(bench, leg),
-                strip_name(bench, to),
-                free.map_or_else(String::new, |free| format!(", {free} for instance"))
+                match free {
+                    Some(free) => format!("{free}, {}", strip_name(bench, to)),
+                    None => strip_name(bench, to),
+                }
             ),
         });
     }

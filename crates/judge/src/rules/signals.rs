@@ -213,7 +213,7 @@ fn floating(judged: &Judged<'_>, part: PartIx, pins: &[usize], what: &str) -> Op
             "{}: {} {}; nothing tells {} high or low.",
             it.id,
             pins_in_words(judged, part, pins),
-            if one { "hangs in the air" } else { "hang in the air" },
+            if one { "floats" } else { "float" },
             if one { "it" } else { "them" }
         ),
         format!("{what}. Left open it picks up hum and charge from around and reads as nonsense."),
@@ -228,15 +228,18 @@ fn floating(judged: &Judged<'_>, part: PartIx, pins: &[usize], what: &str) -> Op
 fn let_go(judged: &Judged<'_>, part: PartIx, pins: &[usize], what: &str) -> Option<Finding> {
     pins.first()?;
     let it = judged.bench.part(part);
+    let one = pins.len() == 1;
     let words = [
-        format!("{} works while the switch is closed and does anything while it is open.", it.id),
+        format!("While the switch is open, {} does as it likes.", it.id),
         format!(
-            "{}: {} is joined to a switch alone; while that is open nothing holds it.",
+            "{}: {} {} joined to a switch alone; nothing holds {} while that is open.",
             it.id,
-            pins_in_words(judged, part, pins)
+            pins_in_words(judged, part, pins),
+            if one { "is" } else { "are" },
+            if one { "it" } else { "them" }
         ),
         format!("{what}. An open switch leaves it in the air, and it reads as nonsense."),
-        "Add 10 kΩ from it to the other rail: a pull-down where the switch leads to +, a pull-up where it leads to −.".to_owned(),
+        "Add 10 kΩ from it to −; or to +, if the switch leads to −.".to_owned(),
     ];
     Some(input_finding(&INPUT_LET_GO, judged, part, pins, words))
 }
@@ -383,7 +386,7 @@ fn idle_output(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 ),
                 why: "A chip drives lamps and motors by its outputs; its inputs only listen.".to_owned(),
                 remedy: format!(
-                    "Move what leads to {} from the row of {} to that of {}.",
+                    "Move what powers {} from the row of {} to that of {}.",
                     bench.part(load).id,
                     it.card.pins[pin].says,
                     it.card.pins[outs[0]].says

@@ -177,7 +177,7 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let Some((steps, _)) = metal_path(judged, source, false) else { continue };
         let it = bench.part(source);
         let amps = judged.point.part(source).largest_amps();
-        let (path, mut holes) = path_in_words(judged, source, &steps);
+        let (_, mut holes) = path_in_words(judged, source, &steps);
         let mut parts = vec![source];
         for step in &steps {
             if !parts.contains(&step.part) {
@@ -191,12 +191,11 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 strip_name(bench, strip),
                 places(&holes)
             ),
-            // The holes of a long path are marked; its wires say enough.
-            _ if steps.len() > 3 => {
-                let wires: Vec<PartIx> = steps.iter().map(|step| step.part).collect();
-                format!("{} is short-circuited by metal alone: through {}.", it.id, names(bench, &wires))
+            // The holes of the path are marked; its parts say enough.
+            _ => {
+                let through: Vec<PartIx> = steps.iter().map(|step| step.part).collect();
+                format!("{} is short-circuited through {}: nothing but metal.", it.id, names(bench, &through))
             }
-            _ => format!("{} is short-circuited: {path}. There is nothing on that path but metal.", it.id),
         };
         // The wire to look at first: the one that something speaks against, else the one that was put
         // down last.
@@ -204,6 +203,10 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let suspect = wires.map(|wire| (suspicion(judged, wire), wire)).max_by_key(|it| (it.0.0, it.1));
         let (culprit, meant) = suspect.map_or((None, None), |((_, meant), wire)| (Some(wire), meant));
         if let Some(wire) = culprit {
+            if meant.is_some() {
+                parts.retain(|&part| part != wire);
+                parts.insert(0, wire);
+            }
             let own = crate::words::holes(bench, wire);
             holes.retain(|hole| !own.contains(hole));
             holes.splice(0..0, own);
@@ -219,13 +222,13 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 format!("Take a lead of {} out first. Then: {}", it.id, lower(&move_leg(bench, leg, strip)))
             }
             (Some(wire), _) => format!(
-                "Take a lead of {} out first. Then move one end of {} ({}), so that every path from + to − goes through a part such as a resistor.",
+                "Take a lead of {} out first. Then move one end of {} ({}) to the row that it is meant for.",
                 it.id,
                 part_name(bench, wire),
                 places(&crate::words::holes(bench, wire))
             ),
             (None, Some(switch)) => format!(
-                "Take a lead of {} out first. Then move {}: it must be in one path with a part that uses the current, not across + and −.",
+                "Take a lead of {} out first. Then move {}: not across + and −, but in line with a lamp or the like.",
                 it.id,
                 bench.part(switch).id
             ),
@@ -429,8 +432,10 @@ fn overloaded(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             } else {
                 format!("{} gives {gives}; it is built for {limit} at most.", it.id)
             },
-            why: "A supply that gives more than it is built for sags, gets warm and does not last.".to_owned(),
-            remedy: "Look for the part that takes most of the current and give it more resistance, or use a stronger supply.".to_owned(),
+            why: "A supply that gives more than it is built for sags, gets warm and does not last."
+                .to_owned(),
+            remedy: "Give the part that takes most of the current more resistance, or use a stronger supply."
+                .to_owned(),
         });
     }
 }

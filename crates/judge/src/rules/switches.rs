@@ -64,7 +64,7 @@ fn always_on(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 severity: ALWAYS_ON.severity,
                 parts: vec![part_ix],
                 holes,
-                symptom: format!("{} makes no difference: it is always on.", part.id),
+                symptom: format!("Working {} changes nothing.", part.id),
                 says: format!("{} is always on: its {} {how} ({}).", part.id, list(&legs), list(&names)),
                 why: "What the switch is to join is joined already, so that working it changes nothing."
                     .to_owned(),
@@ -108,14 +108,14 @@ fn own_pair(judged: &Judged<'_>, part_ix: PartIx, findings: &mut Vec<Finding>) {
             code: ALWAYS_ON.code,
             severity: ALWAYS_ON.severity,
             parts: vec![part_ix],
-            symptom: format!("{} makes no difference: it is always on.", part.id),
+            symptom: format!("Working {} changes nothing.", part.id),
             says: format!(
-                "{} is always on: the circuit goes in at {a} and out at {b}, and these two legs are one piece of metal inside.",
+                "{} is always on: the circuit uses {a} and {b}, which are one piece of metal inside.",
                 part.id
             ),
             why: "A push button has two pairs of legs. Each pair is joined all the time; pressing joins one pair to the other.".to_owned(),
             remedy: format!(
-                "Move what is joined to {b} over to the row of {spare}, or give {} a quarter turn.",
+                "Move what is joined to {b} to the row of {spare}, or give {} a quarter turn.",
                 part.id
             ),
             holes: holes.clone(),

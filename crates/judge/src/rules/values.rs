@@ -137,19 +137,19 @@ fn too_much(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     findings.push(Finding {
         code: TOO_MUCH_WHEN_WORKED.code,
         severity: TOO_MUCH_WHEN_WORKED.severity,
-        symptom: format!("{} will burn out in another position of a switch, knob or sensor.", names(bench, &parts)),
+        symptom: format!("{} will burn out in another position.", names(bench, &parts)),
         says: format!(
-            "In one position of the switches, knobs and sensors in its path about {} can flow through {} ({}); it takes {} at most.",
-            amount::with_prefix(if amps < 0.1 { (amps * 1e3).round() * 1e-3 } else { (amps * 1e2).round() * 1e-2 }, "A"),
+            "A switch, knob or sensor can let {} through {} ({}); it takes {} at most.",
+            amount::with_prefix(
+                if amps < 0.1 { (amps * 1e3).round() * 1e-3 } else { (amps * 1e2).round() * 1e-2 },
+                "A"
+            ),
             bench.part(worst).id,
             places(&holes(judged.bench, worst)),
             amount::with_prefix(limit, "A")
         ),
         why: "A circuit must be safe in every position of what somebody can turn or press.".to_owned(),
-        remedy: format!(
-            "Use a larger resistor in its path, one that nobody can turn down: {} in all keep it bright and safe.",
-            good_resistor(bench, worst)
-        ),
+        remedy: format!("Use a fixed resistor of {} in all in its path.", good_resistor(bench, worst)),
         holes: marks,
         parts,
     });
