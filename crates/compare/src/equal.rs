@@ -5,8 +5,12 @@
 //! given a partner by hand and everything is coloured anew (McKay and Piperno, J. Symb. Comput. 60, 2014).
 //! Colours are ranks of sorted descriptions, never hashes; and what is answered has been checked pin by pin.
 
+use std::future::Future;
+use std::pin::Pin;
+
 use halfrow_core::nets::DisjointSets;
 use halfrow_core::part::Part;
+use halfrow_core::time::portions::{LetGo, finish};
 
 use crate::form::{Form, Shapes, does_for};
 
@@ -78,12 +82,17 @@ type Words = Vec<u32>;
 
 /// Compares.
 pub(crate) fn same(plan: Half<'_>, build: Half<'_>, shapes: &Shapes) -> Same {
-    ask(plan, build, shapes, None)
+    finish(same_in_portions(plan, build, shapes))
+}
+
+/// The same; lets go after each colouring.
+pub(crate) async fn same_in_portions(plan: Half<'_>, build: Half<'_>, shapes: &Shapes) -> Same {
+    ask(plan, build, shapes, None).await
 }
 
 /// Looks for a symmetry of a form that takes some nets to others, and leaves alone what it can.
 pub(crate) fn symmetry(half: Half<'_>, shapes: &Shapes, takes: &[(usize, usize)]) -> Same {
-    ask(half, half, shapes, Some(takes))
+    finish(ask(half, half, shapes, Some(takes)))
 }
 
 /// The colours of a form's nets: nets that a symmetry exchanges have the same.
@@ -95,7 +104,7 @@ pub(crate) fn net_colours(half: Half<'_>, shapes: &Shapes) -> Vec<u32> {
     nets
 }
 
-fn ask(plan: Half<'_>, build: Half<'_>, shapes: &Shapes, takes: Option<&[(usize, usize)]>) -> Same {
+async fn ask(plan: Half<'_>, build: Half<'_>, shapes: &Shapes, takes: Option<&[(usize, usize)]>) -> Same {
     if plan.form.pieces.len() != build.form.pieces.len() || plan.form.nets != build.form.nets {
         return Same::No;
     }
@@ -106,7 +115,7 @@ fn ask(plan: Half<'_>, build: Half<'_>, shapes: &Shapes, takes: Option<&[(usize,
         colours.nets[0][a] = own;
         colours.nets[1][b] = own;
     }
-    comparison.find(colours)
+    comparison.find(colours).await
 }
 
 impl<'a> Comparison<'a> {
@@ -230,14 +239,39 @@ impl<'a> Comparison<'a> {
     }
 
     /// Looks for a bijection within colours.
-    fn find(&mut self, mut colours: Colours) -> Same {
+    fn find<'s>(&'s mut self, colours: Colours) -> Pin<Box<dyn Future<Output = Same> + 's>> {
+        Box::pin(self.find_within(colours))
+    }
+
+    async fn find_within(&mut self, mut colours: Colours) -> Same {
         if !self.refine(&mut colours) {
             return Same::No;
         }
+        LetGo::default().await;
         let Some((is_net, colour)) = self.smallest_crowd(&colours) else {
             let found = self.read(&colours);
             return if self.holds(&found) { Same::Yes(found) } else { Same::No };
         };
+        let (one, partners) = self.partners(&colours, is_net, colour);
+        for partner in partners {
+            if self.left == 0 {
+                return Same::Unknown;
+            }
+            let mut next = colours.clone();
+            let list = if is_net { &mut next.nets } else { &mut next.pieces };
+            list[0][one] = u32::MAX - 1;
+            list[1][partner] = u32::MAX - 1;
+            match self.find(next).await {
+                Same::No => {}
+                answer => return answer,
+            }
+        }
+        Same::No
+    }
+
+    /// The first of the plan that wears a colour, and who of the build could be its partner: the likeliest
+    /// first.
+    fn partners(&self, colours: &Colours, is_net: bool, colour: u32) -> (usize, Vec<usize>) {
         let list = if is_net { &colours.nets } else { &colours.pieces };
         let members = |half: usize| -> Vec<usize> {
             (0..list[half].len()).filter(|&index| list[half][index] == colour).collect()
@@ -258,20 +292,7 @@ impl<'a> Comparison<'a> {
             let taken = (0..list[0].len()).find(|&it| list[0][it] == list[1][one]);
             partners.sort_by_key(|&partner| (partner != one, Some(partner) != taken));
         }
-        for partner in partners {
-            if self.left == 0 {
-                return Same::Unknown;
-            }
-            let mut next = colours.clone();
-            let list = if is_net { &mut next.nets } else { &mut next.pieces };
-            list[0][one] = u32::MAX - 1;
-            list[1][partner] = u32::MAX - 1;
-            match self.find(next) {
-                Same::No => {}
-                answer => return answer,
-            }
-        }
-        Same::No
+        (one, partners)
     }
 
     /// The smallest colour that more than one of each form wear: pieces before nets.
@@ -325,3 +346,6 @@ impl<'a> Comparison<'a> {
             })
     }
 }
+
+#[cfg(test)]
+mod tests;

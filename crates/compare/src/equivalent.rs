@@ -7,7 +7,7 @@
 use halfrow_core::card::Value;
 use halfrow_core::part::Part;
 
-use crate::equal::{Half, Same, same};
+use crate::equal::{Half, Same, same_in_portions};
 use crate::form::{Form, Piece, Shape, Shapes};
 
 /// The reasons, and the plan's names with the build's.
@@ -38,12 +38,12 @@ struct Reduced {
 }
 
 /// Why a build does the same as a plan that it is not equal to; `None` where it does not.
-pub(crate) fn reasons(plan: Half<'_>, build: Half<'_>, shapes: &Shapes) -> Option<Reasons> {
+pub(crate) async fn reasons(plan: Half<'_>, build: Half<'_>, shapes: &Shapes) -> Option<Reasons> {
     let mut shapes = shapes.clone();
     let [own, other] = [plan, build].map(|half| reduce(half, &mut shapes));
     let of_plan = Half { form: &own.form, parts: plan.parts, chains: &own.parts };
     let of_build = Half { form: &other.form, parts: build.parts, chains: &other.parts };
-    let Same::Yes(found) = same(of_plan, of_build, &shapes) else { return None };
+    let Same::Yes(found) = same_in_portions(of_plan, of_build, &shapes).await else { return None };
     let mut reasons = Vec::new();
     let mut names = Vec::new();
     for (piece, &partner) in own.form.pieces.iter().zip(&found.pieces) {

@@ -7,8 +7,9 @@
 use halfrow_core::bench::Bench;
 use halfrow_core::board::Strip;
 use halfrow_core::nets::DisjointSets;
+use halfrow_core::part::Part;
 
-use crate::form::{Form, Joined, Shapes, does_for, touched};
+use crate::form::{Form, Joined, Piece, Shapes, does_for, touched};
 
 /// Label of a strip that has none yet.
 pub(crate) const UNSET: u16 = u16::MAX;
@@ -61,6 +62,34 @@ pub(crate) struct Ground<'a> {
     named: Vec<bool>,
     /// For each strip the label that names speak for.
     pub hints: Vec<u16>,
+    /// The plan's own layout, where it has one: what lies as the plan has it was hardly mistaken.
+    pub layout: Option<&'a Bench>,
+    /// The wires of that layout.
+    pub planned_wires: Vec<PlannedWire>,
+}
+
+/// A wire of the plan's layout.
+#[derive(Clone, Debug)]
+pub(crate) struct PlannedWire {
+    pub id: String,
+    /// The strips of its ends, pin by pin.
+    pub ends: [Strip; 2],
+}
+
+impl PlannedWire {
+    /// Whether it lies between two strips.
+    pub fn joins(&self, a: Strip, b: Strip) -> bool {
+        self.ends == [a, b] || self.ends == [b, a]
+    }
+
+    fn all(layout: &Bench) -> Vec<PlannedWire> {
+        let wires = layout.parts.iter().filter(|it| it.card.is_wire());
+        let ends = |wire: &Part| {
+            let ends = [touched(layout, wire, 0)?, touched(layout, wire, 1)?];
+            Some(PlannedWire { id: wire.id.clone(), ends })
+        };
+        wires.filter_map(ends).collect()
+    }
 }
 
 /// To which kind of part a shape belongs.
@@ -81,49 +110,62 @@ pub(crate) struct Counts {
     pub idle: usize,
 }
 
+/// The strips that legs touch, sorted.
+fn touched_strips(bench: &Bench) -> Vec<Strip> {
+    let mut strips: Vec<Strip> = Vec::new();
+    for part in &bench.parts {
+        strips.extend((0..part.legs.len()).filter_map(|pin| touched(bench, part, pin)));
+    }
+    strips.sort_unstable();
+    strips.dedup();
+    strips
+}
+
+/// The number of the strip that a leg touches.
+fn strip_at(bench: &Bench, strips: &[Strip], part: usize, pin: usize) -> Option<u16> {
+    let strip = touched(bench, &bench.parts[part], pin)?;
+    strips.binary_search(&strip).ok().map(|it| it as u16)
+}
+
+/// The pieces of a build with the strips of their terminals.
+fn standing(bench: &Bench, strips: &[Strip], built: &Form) -> Vec<Standing> {
+    let standing = |piece: &Piece| {
+        let at = |pin: &usize| strip_at(bench, strips, piece.part, *pin);
+        let strips = piece.pins.iter().map(|pins| pins.iter().filter_map(at).collect()).collect();
+        Standing { part: piece.part, shape: piece.shape, strips }
+    };
+    built.pieces.iter().map(standing).collect()
+}
+
+/// Wires and metal inside parts, between different strips.
+fn links(bench: &Bench, strips: &[Strip]) -> Vec<Link> {
+    let mut links = Vec::new();
+    for (index, part) in bench.parts.iter().enumerate() {
+        for &(a, b) in part.card.metal {
+            let ends = [a, b].map(|pin| strip_at(bench, strips, index, pin.into()));
+            if let [Some(a), Some(b)] = ends
+                && a != b
+            {
+                links.push(Link { part: index, ends: (a, b), wire: part.card.is_wire() });
+            }
+        }
+    }
+    links
+}
+
 impl<'a> Ground<'a> {
     /// Puts plan and build beside each other.
     pub fn of(
-        plan: &'a Joined,
+        (plan, layout): (&'a Joined, Option<&'a Bench>),
         form: &'a Form,
         bench: &'a Bench,
         joined: &Joined,
         shapes: &'a Shapes,
         built: &Form,
     ) -> Ground<'a> {
-        let mut strips: Vec<Strip> = Vec::new();
-        for part in &bench.parts {
-            strips.extend((0..part.legs.len()).filter_map(|pin| touched(bench, part, pin)));
-        }
-        strips.sort_unstable();
-        strips.dedup();
-        let at = |part: usize, pin: usize| -> Option<u16> {
-            let strip = touched(bench, &bench.parts[part], pin)?;
-            Some(strips.binary_search(&strip).expect("listed above") as u16)
-        };
-        let standing: Vec<Standing> = built
-            .pieces
-            .iter()
-            .map(|piece| Standing {
-                part: piece.part,
-                shape: piece.shape,
-                strips: piece
-                    .pins
-                    .iter()
-                    .map(|pins| pins.iter().filter_map(|&pin| at(piece.part, pin)).collect())
-                    .collect(),
-            })
-            .collect();
-        let mut links = Vec::new();
-        for (index, part) in bench.parts.iter().enumerate() {
-            for &(a, b) in part.card.metal {
-                if let (Some(a), Some(b)) = (at(index, a.into()), at(index, b.into()))
-                    && a != b
-                {
-                    links.push(Link { part: index, ends: (a, b), wire: part.card.is_wire() });
-                }
-            }
-        }
+        let strips = touched_strips(bench);
+        let standing = standing(bench, &strips, built);
+        let links = links(bench, &strips);
         let mut on = vec![Vec::new(); strips.len()];
         for (index, piece) in standing.iter().enumerate() {
             for (terminal, own) in piece.strips.iter().enumerate() {
@@ -137,22 +179,19 @@ impl<'a> Ground<'a> {
             linked[usize::from(link.ends.0)].push(index);
             linked[usize::from(link.ends.1)].push(index);
         }
-        let does = form
-            .pieces
-            .iter()
-            .flat_map(|piece| {
-                standing.iter().map(move |other| {
-                    piece.shape == other.shape && does_for(&plan.parts[piece.part], &joined.parts[other.part])
-                })
-            })
-            .collect();
-        let named = form
-            .pieces
-            .iter()
-            .flat_map(|piece| {
-                standing.iter().map(move |other| plan.parts[piece.part].id == joined.parts[other.part].id)
-            })
-            .collect();
+        let pairs = |does: &dyn Fn(&Piece, &Standing) -> bool| -> Vec<bool> {
+            let pairs = form.pieces.iter().flat_map(|own| standing.iter().map(move |other| (own, other)));
+            pairs.map(|(own, other)| does(own, other)).collect()
+        };
+        let parts = |own: &Piece, other: &Standing| (&plan.parts[own.part], &joined.parts[other.part]);
+        let does = pairs(&|own, other| {
+            let (part, with) = parts(own, other);
+            own.shape == other.shape && does_for(part, with)
+        });
+        let named = pairs(&|own, other| {
+            let (part, with) = parts(own, other);
+            part.id == with.id
+        });
         let mut ground = Ground {
             plan,
             bench,
@@ -170,6 +209,8 @@ impl<'a> Ground<'a> {
             does,
             named,
             hints: Vec::new(),
+            layout,
+            planned_wires: layout.map_or(vec![], PlannedWire::all),
         };
         ground.sort_by_shape(built);
         ground.hints = ground.hints_of_names();

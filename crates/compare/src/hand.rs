@@ -28,8 +28,6 @@ const HOLES_TRIED: usize = 24;
 #[derive(Clone)]
 pub(crate) struct Hand<'g, 'a> {
     pub ground: &'g Ground<'a>,
-    /// The plan's own layout, where it has one: what lies as the plan has it was hardly mistaken.
-    pub layout: Option<&'g Bench>,
     pub bench: Bench,
     /// The label of each strip that has one.
     labels: BTreeMap<Strip, u16>,
@@ -39,12 +37,13 @@ pub(crate) struct Hand<'g, 'a> {
     free: Vec<usize>,
     /// Strips in which a part has just been put, each to be joined to a net by a wire.
     to_join: ToJoin,
+    /// Whether these are left for later.
+    wires_later: bool,
 }
 
 impl<'g, 'a> Hand<'g, 'a> {
     pub fn new(
         ground: &'g Ground<'a>,
-        layout: Option<&'g Bench>,
         labels: &[u16],
         names: &'g [Option<String>],
         free: &[usize],
@@ -52,12 +51,12 @@ impl<'g, 'a> Hand<'g, 'a> {
         let labels = ground.strips.iter().copied().zip(labels.iter().copied()).collect();
         Hand {
             ground,
-            layout,
             bench: ground.bench.clone(),
             labels,
             names,
             free: free.to_vec(),
             to_join: vec![],
+            wires_later: false,
         }
     }
 
@@ -71,10 +70,24 @@ impl<'g, 'a> Hand<'g, 'a> {
         // What a stiff part could only reach by wires.
         let mut moves = vec![one];
         for (strip, net) in std::mem::take(&mut self.to_join) {
+            if self.wires_later {
+                self.labels.insert(strip, net as u16);
+                continue;
+            }
             let others = self.strips_for(Some(net)).into_iter().filter(|&it| it != strip).collect();
             moves.push(self.wire(None, &[vec![strip], others])?);
         }
         Some(moves)
+    }
+
+    /// The same hand, which leaves wires to what a stiff part is put between for later.
+    pub fn with_wires_later(self) -> Hand<'g, 'a> {
+        Hand { wires_later: true, ..self }
+    }
+
+    /// What strips are by now.
+    pub fn labels_of(&self, strips: &[Strip]) -> Vec<u16> {
+        strips.iter().map(|strip| self.labels.get(strip).copied().unwrap_or(NONE)).collect()
     }
 
     fn act_once(&mut self, task: &Task) -> Option<Move> {
@@ -85,12 +98,10 @@ impl<'g, 'a> Hand<'g, 'a> {
             &Task::Missing { plan } => self.add(plan),
             &Task::Extra { build } => self.take_out(build, Kind::Extra),
             &Task::Cut { part } => self.take_out(part, Kind::WireExtra),
-            Task::End { wire, second, to } => {
-                self.wire_end(self.ground.links[*wire].part, usize::from(*second), to)
-            }
-            Task::Wire { wire, to } => {
+            Task::End { part, second, to } => self.wire_end(*part, usize::from(*second), to),
+            Task::Wire { part, to } => {
                 let to = self.as_strips(to);
-                self.wire(Some(self.ground.links[*wire].part), &to)
+                self.wire(Some(*part), &to)
             }
             Task::Join { to } => {
                 let to = self.as_strips(to);
@@ -155,7 +166,7 @@ impl<'g, 'a> Hand<'g, 'a> {
 
     /// The hole that the plan's layout has for a leg of the part of a name.
     fn wish(&self, plan_id: &str, pin: usize) -> Option<Hole> {
-        let layout = self.layout?;
+        let layout = self.ground.layout?;
         layout.part(layout.find(plan_id)?).legs.get(pin)?.hole
     }
 
@@ -502,7 +513,7 @@ impl<'g, 'a> Hand<'g, 'a> {
 
     /// How much speaks for a wire: that the plan's layout has one between the same strips.
     fn in_layout(&self, wire: &Part) -> i32 {
-        let Some(layout) = self.layout else { return 0 };
+        let Some(layout) = self.ground.layout else { return 0 };
         let strips = |part: &Part| {
             let mut strips: Vec<Option<Strip>> =
                 part.legs.iter().map(|leg| leg.hole.and_then(|hole| self.bench.strip(hole))).collect();

@@ -3,11 +3,13 @@
 //! `plan, build -> forms -> equal? -> labels of strips -> tasks -> moves -> answer`. Start with [`form`]
 //! (what of a bench counts), then `equal` (colour refinement and a bijection that is checked), `ground` and
 //! [`search`] (labels of strips by branch and bound), `wrong` (what has to be put right), `hand` (into which
-//! holes), `harm` (what burns on the way), [`moves`] and `words`. [`answer`] puts it together.
+//! holes), `harm` (what burns on the way), `alike` (what lies as the plan does), `repairs` (which of all that does
+//! it is told), [`moves`] and `words`. [`answer`] puts it together.
 //!
 //! Nothing is answered that was not checked: an equality by its bijection, moves by making them on a copy and
 //! comparing again.
 
+mod alike;
 pub mod answer;
 mod equal;
 mod equivalent;
@@ -17,11 +19,12 @@ mod hand;
 mod harm;
 pub mod moves;
 mod notes;
+mod repairs;
 pub mod search;
 mod words;
 mod wrong;
 
-pub use answer::{Answer, Plan, Verdict, compare};
+pub use answer::{Answer, Plan, Verdict, compare, compare_in_portions};
 pub use moves::{Kind, Move};
 pub use search::Budget;
 pub use words::{counted, counted_are, headline};

@@ -12,6 +12,12 @@ use crate::ground::{Ground, NONE, UNSET};
 /// long as a hundred labels.
 const MAX_ASKED: u8 = 4;
 
+/// What such an asking takes, in labels.
+const ASKING: usize = 100;
+
+/// Labels after which a search lets go: about a millisecond on a small laptop.
+const PORTION: usize = 100;
+
 /// The plan as one half of a comparison with itself.
 fn half<'g>(ground: &'g Ground<'_>) -> Half<'g> {
     Half { form: ground.form, parts: &ground.plan.parts, chains: &[] }
@@ -59,6 +65,14 @@ pub(crate) struct Search<'g, 'a> {
     /// For each label how many strips have it.
     used: Vec<u16>,
     symmetries: Symmetries,
+    /// How much may be wrong on this level.
+    most: usize,
+    /// The strips that have a label for now, the first one first.
+    branches: Vec<Branch>,
+    /// Whether the next strip is to be labelled, rather than the last one anew.
+    deeper: bool,
+    /// Work since it last let go.
+    since: usize,
 }
 
 /// What is known of the plan's symmetries, as far as it has been asked.
@@ -72,17 +86,16 @@ struct Symmetries {
     colours: Vec<u32>,
 }
 
-/// What whoever is told of labels answers.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Reply {
-    /// Whether that is enough.
-    pub enough: bool,
-    /// How much work it was, in labels.
-    pub work: usize,
+/// What a search comes to next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Next {
+    /// Labels for all strips that leave at most as much wrong as was asked for.
+    Leaf(Labelled),
+    /// A portion of work is done, and there is more.
+    Portion,
+    /// The level has ended.
+    Ended(Ended),
 }
-
-/// Who is told of labels, and how much work is left.
-pub(crate) type Leaf<'l> = &'l mut dyn FnMut(&Labelled, usize) -> Reply;
 
 /// What a level of the deepening ends with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +106,18 @@ pub(crate) enum Ended {
     Enough,
     /// The budget is spent.
     Spent,
+}
+
+/// A strip whose labels are being tried.
+struct Branch {
+    strip: usize,
+    /// The pairs before it was labelled: of the plan, of the build.
+    mates: (Vec<Option<usize>>, Vec<Option<usize>>),
+    /// The labels that are still to be tried.
+    tries: std::vec::IntoIter<u16>,
+    done: Vec<u16>,
+    /// The one that is being tried.
+    now: Option<u16>,
 }
 
 impl<'g, 'a> Search<'g, 'a> {
@@ -120,6 +145,10 @@ impl<'g, 'a> Search<'g, 'a> {
                 colours: net_colours(half(ground), ground.shapes),
                 ..Symmetries::default()
             },
+            most: 0,
+            branches: vec![],
+            deeper: false,
+            since: 0,
         };
         for shape in 0..ground.of_shape.len() {
             search.pair(shape);
@@ -140,12 +169,53 @@ impl<'g, 'a> Search<'g, 'a> {
         found
     }
 
-    /// Tries all labels that leave at most so many things wrong; tells of each leaf.
-    pub fn level(&mut self, most: usize, leaf: Leaf<'_>) -> Ended {
-        if self.bound() > most {
-            return Ended::Tried;
+    /// Begins to try all labels that leave at most so many things wrong.
+    pub fn begin(&mut self, most: usize) {
+        self.stop();
+        self.most = most;
+        self.deeper = self.bound() <= most;
+    }
+
+    /// Takes so much from the budget for what was done with a leaf.
+    pub fn charge(&mut self, work: usize) {
+        self.left = self.left.saturating_sub(work);
+    }
+
+    /// Leaves the level.
+    pub fn stop(&mut self) {
+        while self.leave() {}
+        self.deeper = false;
+    }
+
+    /// Goes on with the level. What it comes to doesn't depend on the portions.
+    pub fn next(&mut self) -> Next {
+        loop {
+            if self.since >= PORTION {
+                self.since = 0;
+                return Next::Portion;
+            }
+            if std::mem::take(&mut self.deeper) {
+                let Some(strip) = self.next_strip() else {
+                    match self.leaf() {
+                        Some(found) => return Next::Leaf(found),
+                        None => continue,
+                    }
+                };
+                let Some(branch) = self.branch(strip) else {
+                    self.labels[strip] = UNSET;
+                    self.stop();
+                    return Next::Ended(Ended::Spent);
+                };
+                self.branches.push(branch);
+            }
+            if self.branches.is_empty() {
+                return Next::Ended(Ended::Tried);
+            }
+            self.deeper = self.try_next();
+            if !self.deeper {
+                self.leave();
+            }
         }
-        self.step(most, leaf)
     }
 
     /// The bound of the labels as they are.
@@ -231,6 +301,7 @@ impl<'g, 'a> Search<'g, 'a> {
             return false;
         }
         asked[entry].1 += 1;
+        self.since += ASKING;
         let mut takes: Vec<(usize, usize)> =
             (0..used.len()).filter(|&net| used[net] > 0).map(|net| (net, net)).collect();
         takes.push((label.into(), tried.into()));
@@ -338,30 +409,27 @@ impl<'g, 'a> Search<'g, 'a> {
         }
     }
 
-    fn step(&mut self, most: usize, leaf: Leaf<'_>) -> Ended {
-        let Some(strip) = self.next_strip() else {
-            let (bad, joins) = self.ground.wiring(&self.labels);
-            let bad = bad + self.ground.strays(&self.labels, &self.build_mate).len();
-            let cost = self.parts_wrong() + bad.max(joins);
-            let found = Labelled { labels: self.labels.clone(), mates: self.plan_mate.clone() };
-            if cost > most {
-                return Ended::Tried;
-            }
-            let reply = leaf(&found, self.left);
-            self.left = self.left.saturating_sub(reply.work);
-            return if reply.enough { Ended::Enough } else { Ended::Tried };
-        };
+    /// The labels as they are, where they leave no more wrong than is asked for.
+    fn leaf(&self) -> Option<Labelled> {
+        let (bad, joins) = self.ground.wiring(&self.labels);
+        let bad = bad + self.ground.strays(&self.labels, &self.build_mate).len();
+        let cost = self.parts_wrong() + bad.max(joins);
+        (cost <= self.most).then(|| Labelled { labels: self.labels.clone(), mates: self.plan_mate.clone() })
+    }
+
+    /// The labels that a strip could have, the likeliest first. `None` where the budget ends.
+    fn branch(&mut self, strip: usize) -> Option<Branch> {
         let mates = (self.plan_mate.clone(), self.build_mate.clone());
         let mut tries: Vec<(usize, bool, u16)> = Vec::new();
-        for label in self.choices(strip, most) {
+        for label in self.choices(strip, self.most) {
             if self.left == 0 {
-                self.labels[strip] = UNSET;
-                return Ended::Spent;
+                return None;
             }
             self.left -= 1;
+            self.since += 1;
             self.set(strip, label);
             let bound = self.bound();
-            if bound <= most {
+            if bound <= self.most {
                 tries.push((bound, label != self.ground.hints[strip], label));
             }
             (self.plan_mate, self.build_mate) = mates.clone();
@@ -371,27 +439,48 @@ impl<'g, 'a> Search<'g, 'a> {
             self.weight[strip] += 16;
         }
         tries.sort_unstable();
-        let mut done: Vec<u16> = Vec::new();
-        for (_, _, label) in tries {
-            if done.iter().any(|&tried| self.is_twin(label, tried)) {
-                continue;
+        let tries: Vec<u16> = tries.into_iter().map(|it| it.2).collect();
+        Some(Branch { strip, mates, tries: tries.into_iter(), done: vec![], now: None })
+    }
+
+    /// Gives the last strip its next label. `false` where there is none.
+    fn try_next(&mut self) -> bool {
+        let Some(mut branch) = self.branches.pop() else { return false };
+        self.take_back(&mut branch);
+        let next = loop {
+            let Some(label) = branch.tries.next() else { break None };
+            if !branch.done.iter().any(|&tried| self.is_twin(label, tried)) {
+                break Some(label);
             }
-            done.push(label);
-            self.set(strip, label);
+        };
+        if let Some(label) = next {
+            branch.done.push(label);
+            branch.now = Some(label);
+            self.set(branch.strip, label);
             if label < NONE {
                 self.used[usize::from(label)] += 1;
             }
-            let ended = self.step(most, leaf);
+        }
+        self.branches.push(branch);
+        next.is_some()
+    }
+
+    /// Takes back the label that is being tried.
+    fn take_back(&mut self, branch: &mut Branch) {
+        if let Some(label) = branch.now.take() {
             if label < NONE {
                 self.used[usize::from(label)] -= 1;
             }
-            (self.plan_mate, self.build_mate) = mates.clone();
-            if ended != Ended::Tried {
-                self.labels[strip] = UNSET;
-                return ended;
-            }
+            (self.plan_mate, self.build_mate) = branch.mates.clone();
         }
-        self.labels[strip] = UNSET;
-        Ended::Tried
+    }
+
+    /// Leaves the last strip without a label. `false` where there is none.
+    fn leave(&mut self) -> bool {
+        let Some(mut branch) = self.branches.pop() else { return false };
+        self.take_back(&mut branch);
+        (self.plan_mate, self.build_mate) = branch.mates;
+        self.labels[branch.strip] = UNSET;
+        true
     }
 }

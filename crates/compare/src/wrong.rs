@@ -1,9 +1,10 @@
-//! What has to be put right under given labels: parts, values, wires. No holes yet.
+//! What has to be put right under given labels: parts and values; [`wires`]; what has only changed places
+//! ([`swaps`]). No holes yet.
 
-use halfrow_core::board::StripPlace;
-use halfrow_core::nets::DisjointSets;
+mod swaps;
+mod wires;
 
-use crate::ground::{Ground, NONE, UNSET};
+use crate::ground::{Ground, NONE};
 use crate::search::Labelled;
 
 /// One thing to do.
@@ -20,9 +21,9 @@ pub(crate) enum Task {
     /// A part that is too many.
     Extra { build: usize },
     /// The end of a wire to a strip of another piece of its net.
-    End { wire: usize, second: bool, to: Vec<u16> },
+    End { part: usize, second: bool, to: Vec<u16> },
     /// Both ends of a wire: each to strips of one piece of a net.
-    Wire { wire: usize, to: [Vec<u16>; 2] },
+    Wire { part: usize, to: [Vec<u16>; 2] },
     /// A wire whose leg stands out of its hole.
     Push { part: usize, pin: usize },
     /// A wire to be added between two pieces of a net.
@@ -31,6 +32,14 @@ pub(crate) enum Task {
     Cut { part: usize },
     /// Two legs or ends to be exchanged: part and pin of each.
     Swap { one: (usize, usize), other: (usize, usize) },
+}
+
+impl Task {
+    /// Whether it moves nothing but wires.
+    pub fn is_of_wires(&self) -> bool {
+        use Task::{Cut, End, Join, Push, Wire};
+        matches!(self, End { .. } | Wire { .. } | Push { .. } | Join { .. } | Cut { .. })
+    }
 }
 
 /// All there is to do, and how many moves that takes.
@@ -247,288 +256,5 @@ impl Ground<'_> {
         };
         let wrong = |needs: &Vec<(Option<usize>, bool)>| needs.iter().filter(|it| !it.1).count();
         self.orders[own.shape].iter().map(with).min_by_key(wrong).unwrap_or_default()
-    }
-
-    fn wire_tasks(&self, found: &Labelled, tasks: &mut Tasks) {
-        let labels = &found.labels;
-        let mut mate_of_build: Vec<Option<usize>> = vec![None; self.standing.len()];
-        for (plan, mate) in found.mates.iter().enumerate() {
-            if let Some(build) = mate {
-                mate_of_build[*build] = Some(plan);
-            }
-        }
-        let strays = self.strays(labels, &mate_of_build);
-        let is_net = |strip: u16| labels[usize::from(strip)] < NONE;
-        let is_bad = |at: usize| {
-            let (a, b) = self.links[at].ends;
-            is_net(a) && is_net(b) && labels[usize::from(a)] != labels[usize::from(b)] || strays.contains(&at)
-        };
-        let mut bad: Vec<usize> =
-            (0..self.links.len()).filter(|&at| self.links[at].wire && is_bad(at)).collect();
-        let mut sets = DisjointSets::new(self.strips.len());
-        for (at, link) in self.links.iter().enumerate() {
-            if !is_bad(at) && labels[usize::from(link.ends.0)] == labels[usize::from(link.ends.1)] {
-                sets.join(link.ends.0.into(), link.ends.1.into());
-            }
-        }
-        self.swap_tasks(labels, &mut bad, &mut sets, tasks);
-        // The wires that join nothing as they are: in the air, or from a net to nowhere.
-        let mut loose: Vec<usize> = (0..self.links.len())
-            .filter(|&at| {
-                let (a, b) = self.links[at].ends;
-                self.links[at].wire && !bad.contains(&at) && is_net(a) != is_net(b) && !is_bad(at)
-            })
-            .collect();
-        while let Some((one, rest)) = self.open_joint(labels, &mut sets) {
-            // One joint at a time: from the piece to the nearest of the others.
-            let near = rest.iter().map(|&to| (one.iter().map(|&from| self.far(from, to)).min(), to)).min();
-            let piece = near.map(|it| sets.root(it.1.into()));
-            let nearest: Vec<u16> =
-                rest.iter().copied().filter(|&it| Some(sets.root(it.into())) == piece).collect();
-            let options = bad.iter().map(|&at| (at, true)).chain(loose.iter().map(|&at| (at, false)));
-            let best = options
-                .filter_map(|(at, is_bad)| self.joins_by(at, is_bad, labels, &mut sets.clone(), &one, &rest))
-                .min_by_key(|it| it.0);
-            let pushed = self.pushed_in(labels, &mut sets, &one, &rest);
-            let task = match (best, pushed) {
-                (_, Some(task)) => task,
-                (Some((_, task)), None) => task,
-                (None, None) => match bad.first() {
-                    Some(&wire) => Task::Wire { wire, to: [one.clone(), nearest.clone()] },
-                    None => Task::Join { to: [one.clone(), nearest.clone()] },
-                },
-            };
-            if let Task::End { wire, .. } | Task::Wire { wire, .. } = &task {
-                bad.retain(|it| it != wire);
-                loose.retain(|it| it != wire);
-            }
-            let (a, b) = ends_of(self, &task, &one, &nearest);
-            sets.join(a.into(), b.into());
-            tasks.list.push(task);
-        }
-        tasks.list.extend(bad.into_iter().map(|at| Task::Cut { part: self.links[at].part }));
-    }
-
-    /// A net in more than one piece: strips of its smallest piece, and those of all others.
-    fn open_joint(&self, labels: &[u16], sets: &mut DisjointSets) -> Option<(Vec<u16>, Vec<u16>)> {
-        let strips: Vec<u16> =
-            (0..self.strips.len() as u16).filter(|&it| labels[usize::from(it)] < NONE).collect();
-        for &strip in &strips {
-            let label = labels[usize::from(strip)];
-            let held = |root: usize, sets: &mut DisjointSets| {
-                strips.iter().any(|&it| {
-                    labels[usize::from(it)] == label
-                        && sets.root(it.into()) == root
-                        && !self.on[usize::from(it)].is_empty()
-                })
-            };
-            let root = sets.root(strip.into());
-            if !held(root, sets) {
-                continue;
-            }
-            let own: Vec<u16> = strips
-                .iter()
-                .copied()
-                .filter(|&it| labels[usize::from(it)] == label && sets.root(it.into()) == root)
-                .collect();
-            let mut rest: Vec<u16> = strips
-                .iter()
-                .copied()
-                .filter(|&it| labels[usize::from(it)] == label && sets.root(it.into()) != root)
-                .collect();
-            rest.retain(|&it| {
-                let root = sets.root(it.into());
-                held(root, sets)
-            });
-            if !rest.is_empty() {
-                return Some(if own.len() <= rest.len() { (own, rest) } else { (rest, own) });
-            }
-        }
-        None
-    }
-
-    /// How a wire can join two pieces of a net by one end, and how far that end goes.
-    fn joins_by(
-        &self,
-        at: usize,
-        is_bad: bool,
-        labels: &[u16],
-        sets: &mut DisjointSets,
-        one: &[u16],
-        rest: &[u16],
-    ) -> Option<(u32, Task)> {
-        let (a, b) = self.links[at].ends;
-        let mut best: Option<(u32, Task)> = None;
-        for (keep, moved, second) in [(a, b, true), (b, a, false)] {
-            for (here, there) in [(one, rest), (rest, one)] {
-                if !here.contains(&keep) {
-                    continue;
-                }
-                // Among several pieces of the rest only those that are not joined to it yet.
-                let root = sets.root(keep.into());
-                let others =
-                    there.iter().copied().filter(|&it| sets.root(it.into()) != root).collect::<Vec<_>>();
-                let Some((far, near)) = others.iter().map(|&it| (self.far(moved, it), it)).min() else {
-                    continue;
-                };
-                let piece = sets.root(near.into());
-                let to: Vec<u16> = others.into_iter().filter(|&it| sets.root(it.into()) == piece).collect();
-                let shy = if labels[usize::from(moved)] == UNSET { 1 } else { 0 };
-                let price = far + shy + if is_bad { 0 } else { 1 };
-                if best.as_ref().is_none_or(|it| price < it.0) {
-                    best = Some((price, Task::End { wire: at, second, to }));
-                }
-            }
-        }
-        best
-    }
-
-    /// How far two strips are apart, roughly: in rows, with something for the channel and for other rails.
-    pub fn far(&self, from: u16, to: u16) -> u32 {
-        let (from, to) = (self.strips[usize::from(from)], self.strips[usize::from(to)]);
-        let boards = 40 * u32::from(from.board.abs_diff(to.board));
-        boards
-            + match (from.place, to.place) {
-                (StripPlace::HalfRow { row, side }, StripPlace::HalfRow { row: other, side: there }) => {
-                    u32::from(row.abs_diff(other)) + 3 * u32::from(side != there)
-                }
-                (StripPlace::Rail { side, .. }, StripPlace::Rail { side: other, .. }) => {
-                    if side == other {
-                        1
-                    } else {
-                        14
-                    }
-                }
-                (StripPlace::HalfRow { side, .. }, StripPlace::Rail { side: other, .. })
-                | (StripPlace::Rail { side, .. }, StripPlace::HalfRow { side: other, .. }) => {
-                    if side == other { 3 } else { 12 }
-                }
-            }
-    }
-
-    /// A wire whose end stands out of a hole of one piece while its other end is in the other.
-    fn pushed_in(&self, labels: &[u16], sets: &mut DisjointSets, one: &[u16], rest: &[u16]) -> Option<Task> {
-        for (part, it) in self.bench.parts.iter().enumerate().filter(|it| it.1.card.is_wire()) {
-            let over = |pin: usize| -> Option<u16> {
-                let strip = self.bench.strip(it.legs[pin].hole?)?;
-                Some(self.strips.binary_search(&strip).ok()? as u16)
-            };
-            let out = |pin: usize| it.legs[pin].depth != halfrow_core::part::Depth::Full;
-            let [Some(a), Some(b)] = [0, 1].map(over) else { continue };
-            let joins = (one.contains(&a) && rest.contains(&b)) || (rest.contains(&a) && one.contains(&b));
-            if joins && sets.root(a.into()) != sets.root(b.into()) && (out(0) != out(1)) {
-                debug_assert_eq!(labels[usize::from(a)], labels[usize::from(b)]);
-                return Some(Task::Push { part, pin: usize::from(out(1)) });
-            }
-        }
-        None
-    }
-
-    /// Joins two of the tasks into one where two legs have only changed places: every way to do so once.
-    pub fn with_swaps(&self, tasks: &Tasks, labels: &[u16]) -> Option<Tasks> {
-        let mut list = tasks.list.clone();
-        let mut swapped = false;
-        'again: loop {
-            for index in 0..list.len() {
-                for other in index + 1..list.len() {
-                    let arcs = [index, other].map(|at| self.arcs(&list[at], labels));
-                    for &(one, from, to) in &arcs[0] {
-                        for &(two, here, there) in &arcs[1] {
-                            if from == there && to == here && one.0 != two.0 {
-                                list.remove(other);
-                                list[index] = Task::Swap { one, other: two };
-                                swapped = true;
-                                continue 'again;
-                            }
-                        }
-                    }
-                }
-            }
-            return swapped.then(|| Tasks { list, free: tasks.free.clone() });
-        }
-    }
-
-    /// From which net to which net a task could take a leg: part and pin, from, to.
-    fn arcs(&self, task: &Task, labels: &[u16]) -> Vec<((usize, usize), u16, u16)> {
-        let label = |strip: u16| labels[usize::from(strip)];
-        match task {
-            &Task::Stand { plan, build } => {
-                let wrong = self.wrong_terminals(plan, build, labels);
-                let [(terminal, Some(net))] = wrong[..] else { return vec![] };
-                let Some(own) = self.standing.iter().find(|it| it.part == build) else { return vec![] };
-                let [strip] = own.strips[terminal][..] else { return vec![] };
-                if own.strips.len() != self.bench.parts[build].legs.len() || label(strip) >= NONE {
-                    return vec![];
-                }
-                vec![((build, terminal), label(strip), net as u16)]
-            }
-            Task::End { wire, .. } => self.arcs_of_wire(*wire, labels),
-            Task::Cut { part } => {
-                let wire = self.links.iter().position(|it| it.part == *part);
-                wire.map_or(vec![], |wire| self.arcs_of_wire(wire, labels))
-            }
-            _ => vec![],
-        }
-    }
-
-    fn arcs_of_wire(&self, wire: usize, labels: &[u16]) -> Vec<((usize, usize), u16, u16)> {
-        let (a, b) = self.links[wire].ends;
-        let (a, b) = (labels[usize::from(a)], labels[usize::from(b)]);
-        if a >= NONE || b >= NONE {
-            return vec![];
-        }
-        let part = self.links[wire].part;
-        vec![((part, 0), a, b), ((part, 1), b, a)]
-    }
-
-    /// Two wires whose ends have changed places.
-    fn swap_tasks(&self, labels: &[u16], bad: &mut Vec<usize>, sets: &mut DisjointSets, tasks: &mut Tasks) {
-        'again: loop {
-            for (index, &one) in bad.iter().enumerate() {
-                for &other in &bad[index + 1..] {
-                    for (first, second) in [(true, true), (true, false), (false, true), (false, false)] {
-                        let end = |at: usize, second: bool| {
-                            let (a, b) = self.links[at].ends;
-                            if second { (a, b) } else { (b, a) }
-                        };
-                        let ((keep, moved), (stays, goes)) = (end(one, first), end(other, second));
-                        let label = |strip: u16| labels[usize::from(strip)];
-                        if label(keep) < NONE
-                            && label(keep) == label(goes)
-                            && label(stays) < NONE
-                            && label(stays) == label(moved)
-                        {
-                            sets.join(keep.into(), goes.into());
-                            sets.join(stays.into(), moved.into());
-                            tasks.list.push(Task::Swap {
-                                one: (self.links[one].part, usize::from(first)),
-                                other: (self.links[other].part, usize::from(second)),
-                            });
-                            bad.retain(|&it| it != one && it != other);
-                            continue 'again;
-                        }
-                    }
-                }
-            }
-            return;
-        }
-    }
-}
-
-/// Two strips that a task has joined.
-fn ends_of(ground: &Ground<'_>, task: &Task, one: &[u16], rest: &[u16]) -> (u16, u16) {
-    match task {
-        Task::End { wire, second, to } => {
-            let (a, b) = ground.links[*wire].ends;
-            (if *second { a } else { b }, to[0])
-        }
-        Task::Push { part, .. } => {
-            let over = |pin: usize| {
-                let strip = ground.bench.strip(ground.bench.parts[*part].legs[pin].hole?)?;
-                Some(ground.strips.binary_search(&strip).ok()? as u16)
-            };
-            (over(0).unwrap_or(one[0]), over(1).unwrap_or(rest[0]))
-        }
-        _ => (one[0], rest[0]),
     }
 }

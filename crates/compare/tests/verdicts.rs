@@ -1,38 +1,11 @@
 //! Equal, equivalent or different: small benches in the short notation.
 
 use halfrow_compare::{Budget, Plan, Verdict, compare};
-use halfrow_core::bench::{Bench, LegId, PartIx};
-use halfrow_core::board::{BoardKind, Hole};
-use halfrow_core::card::Value;
-use halfrow_core::part::{Part, Turn};
+use halfrow_core::part::Part;
 use halfrow_core::parts::card;
 
-/// `resistor R1 a1 b5 ohms=330; led D1 c5 f5`: stiff parts name the hole of pin 1.
-fn bench(text: &str) -> Bench {
-    let mut bench = Bench::new(BoardKind::Half);
-    for line in text.split(';').map(str::trim).filter(|it| !it.is_empty()) {
-        let mut words = line.split_whitespace();
-        let card = card(words.next().unwrap()).unwrap();
-        let ix = PartIx(bench.parts.len());
-        bench.parts.push(Part::new(words.next().unwrap(), card));
-        let mut pin = 0;
-        for word in words {
-            if let Some((key, value)) = word.split_once('=') {
-                let param = card.param(key).unwrap();
-                bench.parts[ix.0].values[param] = Value::Number(value.parse().unwrap());
-                continue;
-            }
-            let hole = Hole::parse(word).unwrap();
-            if bench.part(ix).is_rigid() {
-                bench.place_rigid(ix, hole, Turn::None).unwrap();
-            } else {
-                bench.put_leg(LegId { part: ix, pin }, Some(hole)).unwrap();
-            }
-            pin += 1;
-        }
-    }
-    bench
-}
+mod notation;
+use notation::bench;
 
 fn verdict(plan: &str, build: &str) -> Verdict {
     compare(&Plan::of(&bench(plan)), &bench(build), Budget::default()).verdict
@@ -144,4 +117,34 @@ fn strongly_regular_graphs_of_resistors_are_told_apart() {
         let answer = halfrow_compare::same_circuit(&Plan::of_joints(a.0, &a.1), &Plan::of_joints(b.0, &b.1));
         assert_eq!(answer, Some(equal), "{index}");
     }
+}
+
+/// The words of the moves that a build needs.
+fn moves(plan: &str, build: &str) -> Vec<String> {
+    let answer = compare(&Plan::of(&bench(plan)), &bench(build), Budget::default());
+    assert!(answer.is_least());
+    answer.moves.into_iter().map(|it| it.says).collect()
+}
+
+#[test]
+fn a_wire_that_does_nothing_where_it_lies_is_moved_and_no_new_one_is_asked_for() {
+    let both_in_one_row = moves(LAMP, &LAMP.replace("wire W1 a9 L-9", "wire W1 a9 c9"));
+    assert_eq!(both_in_one_row, ["Move W1’s second end from c9 to L-9, L-7, L-8, L-6 or L-10."]);
+    let beside = moves(LAMP, &LAMP.replace("wire W1 a9 L-9", "wire W1 a20 L-9"));
+    assert_eq!(beside, ["Move W1’s first end from a20 to a9, c9, d9 or e9."]);
+    let both_elsewhere = moves(LAMP, &LAMP.replace("wire W1 a9 L-9", "wire W1 a20 a22"));
+    assert_eq!(both_elsewhere, ["Take out W1 and put it between a9 and L-9."]);
+    let missing = moves(LAMP, &LAMP.replace("; wire W1 a9 L-9", ""));
+    assert_eq!(missing, ["Put a wire from a9 to L-9."]);
+}
+
+#[test]
+fn a_wire_out_of_its_hole_is_pushed_in_and_not_used_for_another_joint() {
+    let plan = format!("{LAMP}; resistor R2 L+13 a13; led D2 b13 b19; wire W2 a19 L-19");
+    let mut build = bench(&plan.replace("; wire W2 a19 L-19", ""));
+    let wire = build.find("W1").unwrap();
+    build.parts[wire.0].legs[1].depth = halfrow_core::part::Depth::Out;
+    let answer = compare(&Plan::of(&bench(&plan)), &build, Budget::default());
+    let says: Vec<&str> = answer.moves.iter().map(|it| it.says.as_str()).collect();
+    assert_eq!(says, ["Put a wire from a19 to L-16.", "Push W1’s second end all the way into L-9."]);
 }

@@ -82,12 +82,7 @@ impl Hand<'_, '_> {
 
     /// Whether the plan's layout has a wire between the strips of two holes.
     fn layout_joins(&self, a: Hole, b: Hole) -> bool {
-        let strip = |hole: Hole| self.bench.strip(hole);
-        self.layout.is_some_and(|layout| {
-            layout.parts.iter().filter(|it| it.card.is_wire()).any(|it| {
-                let ends = [0, 1].map(|pin| it.legs[pin].hole.and_then(strip));
-                ends == [strip(a), strip(b)] || ends == [strip(b), strip(a)]
-            })
-        })
+        let (Some(a), Some(b)) = (self.bench.strip(a), self.bench.strip(b)) else { return false };
+        self.ground.planned_wires.iter().any(|it| it.joins(a, b))
     }
 }
