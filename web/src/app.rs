@@ -7,6 +7,7 @@ use web_sys::{DragEvent, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::board::clock;
+use crate::board::dial;
 use crate::board::grid::{self, Grid};
 use crate::board::overlays;
 use crate::board::room::zoom_by;
@@ -63,6 +64,7 @@ pub fn App() -> Html {
     use_keys(page.clone());
     use_clock(page.clone());
     use_judging(&page);
+    dial::use_rest(&page);
     use_focus(&page);
     let ondrop = {
         let page = page.clone();
@@ -88,6 +90,7 @@ pub fn App() -> Html {
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
                 <Grid page={page.calm()} />
+                { page.piece(dial::shown(&page.state), dial::dials) }
                 <BoardView page={page.clone()} {printing} />
                 { page.piece([0; 5], zoom) }
                 { page.piece([if page.state.overlays().volts { page.steady().turn() } else { 0 }, 0, 0, 0, 0], legend) }

@@ -48,6 +48,8 @@ pub struct Effort {
     pub factorisations: u64,
     /// Moments at which a part changed its mind.
     pub events: u64,
+    /// Patterns of the matrix that were worked out: one for each bench that the clock was given.
+    pub patterns: u64,
 }
 
 /// What a capacitor or inductor carries: its voltage or current and how fast that changes.
@@ -181,7 +183,7 @@ impl System {
             written: None,
             sound: false,
             worst: 0,
-            effort: Effort::default(),
+            effort: Effort { patterns: 1, ..Effort::default() },
             portion: u64::MAX,
             let_go_at: 0,
             ends,
@@ -392,7 +394,7 @@ impl System {
 
     /// Goes on counting where the equations of before left off.
     pub fn take_over(&mut self, before: &System) {
-        self.effort = before.effort;
+        self.effort = Effort { patterns: before.effort.patterns + self.effort.patterns, ..before.effort };
         self.portion = before.portion;
         self.let_go_at = before.let_go_at;
     }

@@ -7,6 +7,8 @@
 
 use std::sync::OnceLock;
 
+use crate::questions::{self, Question};
+
 /// One example.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Example {
@@ -30,6 +32,11 @@ impl Example {
     pub fn text(&self) -> &'static str {
         let given = GIVEN.get().and_then(|all| all.iter().find(|(slug, _)| *slug == self.slug));
         given.map_or(self.embedded, |(_, text)| text)
+    }
+
+    /// What is asked about measuring on it.
+    pub fn questions(&self) -> &'static [Question] {
+        questions::of(self.slug)
     }
 }
 
@@ -265,6 +272,51 @@ pub static ALL: [Example; 28] = [
     ),
 ];
 
+/// Benches to learn measuring on, in the order in which a class meets them; each has its questions.
+pub static MEASURING: [Example; 6] = [
+    right(
+        "measure-lighthouse",
+        "Measure the lighthouse",
+        "How the battery’s volts are shared between the knob, the resistor and the lamp.",
+        embedded!("measure-lighthouse"),
+    ),
+    right(
+        "quay-current",
+        "Current of the quay lamps",
+        "To count what flows, the meter takes the place of a leg. One lamp, then both together.",
+        embedded!("quay-current"),
+    ),
+    right(
+        "resistor-in-circuit",
+        "A resistor in circuit",
+        "A resistor of 10 kΩ that doesn’t read 10 kΩ, until one of its legs is lifted.",
+        embedded!("resistor-in-circuit"),
+    ),
+    right(
+        "two-megohm-divider",
+        "The two-megohm divider",
+        "A voltage that changes when you measure it.",
+        embedded!("two-megohm-divider"),
+    ),
+    right(
+        "shared-meter",
+        "The shared meter",
+        "Whoever had this meter before you left it as it is. Look before you touch anything with it.",
+        embedded!("shared-meter"),
+    ),
+    right(
+        "blown-fuse",
+        "The blown fuse",
+        "The meter is in series and reads zero, and the lamp is dark. Find out why.",
+        embedded!("blown-fuse"),
+    ),
+];
+
+/// All examples, and then those to measure on.
+pub fn all() -> impl Iterator<Item = &'static Example> {
+    ALL.iter().chain(&MEASURING)
+}
+
 /// Names that examples had before, and what opens in their place: links to them are on worksheets.
 const FORMER_NAMES: [(&str, &str); 2] =
     [("pier-lights", "harbour-mouth"), ("pier-lights-find-it", "harbour-mouth-find-it")];
@@ -273,12 +325,12 @@ const FORMER_NAMES: [(&str, &str); 2] =
 pub fn find(slug: &str) -> Option<&'static Example> {
     let former = FORMER_NAMES.iter().find(|(former, _)| *former == slug);
     let slug = former.map_or(slug, |(_, now)| *now);
-    ALL.iter().find(|example| example.slug == slug)
+    all().find(|example| example.slug == slug)
 }
 
 /// The example that has this title, which its bench keeps however it is saved, shared and changed.
 pub fn titled(title: &str) -> Option<&'static Example> {
-    ALL.iter().find(|example| example.title == title)
+    all().find(|example| example.title == title)
 }
 
 #[cfg(test)]

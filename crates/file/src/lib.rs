@@ -16,6 +16,7 @@ mod lesson;
 pub mod link;
 mod meters;
 pub mod plan;
+pub mod questions;
 mod read;
 mod schema;
 pub mod title;

@@ -5,6 +5,7 @@
 
 use halfrow_core::bench::{Bench, MAX_METERS};
 use halfrow_core::meter::{BATTERY_VOLTS, Dial, Kind, Meter, Socket, Touch};
+use halfrow_core::number::read_bare;
 
 use crate::error::FileError;
 use crate::json::quoted;
@@ -92,6 +93,47 @@ fn meter(bench: &Bench, path: &str, tree: &Tree) -> Result<Meter, FileError> {
     Ok(meter)
 }
 
+/// What stands in a wiring list in the place of a part's kind.
+pub(crate) const KIND: &str = "multimeter";
+
+/// The line of a meter in a wiring list.
+pub(crate) fn line(bench: &Bench, index: usize, meter: &Meter) -> String {
+    let pairs = pairs(bench, meter).into_iter();
+    let words = pairs.map(|(key, value)| format!(" {key}={}", value.trim_matches('"')));
+    format!("meter{} {KIND}{}", index + 1, words.collect::<String>())
+}
+
+/// The meters of such lines, each with its number.
+pub(crate) fn from_lines(bench: &Bench, lines: &[(usize, &str)]) -> Result<Vec<Meter>, FileError> {
+    if let Some((number, _)) = lines.get(MAX_METERS) {
+        return Err(FileError::OutOfRange {
+            path: format!("line {number}"),
+            found: format!("{} meters", lines.len()),
+            wanted: format!("at most {MAX_METERS}"),
+        });
+    }
+    lines.iter().map(|&(number, line)| from_line(bench, number, line)).collect()
+}
+
+fn from_line(bench: &Bench, number: usize, line: &str) -> Result<Meter, FileError> {
+    let path = format!("line {number}");
+    let mut pairs: Vec<(String, Tree)> = Vec::new();
+    for word in line.split_whitespace().skip(2) {
+        let (key, value) = word
+            .split_once('=')
+            .ok_or_else(|| FileError::NoEquals { path: path.clone(), word: word.to_owned() })?;
+        if pairs.iter().any(|(own, _)| own == key) {
+            return Err(FileError::SameKey { path, key: key.to_owned() });
+        }
+        let value = match read_bare(value).filter(|_| key == "battery_volts") {
+            Some(volts) => Tree::Number(volts),
+            None => Tree::Text(value.to_owned()),
+        };
+        pairs.push((key.to_owned(), value));
+    }
+    meter(bench, &path, &Tree::Object(pairs))
+}
+
 /// The keys of a meter with their values as JSON.
 pub(crate) fn pairs(bench: &Bench, meter: &Meter) -> Vec<(&'static str, String)> {
     let usual = Meter::default();
@@ -116,4 +158,43 @@ pub(crate) fn pairs(bench: &Bench, meter: &Meter) -> Vec<(&'static str, String)>
         pairs.push(("battery_volts", number(meter.battery_volts)));
     }
     pairs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::wiring;
+    use halfrow_core::board::BoardKind;
+
+    #[test]
+    fn meters_are_in_the_wiring_list_and_come_back_from_it() {
+        let base = Bench::new(BoardKind::Half);
+        let text = "R1 resistor 1=L+5 2=b5\n\
+                    meter1 multimeter kind=10m dial=dc-20ma red=c5 black=R1.2 fuse_500ma=blown\n\
+                    meter2 multimeter kind=cheap dial=off red=air_is_left_out\n";
+        assert!(wiring::from_text(text, &base).is_err());
+        let text = text.replace(" red=air_is_left_out", " red_socket=10a battery_volts=6.5");
+        let bench = wiring::from_text(&text, &base).unwrap();
+        assert_eq!((bench.meters.len(), bench.meters[1].battery_volts), (2, 6.5));
+        assert_eq!(wiring::to_text(&bench), text);
+        // A list without meters leaves them where they are.
+        let only_parts = "R1 resistor 1=L+5 2=b6\n";
+        assert_eq!(wiring::from_text(only_parts, &bench).unwrap().meters, bench.meters);
+    }
+
+    #[test]
+    fn a_meter_that_cannot_be_is_refused_with_its_line() {
+        let base = Bench::new(BoardKind::Half);
+        for (line, says) in [
+            ("meter1 multimeter dial=dc-3v", "line 1"),
+            ("meter1 multimeter red", "line 1"),
+            ("meter1 multimeter red=a1 red=a2", "line 1"),
+            ("meter1 multimeter colour=red", "line 1"),
+            ("meter1 multimeter red=R9.1", "line 1"),
+            ("m multimeter\nm multimeter\nm multimeter", "line 3"),
+        ] {
+            let error = wiring::from_text(line, &base).expect_err(line).to_string();
+            assert!(error.contains(says), "{line}: {error}");
+        }
+    }
 }

@@ -7,6 +7,9 @@
 //! S1 slide-switch to=3 pin1=c10 turn=90 2=/out
 //! ```
 //!
+//! A meter has a line too, after the parts: `meter1 multimeter dial=dc-20v red=c16 black=g16`, with the keys
+//! of the bench file. A list without one leaves the meters as they are.
+//!
 //! A value has the card's key, and its number may end in a prefix from `p` to `G`; a leg its pin's name
 //! and a hole, `-` in the air, and after a slash how far it is in. A stiff part gives the hole of pin 1
 //! and its turn; the holes of the others follow, so that only their depth can be told. Words stand apart by spaces or tabs: a column of a table
@@ -19,13 +22,16 @@ use halfrow_core::number;
 use halfrow_core::part::{Depth, Part, Turn};
 
 use crate::error::FileError;
+use crate::meters;
 use crate::read::{self, MAX_TEXT_BYTES};
 use crate::tree::Tree;
 use crate::write::word;
 
 /// The wiring list of a bench; what is as the card has it is left out. [`from_text`] reads it back.
 pub fn to_text(bench: &Bench) -> String {
-    bench.parts.iter().map(|part| line(part) + "\n").collect()
+    let parts = bench.parts.iter().map(line);
+    let meters = bench.meters.iter().enumerate().map(|(index, it)| meters::line(bench, index, it));
+    parts.chain(meters).map(|line| line + "\n").collect()
 }
 
 /// The line of one part.
@@ -55,7 +61,8 @@ pub fn line(part: &Part) -> String {
     words.join(" ")
 }
 
-/// Reads a wiring list on to the boards of `base`, whose title and taps stay too; its parts go.
+/// Reads a wiring list on to the boards of `base`, whose title, taps and lesson stay too; its parts go, and
+/// so do its meters where the list has any.
 ///
 /// # Errors
 /// The first thing that is wrong, with its line.
@@ -71,6 +78,8 @@ pub fn from_text(text: &str, base: &Bench) -> Result<Bench, FileError> {
         .map(|(index, line)| (index + 1, line.split('#').next().unwrap_or_default().trim()))
         .filter(|(_, line)| !line.is_empty())
         .collect();
+    let is_meter = |line: &str| line.split_whitespace().nth(1) == Some(meters::KIND);
+    let (metered, lines): (Vec<_>, Vec<_>) = lines.into_iter().partition(|(_, line)| is_meter(line));
     if let Some((number, _)) = lines.get(MAX_PARTS) {
         let error = PlaceError::TooManyParts { found: lines.len() };
         return Err(FileError::Place { path: format!("line {number}"), error });
@@ -83,6 +92,9 @@ pub fn from_text(text: &str, base: &Bench) -> Result<Bench, FileError> {
         bench.parts.push(part);
     }
     read::check(&bench, &paths, "")?;
+    if !metered.is_empty() {
+        bench.meters = meters::from_lines(&bench, &metered)?;
+    }
     Ok(bench)
 }
 

@@ -315,3 +315,40 @@ fn a_leg_that_is_touched_is_one_with_its_part_and_its_contact_is_seen() {
     assert!((holes - 115.24).abs() < 1e-3, "{holes}");
     assert!((leg - 100.22).abs() < 1e-3 && (contact - 15.22).abs() < 1e-3, "{leg} {contact}");
 }
+
+#[test]
+fn what_is_done_to_a_meter_makes_at_most_one_pattern_of_the_equations_and_little_work() {
+    let plain = halfrow_core::sample::blinker(1.0);
+    let mut run = Run::new(&plain, Care::LIVE);
+    run.until(0.3, 10_000);
+    let mut bench = plain.clone();
+    let mut meter = Meter { dial: Dial::Dc20V, ..Meter::default() };
+    let leg = |bench: &Bench, part: usize, pin: usize| Touch::Leg { part: bench.parts[part].id.clone(), pin };
+    let mut most = 0;
+    for step in 0..9 {
+        match step {
+            // Taken from the cupboard, both tips put down, the dial turned, a plug moved, put away.
+            0 => {}
+            1 => meter.red.tip = leg(&bench, 0, 0),
+            2 => meter.black.tip = leg(&bench, 0, 1),
+            3 => meter.dial = Dial::Dc2V,
+            4 => meter.dial = Dial::Ac200V,
+            5 => meter.dial = Dial::Diode,
+            6 => meter.red.tip = leg(&bench, 1, 0),
+            7 => (meter.dial, meter.red.socket) = (Dial::Off, Socket::TenAmps),
+            _ => {}
+        }
+        bench.meters = if step == 8 { Vec::new() } else { vec![meter.clone()] };
+        let before = run.effort();
+        run.set_bench(&wired(&bench).bench);
+        let patterns = run.effort().patterns - before.patterns;
+        assert!(patterns <= 1, "step {step}: {patterns}");
+        run.until(run.time() + 0.05, 10_000);
+        assert_eq!(run.stalled(), None);
+        let made = run.effort().patterns - before.patterns;
+        assert_eq!(made, patterns, "step {step}: none more as time goes on");
+        most = most.max(run.effort().iterations - before.iterations);
+    }
+    // A twentieth of a second of a blinker with all that a change costs: a leg that moves takes as much.
+    assert!(most < 600, "{most} Newton iterations");
+}

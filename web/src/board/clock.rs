@@ -1,5 +1,6 @@
 //! The controls of the clock and of the sound, beside the board.
 
+use halfrow_core::meter::Dial;
 use yew::prelude::*;
 
 use crate::model::clock::SPEEDS;
@@ -19,7 +20,9 @@ pub fn shown_in_controls(state: &State) -> Shows {
 
 /// Whether anything on the bench can be heard.
 fn sounds(state: &State) -> bool {
-    state.bench().parts.iter().any(|part| part.card.sounds)
+    let meters = state.bench().meters.iter();
+    meters.into_iter().any(|meter| meter.dial == Dial::Continuity)
+        || state.bench().parts.iter().any(|part| part.card.sounds)
 }
 
 /// The controls of the clock, where the bench has to do with time, and of the sound, where it has to do

@@ -1,6 +1,7 @@
 //! The meters on the board: their pictures.
 
 use halfrow_core::meter::Dial;
+use halfrow_core::shape::n;
 use halfrow_draw::meter;
 use halfrow_instruments::range::{Quantity, SOUNDS_BELOW_OHMS};
 use halfrow_instruments::watch::BATTERY_LOW;
@@ -17,12 +18,13 @@ fn display(state: &State, which: usize) -> meter::Display {
     let reading = state.reading(which);
     let ohms = reading.and_then(|reading| reading.value);
     let continuity = range.is_some_and(|range| range.quantity == Quantity::Continuity);
+    let sounds = continuity && ohms.is_some_and(|ohms| ohms < SOUNDS_BELOW_OHMS);
     meter::Display {
         digits: reading.map_or(String::new(), |reading| reading.shown.clone()),
         unit: range.map_or("", |range| range.unit),
         held: state.measuring.held[which].is_some(),
         battery: it.battery_volts < BATTERY_LOW && it.dial != Dial::Off,
-        sounds: continuity && ohms.is_some_and(|ohms| ohms < SOUNDS_BELOW_OHMS),
+        sounds,
     }
 }
 
@@ -31,16 +33,22 @@ pub fn bodies(state: &State, turning: Option<(usize, Dial)>) -> Html {
     let bench = state.bench();
     (0..bench.meters.len())
         .map(|which| {
+            let dragged = turning.filter(|it| it.0 == which).map(|it| it.1);
+            let dial = dragged.unwrap_or_else(|| state.dial(which));
             let mut turned = None;
-            if let Some((_, dial)) = turning.filter(|it| it.0 == which) {
+            if dial != bench.meters[which].dial {
                 let mut bench = bench.clone();
                 bench.meters[which].dial = dial;
                 turned = Some(bench);
             }
             let bench = turned.as_ref().unwrap_or(bench);
+            let focus = (state.measuring.focus == Some(which)).then(|| {
+                let at = meter::dial_centre(bench, which);
+                html! { <circle class="dial-focus" cx={n(at.x)} cy={n(at.y)} r="46" /> }
+            });
             let title = format!("Multimeter, {}", range::name(bench.meters[which].dial));
             let shapes = meter::body(bench, which, &display(state, which));
-            html! { <g class="meter"><title>{ title }</title>{ shapes::view(&shapes) }</g> }
+            html! { <g class="meter"><title>{ title }</title>{ shapes::view(&shapes) }{ focus }</g> }
         })
         .collect()
 }

@@ -1,8 +1,9 @@
 //! The board: [`view`] is the board with everything on it, [`mod@pointer`] what is done to it; it is made of [`pictures`] of the parts,
-//! which are [`shapes`], and of [`overlays`]; [`grid`] is the same for keyboards and screen readers; [`touch`]
+//! which are [`shapes`], and of [`overlays`]; [`grid`] is the same for keyboards and screen readers, [`dial`] the meters’ dials; [`touch`]
 //! shows what a finger hides, [`room`] is the place that the page leaves, [`clock`] the controls beside it.
 
 pub mod clock;
+pub mod dial;
 pub mod grid;
 pub mod meter;
 pub mod overlays;

@@ -2,16 +2,19 @@
 
 use halfrow_core::bench::{LegId, MAX_METERS};
 use halfrow_core::meter::{Dial, Kind, Socket};
+use halfrow_file::questions::Answer;
 use halfrow_instruments::range::Accuracy;
 use halfrow_instruments::{Range, range};
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 use yew::prelude::*;
 
-use crate::model::state::meter::{Note, amount, notes_csv};
+use crate::model::state::meter::{amount, notes_csv};
 use crate::model::state::{Action, Help, Use};
-use crate::platform::files;
+use crate::paper::notebook::written;
+use crate::platform::{files, page as browser};
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
+use crate::ui::typed::Typed;
 
 fn does(page: &Handle, name: impl Into<AttrValue>, action: Use) -> Html {
     Button::new(name).does(page, Action::Meter(action))
@@ -32,6 +35,7 @@ pub fn meter(page: &Handle) -> Html {
     html! {
         <>
             { shown(page) }
+            { questions(page) }
             { for (0..meters.len()).map(|which| controls(page, which)) }
             { findings(page) }
             { notebook(page) }
@@ -60,18 +64,67 @@ fn shown(page: &Handle) -> Html {
                     <details><summary>{ "Why?" }</summary><p>{ &said.meaning.why }</p><p><i>{ &said.meaning.next }</i></p></details>
                 }
             }
-            if state.measuring.predict {
-                <label class="field"><span>{ "What will it show?" }</span>
-                    <input class="hole" id="guess" placeholder="2.1 V" value={state.measuring.guess.clone()}
-                        onchange={page.on(|event: Event| Action::Meter(Use::Guess(event.target_unchecked_into::<HtmlInputElement>().value())))} /></label>
-            }
+            if state.predicts() { { prediction(page) } }
             <div class="row">
-                { does(page, "Write it down", Use::Note(0)) }
+                { Button::new("Write it down").off(state.reading(0).is_none()).does(page, Action::Meter(Use::Note(0))) }
                 { Button::new("Hold").pressed(state.measuring.held[0].is_some()).does(page, Action::Meter(Use::Freeze(0))) }
                 { Button::new("Say it").title("Speaks the reading (M)").does(page, Action::Meter(Use::Speak(0))) }
-                { Button::new("Predict first").pressed(state.measuring.predict).does(page, Action::Meter(Use::Predict(!state.measuring.predict))) }
+                { Button::new("Predict first").pressed(state.predicts()).off(state.bench().lesson.predict_first).does(page, Action::Meter(Use::Predict(!state.predicts()))) }
             </div>
         </div>
+    }
+}
+
+/// The field for a prediction, and how good it was.
+fn prediction(page: &Handle) -> Html {
+    let state = &page.state;
+    let refused = state.measuring.notebook.refused.as_ref().map(|it| it.1.clone());
+    let onchange = page.on(|event: Event| {
+        Action::Meter(Use::Guess(event.target_unchecked_into::<HtmlInputElement>().value()))
+    });
+    let verdict = state.verdict();
+    html! {
+        <>
+            <div class="meter-row"><label for="guess">{ "You expect" }</label>
+                <span><Typed id="guess" class="hole" placeholder="2.1 V" value={state.guess_in_field()}
+                    why={refused.as_ref().map(|_| "guess-why".to_owned())} {onchange} /></span></div>
+            if let Some(why) = refused { <p class="error" id="guess-why">{ why }</p> }
+            if let Some((_, says)) = verdict { <p class="verdict" role="status">{ says }</p> }
+        </>
+    }
+}
+
+/// What the example that is open asks.
+fn questions(page: &Handle) -> Html {
+    let questions = page.state.questions();
+    if questions.is_empty() {
+        return html! {};
+    }
+    let open = questions.iter().filter(|it| !it.1).count();
+    let items = questions.into_iter().enumerate().map(|(index, (question, answered, chosen))| {
+        let options = match question.answer {
+            Answer::Choice { options, .. } => options,
+            Answer::Reading(_) => &[],
+        };
+        let buttons = options.iter().enumerate().map(|(option, words)| {
+            let button = Button::new(*words).pressed(chosen == Some(option));
+            button.does(page, Action::Meter(Use::Choose(index, option)))
+        });
+        html! {
+            <li class={answered.then_some("done")}>
+                <p>{ question.ask }{ if answered { " ✓ answered" } else { "" } }</p>
+                if !options.is_empty() { <div class="row" role="group" aria-label={format!("Answers to question {}", index + 1)}>{ for buttons }</div> }
+                if answered && !question.told.is_empty() { <p class="quiet">{ question.told }</p> }
+                if !answered && chosen.is_some() { <p class="quiet">{ "Not quite. Try another answer." }</p> }
+                if !answered && options.is_empty() { <p class="quiet">{ "Write the reading down to answer." }</p> }
+            </li>
+        }
+    });
+    html! {
+        <section class="meter-questions">
+            <h3 class="pad">{ if open == 0 { "All questions answered".to_owned() } else { format!("Questions ({open} open)") } }</h3>
+            <ol class="questions">{ for items }</ol>
+        </section>
     }
 }
 
@@ -83,10 +136,11 @@ fn controls(page: &Handle, which: usize) -> Html {
     let on_dial = page.on(move |event: Event| {
         let place = event.target_unchecked_into::<HtmlSelectElement>().selected_index();
         let dial = Dial::ALL[usize::try_from(place).unwrap_or(0).min(Dial::ALL.len() - 1)];
-        Action::Meter(Use::Dial(which, dial))
+        Action::Meter(Use::Turn(which, dial))
     });
+    let points = state.dial(which);
     let dials =
-        Dial::ALL.map(|dial| html! { <option selected={dial == meter.dial}>{ range::name(dial) }</option> });
+        Dial::ALL.map(|dial| html! { <option selected={dial == points}>{ range::name(dial) }</option> });
     let leads = [(true, "Red", &meter.red), (false, "Black", &meter.black)].map(|(red, name, lead)| {
         let sockets = Socket::ALL.map(|socket| {
             let button = Button::new(socket.name()).pressed(lead.socket == socket);
@@ -101,7 +155,7 @@ fn controls(page: &Handle, which: usize) -> Html {
             <>
                 <div class="meter-row" role="group" aria-label={format!("{name} plug")}><span>{ format!("{name} plug in") }</span><span>{ for sockets }</span></div>
                 <div class="meter-row"><label for={format!("tip-{which}-{name}")}>{ format!("{name} tip at") }</label>
-                    <span><input class="hole" id={format!("tip-{which}-{name}")} value={tip} {onchange} />
+                    <span><Typed class="hole" id={format!("tip-{which}-{name}")} value={tip} {onchange} />
                     { does(page, "Place on the board", Use::Hold(which, red)) }</span></div>
             </>
         }
@@ -113,7 +167,16 @@ fn controls(page: &Handle, which: usize) -> Html {
     });
     html! {
         <div class="meter-controls">
-            if several { <h3>{ format!("Meter {}: {}", which + 1, state.reading_in_words(which)) }</h3> }
+            if several {
+                <h3>{ format!("Meter {}: {}", which + 1, state.reading_in_words(which)) }</h3>
+                if which > 0 {
+                    <div class="row">
+                        { Button::new(format!("Write {} down", which + 1)).off(state.reading(which).is_none()).does(page, Action::Meter(Use::Note(which))) }
+                        { Button::new(format!("Hold {}", which + 1)).pressed(state.measuring.held[which].is_some()).does(page, Action::Meter(Use::Freeze(which))) }
+                        { Button::new(format!("Say {}", which + 1)).does(page, Action::Meter(Use::Speak(which))) }
+                    </div>
+                }
+            }
             <div class="meter-row"><label for={format!("dial-{which}")}>{ "Dial" }</label>
                 <select id={format!("dial-{which}")} onchange={on_dial}>{ for dials }</select></div>
             { for leads }
@@ -188,23 +251,15 @@ fn findings(page: &Handle) -> Html {
 
 /// What was written down.
 fn notebook(page: &Handle) -> Html {
-    let notes = &page.state.measuring.notes;
+    let notebook = &page.state.measuring.notebook;
+    let notes = &notebook.notes;
     if notes.is_empty() {
         return html! {};
     }
-    let predicted = notes.iter().any(|it| !it.predicted.is_empty());
-    let rows = notes.iter().map(|it: &Note| {
-        html! {
-            <tr><th scope="row">{ &it.places }</th><td class="words">{ &it.how }</td>
-                if predicted { <td>{ &it.predicted }</td> }
-                <td>{ &it.shown }</td></tr>
-        }
-    });
-    let truths = notes.iter().filter(|it| !it.truth.is_empty());
-    let truths =
-        truths.map(|it| html! { <li>{ format!("{}: {} without the meter", it.places, it.truth) }</li> });
+    let tells = page.state.bench().may_tell_figures();
+    let truths = notebook.truths && tells;
     let csv = {
-        let (text, page) = (notes_csv(notes), page.clone());
+        let (text, page) = (notes_csv(notes, truths), page.clone());
         Callback::from(move |_: MouseEvent| {
             let name = "notebook.csv";
             let done = files::download(name, "text/csv", text.as_bytes());
@@ -212,28 +267,21 @@ fn notebook(page: &Handle) -> Html {
         })
     };
     let copy = {
-        let (text, page) = (notes_csv(notes), page.clone());
+        let (text, page) = (notes_csv(notes, truths), page.clone());
         Callback::from(move |_: MouseEvent| {
-            let said = page.on(|done: bool| {
-                Action::Say(
-                    if done { "Copied." } else { "The browser doesn’t let the page copy." }.to_owned(),
-                )
-            });
+            let said = page.on(|done: bool| Action::Say(files::copied(done).into()));
             files::copy_text(&text, said);
         })
     };
     html! {
         <div class="notebook">
-            <table class="readings">
-                <thead><tr><th scope="col">{ "Notebook" }</th><th scope="col">{ "Dial" }</th>
-                    if predicted { <th scope="col">{ "Predicted" }</th> }
-                    <th scope="col">{ "Shown" }</th></tr></thead>
-                <tbody>{ for rows }</tbody>
-            </table>
-            <details><summary>{ "True values" }</summary><ul>{ for truths }</ul></details>
+            <h3>{ "Notebook" }</h3>
+            { written(notes, truths) }
             <div class="row">
+                if tells { { Button::new("True values").title("What there would be without the meter").pressed(truths).does(page, Action::Meter(Use::Truths(!truths))) } }
                 { Button::new("Copy").view(copy) }
                 { Button::new("Save as CSV").view(csv) }
+                { Button::new("Print").title("With the bench").view(Callback::from(|_: MouseEvent| browser::print())) }
                 { does(page, "Tear it out", Use::ForgetNotes) }
             </div>
         </div>

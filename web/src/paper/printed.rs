@@ -2,13 +2,16 @@
 //! cautions.
 
 use halfrow_core::bench::{Bench, PartIx};
+use halfrow_core::meter::Lead;
 use halfrow_draw::layout;
+use halfrow_instruments::range;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use yew::prelude::*;
 
 use crate::model::state::{Help, View};
 use crate::model::words;
+use crate::paper::notebook::written;
 use crate::ui::hooks::use_once;
 use crate::ui::page::Handle;
 
@@ -67,7 +70,29 @@ pub fn printed(page: &Handle) -> Html {
             if !findings.is_empty() { <h2>{ "Findings" }</h2><ol>{ for findings }</ol> }
             <h2>{ "Parts" }</h2>
             <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th>if tells { <th>{ "Volts" }</th><th>{ "Current" }</th> }<th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>
+            { meters(page) }
             <p>{ "Batteries and small supplies only, never the mains. Disconnect before rewiring. A shorted pack gets hot. Lithium and coin cells are dangerous when swallowed or shorted. Wear eye protection when cutting leads. Follow the school’s rules and local codes; ask a qualified person where in doubt." }</p>
         </section>
+    }
+}
+
+/// The meters as they are set, and the notebook. What a meter shows now is for whoever measures.
+fn meters(page: &Handle) -> Html {
+    let bench = page.state.bench();
+    if bench.meters.is_empty() {
+        return html! {};
+    }
+    let rows = bench.meters.iter().map(|meter| {
+        let lead = |lead: &Lead| format!("{} (plug in {})", lead.tip.word(bench), lead.socket.name());
+        html! { <tr><td>{ range::name(meter.dial) }</td><td>{ lead(&meter.red) }</td><td>{ lead(&meter.black) }</td></tr> }
+    });
+    let notebook = &page.state.measuring.notebook;
+    let truths = notebook.truths && bench.may_tell_figures();
+    html! {
+        <>
+            <h2>{ "Multimeter" }</h2>
+            <table><thead><tr><th>{ "Dial" }</th><th>{ "Red tip" }</th><th>{ "Black tip" }</th></tr></thead><tbody>{ for rows }</tbody></table>
+            if !notebook.notes.is_empty() { <h2>{ "Notebook" }</h2>{ written(&notebook.notes, truths) } }
+        </>
     }
 }

@@ -65,6 +65,9 @@ const QUIET_MS: f64 = 1500.0;
 /// Milliseconds between two looks whether lamps have settled.
 const NEWS_MS: f64 = 250.0;
 
+/// The tone of a continuity test, hertz; a choice within what small buzzers do.
+const METER_HERTZ: f32 = 2000.0;
+
 /// What an eye can tell of a part: its glow, its lamps' glow, how it turns, what it shows, whether it is
 /// burnt.
 type Sight = (u8, [u8; 8], i8, u64, bool);
@@ -422,6 +425,8 @@ impl Driver {
     fn sound(&mut self, running: bool) {
         let stands = self.run.stalled().is_some() || (self.run.is_timed() && !running);
         let tone = if stands { 0.0 } else { self.tone };
+        // A meter sounds by itself, whatever the bench does.
+        let tone = if self.meters.sound() { METER_HERTZ } else { tone };
         if (tone - self.played).abs() > 0.01 * self.played {
             self.played = tone;
             set_tone(tone);

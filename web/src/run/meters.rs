@@ -1,11 +1,12 @@
 //! The meters of the bench while its clock runs.
 
 use halfrow_core::bench::{Bench, PartIx};
-use halfrow_core::meter::Meter;
+use halfrow_core::meter::{Dial, Meter};
 use halfrow_core::point::OperatingPoint;
 use halfrow_core::readings::PartReading;
 use halfrow_core::time::Run;
 use halfrow_instruments::measure::Measurement;
+use halfrow_instruments::range::SOUNDS_BELOW_OHMS;
 use halfrow_instruments::{Figures, Reading, Watch, Wired};
 
 /// A meter that watches, and what has come of it.
@@ -86,6 +87,14 @@ impl Meters {
                 || it.meter.large_fuse_whole != found.large_fuse_whole
         });
         (self.times <= TELLINGS || melts).then_some(found)
+    }
+
+    /// Whether a continuity test sounds.
+    pub fn sound(&self) -> bool {
+        self.all.iter().any(|it| {
+            let ohms = it.last.as_ref().and_then(|reading| reading.value);
+            it.meter.dial == Dial::Continuity && ohms.is_some_and(|ohms| ohms < SOUNDS_BELOW_OHMS)
+        })
     }
 
     /// What the bench without its meters would say of itself.

@@ -18,6 +18,8 @@ pub fn examples_sheet(page: &Handle) -> Html {
         <>
             <h3>{ "Built right" }</h3>
             <ul class="examples">{ for examples::ALL.iter().filter(|e| e.twin.is_none()).map(row) }</ul>
+            <h3>{ "Measure" }</h3>
+            <ul class="examples">{ for examples::MEASURING.iter().map(row) }</ul>
             <h3>{ "Find what’s wrong" }</h3>
             <ul class="examples">{ for examples::ALL.iter().filter(|e| e.twin.is_some()).map(row) }</ul>
         </>

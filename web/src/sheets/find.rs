@@ -51,7 +51,7 @@ fn search(state: &State, wanted: &str) -> Vec<(String, &'static str, Found)> {
     for card in CARDS {
         add(card.name.to_owned(), "take a part", Found::Action(Action::Take(card)));
     }
-    for example in &examples::ALL {
+    for example in examples::all() {
         if fits(example.title) {
             add(example.title.to_owned(), "example", Found::Action(open_example(example)));
         }

@@ -1,7 +1,7 @@
 //! `halfrow examples`: the benches that come with Halfrow.
 
 use clap::Args;
-use halfrow_file::examples::{self, Example};
+use halfrow_file::examples;
 use serde_json::{Value, json};
 
 use super::{Answer, ended, lines};
@@ -26,27 +26,26 @@ impl Answer for Examples {
                 let example = examples::find(slug).ok_or_else(|| Failure::NoExample(slug.clone()))?;
                 ended(example.text().to_owned())
             }
-            None if json => lines(&value(&examples::ALL)),
-            None => text(&examples::ALL),
+            None if json => lines(&value()),
+            None => text(),
         };
         Ok(Output::fine(text))
     }
 }
 
 /// The examples for people. It does not tell where the mistakes are.
-fn text(all: &[Example]) -> String {
-    let width = all.iter().map(|example| example.slug.len()).max().unwrap_or_default();
+fn text() -> String {
+    let width = examples::all().map(|example| example.slug.len()).max().unwrap_or_default();
     let mut text = String::new();
-    for example in all {
+    for example in examples::all() {
         text += &paragraph(&format!("{:<width$}  ", example.slug), example.about);
     }
     text + "\nOne of them: halfrow examples NAME\n"
 }
 
 /// The examples for programs.
-fn value(all: &[Example]) -> Value {
-    let all: Vec<Value> = all
-        .iter()
+fn value() -> Value {
+    let all: Vec<Value> = examples::all()
         .map(|example| {
             json!({
                 "slug": example.slug,

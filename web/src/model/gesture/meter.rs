@@ -24,6 +24,9 @@ pub(super) enum Hit {
 /// How far from a tip's end or grip the pointer takes it, in units: a finger's width at the usual size.
 const REACH: f32 = 16.0;
 
+/// How far from the centre of a dial its knob reaches, in units.
+const KNOB: f32 = 24.0;
+
 /// What of the meters lies under a point of the bench.
 pub(super) fn under(bench: &Bench, at: Point) -> Option<Hit> {
     for index in 0..bench.meters.len() {
@@ -51,6 +54,10 @@ pub(super) fn under(bench: &Bench, at: Point) -> Option<Hit> {
 /// What a press on a place of a meter does when it is let go there.
 pub(super) fn click(hit: Hit, at: Point, bench: &Bench) -> Action {
     let action = match hit {
+        // A click on the knob itself only takes hold of it: keys and wheel turn it then.
+        Hit::Dial(which) if meter::dial_centre(bench, which).distance(at) < KNOB => {
+            return Action::Focus(format!("dial-of-{which}"));
+        }
         Hit::Dial(which) => Use::Dial(which, meter::dial_towards(bench, which, at)),
         Hit::Socket(which, socket) => {
             let red = bench.meters[which].red.socket != socket;
@@ -76,6 +83,18 @@ pub(super) fn release(hit: Hit, at: Point, hole: Option<Hole>, bench: &Bench) ->
                 _ => vec![],
             }
         }
+        Hit::Dial(which) => {
+            vec![Action::Meter(Use::Dial(which, meter::dial_towards(bench, which, at)))]
+        }
         hit => vec![click(hit, at, bench)],
+    }
+}
+
+/// The dial under a point of the bench, where the meter that has the focus is there: only that one turns by
+/// the wheel.
+pub(super) fn wheeled(bench: &Bench, at: Point, focus: Option<usize>) -> Option<usize> {
+    match under(bench, at) {
+        Some(Hit::Dial(which)) if focus == Some(which) => Some(which),
+        _ => None,
     }
 }

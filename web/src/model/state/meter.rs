@@ -10,6 +10,12 @@ use halfrow_instruments::{Finding, Meaning, Range, Reading, Scene, findings, mea
 
 use super::{Hand, State, Tab};
 
+mod notebook;
+#[cfg(test)]
+mod tests;
+
+pub use notebook::{Note, Notebook, amount, notes_csv};
+
 /// What is done with a meter, by its place on the bench.
 #[derive(Clone, Debug)]
 pub enum Use {
@@ -19,8 +25,14 @@ pub enum Use {
     Second,
     /// Puts the last one away.
     Away,
-    /// Turns the dial.
+    /// Turns the dial, and lets it rest there.
     Dial(usize, Dial),
+    /// Turns the dial, which may go on turning: it counts where it comes to rest.
+    Turn(usize, Dial),
+    /// Whoever keeps the time says that this turning has come to rest.
+    Rest(u32),
+    /// The dial of a meter has the focus, or none has.
+    Focus(Option<usize>),
     /// Moves the red plug (or the black one) to a socket.
     Plug(usize, bool, Socket),
     /// Puts the red tip (or the black one) on something.
@@ -55,6 +67,10 @@ pub enum Use {
     Predict(bool),
     /// What is predicted.
     Guess(String),
+    /// Whether the notebook shows the true values.
+    Truths(bool),
+    /// What is chosen as the answer to a question of the example.
+    Choose(usize, usize),
 }
 
 /// What is said of one measurement.
@@ -68,21 +84,6 @@ pub struct Said {
     pub without_meter: Option<f64>,
 }
 
-/// A line of the notebook.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Note {
-    /// Where the tips were, and what was lifted.
-    pub places: String,
-    /// Dial and sockets.
-    pub how: String,
-    /// What was predicted; empty for nothing.
-    pub predicted: String,
-    /// What was shown, with its unit.
-    pub shown: String,
-    /// The true value without a meter, if there is one.
-    pub truth: String,
-}
-
 /// What the page knows of its meters besides the bench.
 #[derive(Clone, Debug, Default)]
 pub struct Measuring {
@@ -92,16 +93,37 @@ pub struct Measuring {
     pub held: [Option<Reading>; MAX_METERS],
     /// What is said of the first meter's measurement.
     pub said: Option<Rc<Said>>,
-    /// The bench and the number that this was worked out for.
-    said_of: Option<(Rc<Bench>, String)>,
-    /// The notebook.
-    pub notes: Vec<Note>,
-    /// Whether a prediction is asked for.
-    pub predict: bool,
-    /// What is predicted.
-    pub guess: String,
+    /// The bench that this was worked out for, and the number with which fuses were whole; without it holds
+    /// for any, since a fuse has just melted.
+    said_of: Option<(Rc<Bench>, Option<Shown>)>,
+    /// The notebook, with the answers to questions.
+    pub notebook: Notebook,
+    /// A dial that is being turned by keys or wheel.
+    pub turning: Option<Turning>,
+    /// How often one was turned so.
+    turns: u32,
+    /// The meter whose dial has the focus.
+    pub focus: Option<usize>,
     /// What was announced last: not twice the same.
     announced: String,
+}
+
+/// A dial that has not come to rest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Turning {
+    /// Whose.
+    pub which: usize,
+    /// Where it points now.
+    pub dial: Dial,
+    /// Counts the turns, so that an earlier rest isn't taken for this one's.
+    pub count: u32,
+}
+
+/// What is on a display, and whether the small and the large fuse are whole.
+type Shown = (String, bool, bool);
+
+fn shown(found: &Measurement) -> Shown {
+    (found.last().shown.clone(), found.small_fuse_whole, found.large_fuse_whole)
 }
 
 /// A lead of a meter.
@@ -120,7 +142,8 @@ impl State {
         if let Some(held) = self.measuring.held.get(which).and_then(Option::as_ref) {
             return Some(held);
         }
-        self.measured(which).map(Measurement::last).filter(|_| !self.awaits_guess())
+        let turns = self.measuring.turning.is_some_and(|it| it.which == which);
+        self.measured(which).map(Measurement::last).filter(|_| !turns && !self.awaits_guess())
     }
 
     /// What a meter has measured on the bench that is open.
@@ -131,15 +154,17 @@ impl State {
         found.get(which).filter(|_| same)
     }
 
-    /// Whether the display waits for a prediction.
-    pub fn awaits_guess(&self) -> bool {
-        self.measuring.predict && self.measuring.guess.trim().is_empty()
+    /// Where a meter's dial points, at rest or not.
+    pub fn dial(&self, which: usize) -> Dial {
+        let turning = self.measuring.turning.filter(|it| it.which == which).map(|it| it.dial);
+        turning.unwrap_or_else(|| self.bench().meters.get(which).map_or(Dial::Off, |it| it.dial))
     }
 
     /// The reading in words: `1.93 V`, `1: over range`.
     pub fn reading_in_words(&self, which: usize) -> String {
         let Some(meter) = self.bench().meters.get(which) else { return String::new() };
         match (self.reading(which), Range::of(meter.dial)) {
+            _ if self.measuring.turning.is_some_and(|it| it.which == which) => "turning".to_owned(),
             _ if self.awaits_guess() => "predict first".to_owned(),
             (None, _) => "measuring".to_owned(),
             (Some(reading), _) if reading.shown.is_empty() => "dark".to_owned(),
@@ -165,9 +190,21 @@ impl State {
                 self.selection.hand = Hand::Empty;
                 self.edit("The meter is put away.", |bench| drop(bench.meters.pop()));
             }
-            Use::Dial(which, dial) => {
-                let says = format!("Dial: {}.", range::name(dial));
-                self.edit_meter(which, &says, |meter| meter.dial = dial);
+            Use::Dial(which, dial) => self.set_dial(which, dial),
+            Use::Turn(which, dial) => self.turn_dial(which, dial),
+            Use::Rest(count) => {
+                if let Some(it) = self.measuring.turning.take_if(|it| it.count == count) {
+                    self.set_dial(it.which, it.dial);
+                }
+            }
+            Use::Focus(which) => {
+                // A dial that is left is at rest.
+                if which.is_none()
+                    && let Some(it) = self.measuring.turning.take()
+                {
+                    self.set_dial(it.which, it.dial);
+                }
+                self.measuring.focus = which;
             }
             Use::Plug(which, red, socket) => self.plug(which, red, socket),
             Use::Tip(which, red, touch) => self.put_tip(which, red, touch),
@@ -202,12 +239,14 @@ impl State {
             Use::Read(bench, found) => self.read(bench, found),
             Use::Speak(which) => self.speak_reading(which),
             Use::Note(which) => self.note(which),
-            Use::ForgetNotes => self.measuring.notes.clear(),
-            Use::Predict(on) => self.measuring.predict = on,
-            Use::Guess(text) => {
-                self.measuring.guess = text;
+            Use::ForgetNotes => self.measuring.notebook.notes.clear(),
+            Use::Predict(on) => {
+                self.measuring.notebook.predicts = on;
                 self.work_out_said();
             }
+            Use::Guess(text) => self.guess(&text),
+            Use::Truths(on) => self.measuring.notebook.truths = on,
+            Use::Choose(question, option) => self.choose_answer(question, option),
         }
     }
 
@@ -222,8 +261,23 @@ impl State {
     fn edit_meter(&mut self, which: usize, says: &str, edit: impl FnOnce(&mut Meter)) {
         if which < self.bench().meters.len() {
             self.edit(says, |bench| edit(&mut bench.meters[which]));
-            self.measuring.guess.clear();
             self.measuring.announced.clear();
+        }
+    }
+
+    fn set_dial(&mut self, which: usize, dial: Dial) {
+        self.measuring.turning = None;
+        if self.bench().meters.get(which).is_some_and(|meter| meter.dial != dial) {
+            let says = format!("Dial: {}.", range::name(dial));
+            self.edit_meter(which, &says, |meter| meter.dial = dial);
+        }
+    }
+
+    fn turn_dial(&mut self, which: usize, dial: Dial) {
+        if which < self.bench().meters.len() {
+            let count = self.measuring.turns.wrapping_add(1);
+            self.measuring.turns = count;
+            self.measuring.turning = Some(Turning { which, dial, count });
         }
     }
 
@@ -357,17 +411,18 @@ impl State {
         }
     }
 
-    /// The bench remembers what has melted; what was said of it stays till something is changed.
+    /// The bench remembers what has melted; what was said of it stays till something is changed. Nobody
+    /// has done that: a step back leads to before what made it melt.
     fn melt(&mut self, found: &Rc<Vec<Measurement>>) {
         let said = self.measuring.said.clone();
-        self.edit("", |bench| {
-            for (meter, found) in bench.meters.iter_mut().zip(&**found) {
-                meter.small_fuse_whole = found.small_fuse_whole;
-                meter.large_fuse_whole = found.large_fuse_whole;
-            }
-        });
+        let mut bench = self.bench().clone();
+        for (meter, found) in bench.meters.iter_mut().zip(&**found) {
+            meter.small_fuse_whole = found.small_fuse_whole;
+            meter.large_fuse_whole = found.large_fuse_whole;
+        }
+        self.amend(bench);
         let bench = self.document.solved.bench.clone();
-        self.measuring.said_of = found.first().map(|it| (bench.clone(), it.last().shown.clone()));
+        self.measuring.said_of = Some((bench.clone(), None));
         self.measuring.found = Some((bench, found.clone()));
         self.measuring.said = said;
     }
@@ -382,14 +437,15 @@ impl State {
             return;
         }
         let bench = self.document.solved.bench.clone();
-        let of = (bench.clone(), measured.last().shown.clone());
-        if self.measuring.said_of.as_ref().is_some_and(|it| Rc::ptr_eq(&it.0, &of.0) && it.1 == of.1) {
+        let now = shown(&measured);
+        let of = self.measuring.said_of.as_ref().filter(|it| Rc::ptr_eq(&it.0, &bench));
+        if of.is_some_and(|it| it.1.as_ref().is_none_or(|it| *it == now)) {
             return;
         }
         let scene = Scene::of(&bench, 0, &measured);
         let (findings, meaning) = (findings(&scene), meaning(&scene));
         self.measuring.said = Some(Rc::new(Said { findings, meaning, without_meter: scene.without_meter }));
-        self.measuring.said_of = Some(of);
+        self.measuring.said_of = Some((bench, Some(now)));
     }
 
     fn speak_reading(&mut self, which: usize) {
@@ -397,57 +453,4 @@ impl State {
         let words = format!("{}: {}.", range::name(meter.dial), self.reading_in_words(which));
         self.say(words);
     }
-
-    fn note(&mut self, which: usize) {
-        let Some(meter) = self.bench().meters.get(which).cloned() else { return };
-        let bench = self.bench();
-        let lifted = [&meter.red.tip, &meter.black.tip].into_iter().find_map(|tip| {
-            let leg = tip.leg(bench)?;
-            bench.part(leg.part).legs[leg.pin].hole.is_none().then(|| tip.word(bench))
-        });
-        let places = format!("{} to {}", meter.red.tip.word(bench), meter.black.tip.word(bench));
-        let places = lifted.map_or(places.clone(), |leg| format!("{places}, {leg} lifted"));
-        let plugs = [("red", meter.red.socket), ("black", meter.black.socket)]
-            .map(|(name, socket)| format!("{name} in {}", socket.name()));
-        let usual = Meter::default();
-        let odd = meter.red.socket != usual.red.socket || meter.black.socket != usual.black.socket;
-        let how = range::name(meter.dial).to_owned();
-        let how = if odd { format!("{how} ({})", plugs.join(", ")) } else { how };
-        let quantity = Range::of(meter.dial).map(|range| range.quantity);
-        let truth = self.measuring.said.as_ref().and_then(|it| Some((it.without_meter?, quantity?)));
-        let note = Note {
-            places,
-            how,
-            predicted: self.measuring.guess.trim().to_owned(),
-            shown: self.reading_in_words(which),
-            truth: truth.map_or(String::new(), |(value, quantity)| amount(quantity, value)),
-        };
-        self.measuring.notes.push(note);
-        self.say("Written down.");
-    }
-}
-
-/// A value of a quantity with prefix and unit.
-pub fn amount(quantity: Quantity, value: f64) -> String {
-    use halfrow_core::amount;
-    match quantity {
-        Quantity::Amps => amount::amps(value),
-        Quantity::Ohms | Quantity::Continuity => amount::value(value, halfrow_core::unit::Unit::Ohm),
-        _ => amount::volts(value),
-    }
-}
-
-/// The notebook as rows for a spreadsheet. A cell that a spreadsheet would take for a formula gets an
-/// apostrophe before it.
-pub fn notes_csv(notes: &[Note]) -> String {
-    let cell = |text: &str| {
-        let guard = if text.starts_with(['=', '+', '-', '@', '\t']) { "'" } else { "" };
-        format!("\"{guard}{}\"", text.replace('"', "\"\""))
-    };
-    let mut text = "\"tips\",\"dial\",\"predicted\",\"shown\",\"without meter\"\n".to_owned();
-    for it in notes {
-        let cells = [&it.places, &it.how, &it.predicted, &it.shown, &it.truth].map(|text| cell(text));
-        text += &(cells.join(",") + "\n");
-    }
-    text
 }

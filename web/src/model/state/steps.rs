@@ -101,6 +101,16 @@ impl State {
         self.wait_for_verdict(found);
     }
 
+    /// Puts a bench in the place of the open one that differs from it by what has happened, not by what
+    /// somebody has done: no step back of its own.
+    pub(super) fn amend(&mut self, bench: Bench) {
+        let found = self.found();
+        let next = self.follow(bench);
+        self.take(next);
+        self.document.changes += 1;
+        self.wait_for_verdict(found);
+    }
+
     /// Another document: nothing of what happened to the former one holds for it.
     fn begin(&mut self, document: u32) {
         self.document.number = document;
