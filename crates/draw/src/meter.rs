@@ -103,10 +103,9 @@ pub fn tip(bench: &Bench, index: usize, red: bool) -> Point {
     match &lead.tip {
         Touch::Socket(at) => socket(bench, index, *at),
         Touch::Fuse(end) => Point::new(area.x + 100.0 + 20.0 * *end as f32, area.y + 262.0),
-        touched => layout::touched(bench, touched).unwrap_or(Point::new(
-            area.x + area.width + 12.0,
-            area.y + area.height - if red { 64.0 } else { 24.0 },
-        )),
+        // Parked, they hang below the case, so that nothing on it is covered.
+        touched => layout::touched(bench, touched)
+            .unwrap_or(Point::new(area.x + if red { 136.0 } else { 72.0 }, area.y + area.height + 4.0)),
     }
 }
 

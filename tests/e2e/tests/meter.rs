@@ -78,9 +78,9 @@ fn the_plug_in_10a_is_found_out_and_moved_by_the_mouse() -> Result {
     assert_eq!(wanted, Dial::Dc20V);
     page.drag_points(from, to)?;
     page.wait_for("document.querySelector('#dial-0').selectedIndex > 0")?;
-    press(page, "Place on the board")?;
+    press(page, "Place red")?;
     page.click_hole("d7")?;
-    page.evaluate("void [...document.querySelectorAll('.panel button')].filter((it) => it.innerText === 'Place on the board')[1].click()")?;
+    press(page, "Place black")?;
     page.click_hole("g7")?;
     // The lamp goes out: the meter is a piece of wire beside it.
     said_of_it(page, "10 A socket")?;

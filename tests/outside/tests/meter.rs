@@ -3,8 +3,10 @@
 //! Each line is built as a circuit and read off the display. Where a book's meter is a moving coil of so
 //! many ohms, a digital one of the same resistance takes its place: loading and burden are the same.
 
+use halfrow_core::card::{Range, Value};
 use halfrow_core::meter::{Dial, Kind, Socket};
 use halfrow_instruments::Figures;
+use halfrow_instruments::range::SOUNDS_BELOW_OHMS;
 use halfrow_outside::probe::probe;
 
 /// `value` as printed, to half of its last digit unless another width is given.
@@ -219,6 +221,86 @@ fn the_diode_test_reads_what_junctions_drop_at_a_milliampere() {
         let found = probe("diode: a k; R 220: a k").at(Dial::Diode, red, black);
         assert!(found.last().value.unwrap() < 0.3, "{:?}", found.last());
     }
+}
+
+#[test]
+fn two_of_six_ways_through_a_transistor_conduct() {
+    // Lessons in Electric Circuits, Semiconductors, ch. 4: a PNP reads 0.655 V from E to B and 0.621 V from C
+    // to B, and nothing the other four ways.
+    let mut found = probe("transistor: e b c; R 1e9: e c");
+    assert!(found.bench.parts[0].set("type", Value::Choice(1)));
+    for (red, black, conducts) in [
+        ("e", "b", true),
+        ("c", "b", true),
+        ("b", "e", false),
+        ("b", "c", false),
+        ("e", "c", false),
+        ("c", "e", false),
+    ] {
+        let reading = found.at(Dial::Diode, red, black).last().clone();
+        assert_eq!(!reading.over, conducts, "{red} to {black}: {reading:?}");
+        // Within what makers print for silicon: UNI-T UT58D, MY68.
+        assert!(!conducts || reading.value.is_some_and(|it| (0.5..0.8).contains(&it)), "{reading:?}");
+    }
+}
+
+#[test]
+fn a_white_lamp_is_more_than_the_diode_test_shows_and_glows_all_the_same() {
+    // PeakTech 1080: "1" above 2.0 V even though the LED lights.
+    let mut lamp = probe("led: a k; R 1: k g");
+    let card = lamp.bench.parts[0].card;
+    let Range::Choice { options, .. } = card.params[card.param("colour").unwrap()].range else { panic!() };
+    let white = options.iter().position(|it| it.word == "white").unwrap();
+    assert!(lamp.bench.parts[0].set("colour", Value::Choice(white as u8)));
+    let found = lamp.at(Dial::Diode, "a", "k");
+    assert!(found.last().over, "{:?}", found.last());
+    // About a milliampere at most, as the makers print for the test.
+    assert!((1e-5..1.1e-3).contains(&found.most_amps), "{}", found.most_amps);
+}
+
+#[test]
+fn what_the_leads_read_when_shorted_is_taken_off() {
+    // UNI-T UT33D and Axiomet AX-105: subtract the reading of the shorted leads.
+    let shorted = probe("R 1e-6: a g").at(Dial::Ohm200, "a", "g").last().value.unwrap();
+    assert!((0.1..0.5).contains(&shorted), "{shorted}");
+    for ohms in [1.0, 4.7, 47.0] {
+        let read = probe(&format!("R {ohms}: a g")).at(Dial::Ohm200, "a", "g").last().value.unwrap();
+        near("UNI-T UT33D", Some(read - shorted), ohms, 1e-4);
+    }
+}
+
+#[test]
+fn a_minus_sign_means_swapped_tips_and_the_number_stays() {
+    // Mastech MS8269: a minus sign when the leads are reversed.
+    let mut pack = probe("V 5.5: a g");
+    assert_eq!(pack.at(Dial::Dc20V, "a", "g").last().shown, "5.50");
+    assert_eq!(pack.at(Dial::Dc20V, "g", "a").last().shown, "-5.50");
+}
+
+#[test]
+fn continuity_sounds_below_fifty_ohms() {
+    // PeakTech 1080, P3690; Mastech MS8212A.
+    for (ohms, sounds) in [(1.0, true), (49.0, true), (51.0, false), (150.0, false)] {
+        let found = probe(&format!("R {ohms}: a g")).at(Dial::Continuity, "a", "g");
+        let heard = found.last().value.is_some_and(|it| it < SOUNDS_BELOW_OHMS);
+        assert_eq!(heard, sounds, "{ohms}: {:?}", found.last());
+    }
+}
+
+#[test]
+fn where_both_ways_of_volts_over_amperes_are_off_by_as_much() {
+    // Gupta 6.2: at √(Ra·Rv), in the book's case 122.5 Ω, both connections err alike.
+    let (ammeter, voltmeter) = (1.0, 15e3);
+    let ohms = 122.5;
+    // The ammeter within: the voltmeter, at the supply, sees its drop too.
+    let mut within = probe(&format!("V 12: a g; R {ohms}: b g")).burden(ammeter);
+    let inside = 12.0 / within.at(Dial::Dc200Ma, "a", "b").last().value.unwrap();
+    // The ammeter without: it counts the voltmeter's current too.
+    let text = format!("V 12: a g; R {ohms}: b g; R {voltmeter}: b g");
+    let amps = probe(&text).burden(1e-6).at(Dial::Dc200Ma, "a", "b").last().value.unwrap();
+    let outside = 12.0 / amps;
+    let (more, less) = (inside / ohms - 1.0, 1.0 - outside / ohms);
+    near("Gupta 6.2", Some(more / less), 1.0, 0.01);
 }
 
 #[test]

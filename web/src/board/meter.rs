@@ -44,7 +44,7 @@ pub fn bodies(state: &State, turning: Option<(usize, Dial)>) -> Html {
             let bench = turned.as_ref().unwrap_or(bench);
             let focus = (state.measuring.focus == Some(which)).then(|| {
                 let at = meter::dial_centre(bench, which);
-                html! { <circle class="dial-focus" cx={n(at.x)} cy={n(at.y)} r="46" /> }
+                html! { <circle class="dial-focus" cx={n(at.x)} cy={n(at.y)} r="36" /> }
             });
             let title = format!("Multimeter, {}", range::name(bench.meters[which].dial));
             let shapes = meter::body(bench, which, &display(state, which));

@@ -2,7 +2,7 @@
 
 use halfrow_core::bench::{LegId, MAX_METERS};
 use halfrow_core::meter::{Dial, Kind, Socket};
-use halfrow_file::questions::Answer;
+use halfrow_file::questions::{Answer, Question};
 use halfrow_instruments::range::Accuracy;
 use halfrow_instruments::{Range, range};
 use web_sys::{HtmlInputElement, HtmlSelectElement};
@@ -47,7 +47,10 @@ pub fn meter(page: &Handle) -> Html {
 fn shown(page: &Handle) -> Html {
     let state = &page.state;
     let meter = &state.bench().meters[0];
-    let tips = [&meter.red.tip, &meter.black.tip].map(|tip| tip.word(state.bench()));
+    let tips = [&meter.red.tip, &meter.black.tip].map(|tip| match tip.word(state.bench()) {
+        word if word == "air" => "in the air".to_owned(),
+        word => format!("at {word}"),
+    });
     let said = state.measuring.said.as_ref().filter(|_| !state.awaits_guess());
     let accuracy = Range::of(meter.dial).and_then(|range| {
         let off = state.reading(0)?.accuracy?;
@@ -56,7 +59,7 @@ fn shown(page: &Handle) -> Html {
     });
     html! {
         <div class="meter-shown">
-            <p><b class="meter-number">{ state.reading_in_words(0) }</b>{ " " }<span class="quiet">{ format!("red in {}, black in {}", tips[0], tips[1]) }</span></p>
+            <p><b class="meter-number">{ state.reading_in_words(0) }</b>{ " " }<span class="quiet">{ format!("red {}, black {}", tips[0], tips[1]) }</span></p>
             if let Some(accuracy) = accuracy { <p class="quiet">{ accuracy }</p> }
             if let Some(said) = said {
                 <p>{ &said.meaning.says }</p>
@@ -66,7 +69,7 @@ fn shown(page: &Handle) -> Html {
             }
             if state.predicts() { { prediction(page) } }
             <div class="row">
-                { Button::new("Write it down").off(state.reading(0).is_none()).does(page, Action::Meter(Use::Note(0))) }
+                { Button::new("Write it down").off(!state.reading(0).is_some_and(|it| !it.shown.is_empty())).does(page, Action::Meter(Use::Note(0))) }
                 { Button::new("Hold").pressed(state.measuring.held[0].is_some()).does(page, Action::Meter(Use::Freeze(0))) }
                 { Button::new("Say it").title("Speaks the reading (M)").does(page, Action::Meter(Use::Speak(0))) }
                 { Button::new("Predict first").pressed(state.predicts()).off(state.bench().lesson.predict_first).does(page, Action::Meter(Use::Predict(!state.predicts()))) }
@@ -101,7 +104,11 @@ fn questions(page: &Handle) -> Html {
         return html! {};
     }
     let open = questions.iter().filter(|it| !it.1).count();
-    let items = questions.into_iter().enumerate().map(|(index, (question, answered, chosen))| {
+    let all = questions.len();
+    // In full: the first open one, and the one before it with what its answer teaches.
+    let now = questions.iter().position(|it| !it.1).unwrap_or(all);
+    let shown = |index: usize| index == now || index + 1 == now;
+    let item = |index: usize, (question, answered, chosen): (&Question, bool, Option<usize>)| {
         let options = match question.answer {
             Answer::Choice { options, .. } => options,
             Answer::Reading(_) => &[],
@@ -111,7 +118,7 @@ fn questions(page: &Handle) -> Html {
             button.does(page, Action::Meter(Use::Choose(index, option)))
         });
         html! {
-            <li class={answered.then_some("done")}>
+            <li class={answered.then_some("done")} value={(index + 1).to_string()}>
                 <p>{ question.ask }{ if answered { " ✓ answered" } else { "" } }</p>
                 if !options.is_empty() { <div class="row" role="group" aria-label={format!("Answers to question {}", index + 1)}>{ for buttons }</div> }
                 if answered && !question.told.is_empty() { <p class="quiet">{ question.told }</p> }
@@ -119,11 +126,14 @@ fn questions(page: &Handle) -> Html {
                 if !answered && options.is_empty() { <p class="quiet">{ "Write the reading down to answer." }</p> }
             </li>
         }
-    });
+    };
+    let (first, rest): (Vec<_>, Vec<_>) = questions.into_iter().enumerate().partition(|it| shown(it.0));
+    let list = |items: Vec<(usize, _)>| html! { <ol class="questions">{ for items.into_iter().map(|(index, it)| item(index, it)) }</ol> };
     html! {
         <section class="meter-questions">
             <h3 class="pad">{ if open == 0 { "All questions answered".to_owned() } else { format!("Questions ({open} open)") } }</h3>
-            <ol class="questions">{ for items }</ol>
+            { list(first) }
+            if !rest.is_empty() { <details class="pad"><summary>{ format!("All {all} questions") }</summary>{ list(rest) }</details> }
         </section>
     }
 }
@@ -156,7 +166,7 @@ fn controls(page: &Handle, which: usize) -> Html {
                 <div class="meter-row" role="group" aria-label={format!("{name} plug")}><span>{ format!("{name} plug in") }</span><span>{ for sockets }</span></div>
                 <div class="meter-row"><label for={format!("tip-{which}-{name}")}>{ format!("{name} tip at") }</label>
                     <span><Typed class="hole" id={format!("tip-{which}-{name}")} value={tip} {onchange} />
-                    { does(page, "Place on the board", Use::Hold(which, red)) }</span></div>
+                    { Button::new(if red { "Place red" } else { "Place black" }).title("Then choose a hole on the board").does(page, Action::Meter(Use::Hold(which, red))) }</span></div>
             </>
         }
     });

@@ -202,6 +202,11 @@ impl Driver {
             self.run.rewind_in_portions(self.shown).await;
             let wired = wired(bench);
             self.run.set_bench_in_portions(&wired.bench).await;
+            for fuse in self.meters.made_whole(bench, &wired) {
+                if self.run.memories()[fuse.0].burnt {
+                    self.run.replace_in_portions(fuse).await;
+                }
+            }
             self.meters = Meters::new(bench, &self.run, &wired);
             self.lively.clear();
             self.bench = bench.clone();

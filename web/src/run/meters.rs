@@ -17,6 +17,8 @@ struct Watching {
     red: PartReading,
     most_amps: f64,
     last: Option<Reading>,
+    /// Whether the page was told that the small or the large fuse has melted.
+    told_of: [bool; 2],
 }
 
 /// All meters of a bench.
@@ -41,6 +43,7 @@ impl Meters {
             red: run.blank_reading(places.red),
             most_amps: 0.0,
             last: None,
+            told_of: [false; 2],
         };
         let all: Vec<Watching> = bench.meters.iter().zip(&wired.meters).map(watching).collect();
         let news = !all.is_empty();
@@ -86,7 +89,24 @@ impl Meters {
             it.meter.small_fuse_whole != found.small_fuse_whole
                 || it.meter.large_fuse_whole != found.large_fuse_whole
         });
-        (self.times <= TELLINGS || melts).then_some(found)
+        let tells = self.times <= TELLINGS || melts;
+        for (it, found) in self.all.iter_mut().zip(&found).filter(|_| tells) {
+            it.told_of[0] |= it.meter.small_fuse_whole && !found.small_fuse_whole;
+            it.told_of[1] |= it.meter.large_fuse_whole && !found.large_fuse_whole;
+        }
+        tells.then_some(found)
+    }
+
+    /// The fuses of the bench that comes next which the run still takes for melted although the page, which
+    /// was told of it, has them whole: a step back that was faster than the run.
+    pub fn made_whole(&self, next: &Bench, wired: &Wired) -> Vec<PartIx> {
+        let meters = self.all.iter().zip(&next.meters).zip(&wired.meters);
+        let fuses = meters.flat_map(|((it, now), places)| {
+            let small = (it.told_of[0] && now.small_fuse_whole).then_some(places.small_fuse);
+            let large = (it.told_of[1] && now.large_fuse_whole).then_some(places.large_fuse);
+            small.into_iter().chain(large)
+        });
+        fuses.collect()
     }
 
     /// Whether a continuity test sounds.
@@ -100,5 +120,45 @@ impl Meters {
     /// What the bench without its meters would say of itself.
     pub fn own(&self, bench: &Bench, point: OperatingPoint) -> OperatingPoint {
         if self.all.is_empty() { point } else { self.wired.own(bench, point) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfrow_core::meter::Touch;
+    use halfrow_core::time::Care;
+    use halfrow_instruments::wired;
+
+    #[test]
+    fn a_step_back_that_is_faster_than_the_run_has_its_fuse_whole() {
+        let example = halfrow_file::examples::find("measure-lighthouse").unwrap();
+        let off = halfrow_file::read(example.text()).unwrap();
+        let mut short = off.clone();
+        let tip = |word| Touch::parse(&short, word).unwrap();
+        (short.meters[0].red.tip, short.meters[0].black.tip) = (tip("BT1.+"), tip("BT1.-"));
+        short.meters[0].dial = Dial::Dc200Ma;
+        let wired_short = wired(&short);
+        let mut run = Run::new(&wired_short.bench, Care::LIVE);
+        let mut meters = Meters::new(&short, &run, &wired_short);
+        let mut told = None;
+        while run.time() < 3.0 && told.is_none() {
+            run.advance();
+            meters.follow(&run);
+            told = meters.tell(&run).filter(|found| !found[0].small_fuse_whole);
+        }
+        assert!(told.is_some());
+        // The page's own bench says that it is whole again before the run has seen the blown one.
+        let next = wired(&off);
+        run.set_bench(&next.bench);
+        let fuses = meters.made_whole(&off, &next);
+        assert_eq!(fuses, [next.meters[0].small_fuse]);
+        assert!(run.memories()[fuses[0].0].burnt);
+        run.replace(fuses[0]);
+        assert!(!run.memories()[fuses[0].0].burnt);
+        // A bench on which it is blown has another fuse, and nothing is made whole.
+        let mut blown = short.clone();
+        blown.meters[0].small_fuse_whole = false;
+        assert_eq!(meters.made_whole(&blown, &wired(&blown)), []);
     }
 }

@@ -167,6 +167,7 @@ impl State {
             _ if self.measuring.turning.is_some_and(|it| it.which == which) => "turning".to_owned(),
             _ if self.awaits_guess() => "predict first".to_owned(),
             (None, _) => "measuring".to_owned(),
+            (Some(reading), None) if reading.shown.is_empty() => "off".to_owned(),
             (Some(reading), _) if reading.shown.is_empty() => "dark".to_owned(),
             (Some(reading), _) if reading.over => {
                 format!("{}, over range", reading.shown.replace('-', "−"))
