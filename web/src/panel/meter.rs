@@ -69,7 +69,7 @@ fn shown(page: &Handle) -> Html {
             }
             if state.predicts() { { prediction(page) } }
             <div class="row">
-                { Button::new("Write it down").off(!state.reading(0).is_some_and(|it| !it.shown.is_empty())).does(page, Action::Meter(Use::Note(0))) }
+                { Button::new("Write it down").off(state.reading(0).is_none_or(|it| it.shown.is_empty())).does(page, Action::Meter(Use::Note(0))) }
                 { Button::new("Hold").pressed(state.measuring.held[0].is_some()).does(page, Action::Meter(Use::Freeze(0))) }
                 { Button::new("Say it").title("Speaks the reading (M)").does(page, Action::Meter(Use::Speak(0))) }
                 { Button::new("Predict first").pressed(state.predicts()).off(state.bench().lesson.predict_first).does(page, Action::Meter(Use::Predict(!state.predicts()))) }
