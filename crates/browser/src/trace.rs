@@ -1,6 +1,7 @@
 //! What the browser itself writes down of its work: events with their times by the clock on the wall and by
 //! the thread's own, which stands while the thread waits or another process has the processor.
 
+use std::collections::HashMap;
 use std::time::Duration;
 
 use serde_json::{Value, json};
@@ -98,27 +99,49 @@ impl Page {
         self.wire.ask("Profiler.start", json!({})).map(drop)
     }
 
-    /// The functions that were found at work, with the share of the looks, most often first.
+    /// The functions that were found at work: with the share of the looks at each, and the share of those at
+    /// what it called too; most often within first.
     ///
     /// # Errors
     /// When the browser refuses.
-    pub fn end_profile(&mut self) -> Result<Vec<(String, f64)>> {
+    pub fn end_profile(&mut self) -> Result<Vec<(String, f64, f64)>> {
         let answer = self.wire.ask("Profiler.stop", json!({}))?;
-        let mut found: Vec<(String, f64)> = Vec::new();
-        for node in answer["profile"]["nodes"].as_array().into_iter().flatten() {
-            let name = node["callFrame"]["functionName"].as_str().unwrap_or_default();
-            let hits = node["hitCount"].as_f64().unwrap_or(0.0);
-            if ["(idle)", "(program)", "(root)"].contains(&name) {
-                continue;
-            }
-            match found.iter_mut().find(|it| it.0 == name) {
-                Some(it) => it.1 += hits,
-                None => found.push((name.to_owned(), hits)),
+        let nodes: Vec<&serde_json::Value> =
+            answer["profile"]["nodes"].as_array().into_iter().flatten().collect();
+        let place: HashMap<u64, usize> =
+            nodes.iter().enumerate().filter_map(|(at, node)| Some((node["id"].as_u64()?, at))).collect();
+        let mut parent = vec![None; nodes.len()];
+        for (at, node) in nodes.iter().enumerate() {
+            for child in node["children"].as_array().into_iter().flatten() {
+                if let Some(&child) = child.as_u64().and_then(|id| place.get(&id)) {
+                    parent[child] = Some(at);
+                }
             }
         }
-        let all: f64 = found.iter().map(|it| it.1).sum();
-        found.iter_mut().for_each(|it| it.1 /= all.max(1.0));
-        found.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let name = |at: usize| nodes[at]["callFrame"]["functionName"].as_str().unwrap_or_default();
+        let mut found: HashMap<&str, (f64, f64)> = HashMap::new();
+        let mut all = 0.0;
+        for (at, node) in nodes.iter().enumerate() {
+            let hits = node["hitCount"].as_f64().unwrap_or(0.0);
+            if hits == 0.0 || ["(idle)", "(program)", "(root)"].contains(&name(at)) {
+                continue;
+            }
+            all += hits;
+            found.entry(name(at)).or_default().0 += hits;
+            let mut on_stack: Vec<&str> =
+                std::iter::successors(Some(at), |&at| parent[at]).map(name).collect();
+            on_stack.sort_unstable();
+            on_stack.dedup();
+            for name in on_stack {
+                found.entry(name).or_default().1 += hits;
+            }
+        }
+        let share = |hits: f64| hits / f64::max(all, 1.0);
+        let mut found: Vec<(String, f64, f64)> = found
+            .into_iter()
+            .map(|(name, (own, within))| (name.to_owned(), share(own), share(within)))
+            .collect();
+        found.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
         Ok(found)
     }
 }

@@ -24,7 +24,7 @@ const RATINGS: [f64; 6] = [16.0, 6.3, 10.0, 25.0, 35.0, 50.0];
 pub static CAPACITOR: Card = Card {
     kind: "capacitor",
     name: "Capacitor",
-    what: "Stores a little charge: its voltage can’t jump. It has no right way round.",
+    what: "Stores a little charge: its voltage can’t jump. Either way round works.",
     prefix: "C",
     also: &["cap", "condenser"],
     group: Group::Store,
@@ -103,7 +103,7 @@ pub static ELECTROLYTIC: Card = Card {
     kind: "electrolytic",
     name: "Electrolytic",
     also: &["cap", "polar", "elco", "condenser"],
-    what: "Stores much charge in little room. It minds its way round: the stripe marks the − leg, and the wrong way round it swells and fails.",
+    what: "Stores a lot of charge in a small can. Direction matters: the stripe marks the − leg, and backwards it swells and fails.",
     key: None,
     pins: &[Pin { name: "+", says: "long leg (+)" }, Pin { name: "-", says: "short leg by the stripe (−)" }],
     footprint: Footprint::Loose { reach: 6 },

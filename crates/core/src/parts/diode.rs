@@ -38,7 +38,7 @@ pub static CARD: Card = Card {
     kind: "diode",
     name: "Diode",
     also: &["1n4148", "1n4001", "rectifier"],
-    what: "Lets current through one way: in at the plain end, out at the end with the ring.",
+    what: "Carries current one way: in at the plain end, out at the end with the ring.",
     prefix: "D",
     group: Group::OneWay,
     key: Some('d'),

@@ -20,7 +20,7 @@ pub static CARD: Card = Card {
     kind: "dip-switch",
     name: "Eight switches",
     also: &["dip switch"],
-    what: "Eight small switches in a row across the channel: each joins its left pin to its right one.",
+    what: "Eight small switches across the channel: each joins its left pin to its right pin.",
     prefix: "SW",
     group: Group::Switch,
     pins: chip_pins!(1 "1, left" 2 "2, left" 3 "3, left" 4 "4, left" 5 "5, left" 6 "6, left" 7 "7, left" 8 "8, left"

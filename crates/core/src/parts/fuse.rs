@@ -13,7 +13,7 @@ const TYPES: [(f64, f64); 3] = [(0.5, 0.2065), (0.2, 1.5), (1.0, 0.12)];
 pub static CARD: Card = Card {
     kind: "fuse",
     name: "Fuse",
-    what: "A thin wire that melts before anything else does. Once it has melted it has to be replaced.",
+    what: "A thin wire that melts before anything else does. A blown fuse must be replaced.",
     prefix: "F",
     group: Group::Resist,
     pins: &[Pin { name: "1", says: "first end" }, Pin { name: "2", says: "second end" }],

@@ -19,7 +19,7 @@ pub static CARD: Card = Card {
     kind: "inductor",
     name: "Inductor",
     also: &["coil", "choke"],
-    what: "A coil: its current can’t jump. Cut it off and it kicks back with a high voltage.",
+    what: "A coil: its current can’t jump. Cut the current off and the coil kicks back with a high voltage.",
     prefix: "L",
     group: Group::Store,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],

@@ -41,7 +41,7 @@ pub static RGB: Card = Card {
     kind: "rgb-led",
     name: "RGB LED",
     also: &["light", "lamp", "bulb", "colour", "color"],
-    what: "Three LEDs in one lens, red, green and blue. Its longest leg is common to all three; each of the others needs its own resistor.",
+    what: "Red, green and blue LEDs in one lens. They share the longest leg; each of the other legs needs its own resistor.",
     prefix: "D",
     group: Group::Light,
     pins: &[
@@ -74,7 +74,7 @@ const WEAR: Wear = Wear {
     strain: |part, reading| reading.most_amps(part.card) / 0.025,
     seconds: 1.0,
     burns_at: 3.0,
-    says: "it is dark for good",
+    says: "it will never light again",
 };
 
 /// An LED from a pin to the common one, or the other way round.
@@ -137,7 +137,7 @@ pub static SEVEN_SEGMENTS: Card = Card {
     kind: "seven-segment",
     name: "Digit",
     also: &["7-segment", "seven segment", "display"],
-    what: "Seven bars and a point of light that make a digit. All share one common pin; each needs its own resistor.",
+    what: "Seven bars and a point that light up to show a digit. All share one common pin; each needs its own resistor.",
     prefix: "D",
     group: Group::Light,
     pins: super::dip::chip_pins!(1 "a" 2 "f" 3 "common" 4 "not joined" 5 "not joined" 6 "not joined" 7 "e"

@@ -70,7 +70,7 @@ pub static SMALL: Card = Card {
     kind: "mosfet",
     name: "MOSFET",
     also: &["fet", "2n7000"],
-    what: "A voltage at its gate lets current through from drain to source; the gate itself takes none. A gate that nothing is joined to keeps whatever charge it has. Its legs are source, gate, drain, seen with the flat side towards you.",
+    what: "A voltage on its gate switches the current from drain to source; the gate itself takes none. A gate connected to nothing keeps whatever charge it has. With the flat side towards you, the legs are source, gate, drain.",
     prefix: "Q",
     group: Group::Amplify,
     pins: &[
@@ -108,7 +108,7 @@ pub static SMALL: Card = Card {
         strain: |part, reading| reading.watts / type_of(part).watts,
         seconds: 3.0,
         burns_at: 2.5,
-        says: "it smells, and its face has a hole",
+        says: "it smells burnt and has a hole in its face",
     }),
     stamp,
     state,
@@ -122,7 +122,7 @@ pub static LARGE: Card = Card {
     kind: "power-mosfet",
     name: "Power MOSFET",
     also: &["fet"],
-    what: "A MOSFET for motors that 3 to 5 V at the gate open fully. Its legs are gate, drain, source, seen with the print towards you.",
+    what: "A MOSFET for motors: 3 to 5 V on the gate turn it fully on. With the print towards you, the legs are gate, drain, source.",
     pins: &[
         Pin { name: "G", says: "first pin (gate)" },
         Pin { name: "D", says: "middle pin (drain)" },

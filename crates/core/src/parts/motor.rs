@@ -65,7 +65,7 @@ const CREEP_VOLTS: f64 = 0.02;
 pub static CARD: Card = Card {
     kind: "motor",
     name: "Motor",
-    what: "Turns while current flows, the other way round with the current turned round. Held fast it takes the most current and gets hot; switched off it kicks back.",
+    what: "Turns while current flows, and turns the other way when the current is reversed. Held still, it takes the most current and gets hot; switched off, it kicks back.",
     prefix: "M",
     group: Group::Move,
     pins: &[Pin { name: "+", says: "red lead (+)" }, Pin { name: "-", says: "black lead (−)" }],
@@ -106,7 +106,7 @@ pub static CARD: Card = Card {
         },
         seconds: 20.0,
         burns_at: 5.0,
-        says: "its winding smells burnt and it turns no more",
+        says: "its winding smells burnt and it no longer turns",
     }),
     stamp,
     state: |part, reading| {

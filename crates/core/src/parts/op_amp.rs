@@ -82,7 +82,7 @@ pub static CARD: Card = Card {
     kind: "op-amp",
     name: "Op-amp",
     also: &["opamp", "operational amplifier", "lm358"],
-    what: "Two amplifiers: each moves its output until both of its inputs stand at the same voltage, if its wiring lets it. Without feedback it compares.",
+    what: "Two amplifiers: each moves its output until its two inputs have the same voltage, if the wiring allows it. Without feedback it compares them.",
     pins: chip_pins!(1 "OUT 1" 2 "IN 1 −" 3 "IN 1 +" 4 "V−" 5 "IN 2 +" 6 "IN 2 −" 7 "OUT 2" 8 "V+"),
     footprint: DIP8,
     gates: &[&[0, 1, 2], &[6, 5, 4]],
@@ -115,7 +115,7 @@ pub static CARD: Card = Card {
         },
         seconds: 2.0,
         burns_at: 2.5,
-        says: "it is too hot to touch and amplifies no more",
+        says: "it is too hot to touch and no longer amplifies",
     }),
     stamp,
     state: |part, reading| {

@@ -24,7 +24,7 @@ pub static CARD: Card = Card {
     kind: "photoresistor",
     name: "Light sensor",
     also: &["ldr", "photocell", "photoresistor"],
-    what: "A resistor that light changes: about a megohm in the dark, a few kilohms under a lamp. It has no right way round.",
+    what: "A resistor that changes with light: about a megohm in the dark, a few kilohms under a lamp. Either way round works.",
     prefix: "LDR",
     group: Group::Sense,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],
@@ -47,7 +47,7 @@ pub static CARD: Card = Card {
         strain: |_, reading| reading.watts / 0.09,
         seconds: 4.0,
         burns_at: 6.0,
-        says: "its face has gone brown",
+        says: "its face has turned brown",
     }),
     stamp: |_, stamp| {
         stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), stamp.memory.slow[0]);

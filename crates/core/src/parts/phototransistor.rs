@@ -17,7 +17,7 @@ const DARK_AMPS: f64 = 3e-9;
 pub static CARD: Card = Card {
     kind: "phototransistor",
     name: "Phototransistor",
-    what: "Lets the more current through the more light falls on it: in at the short leg by the flat side (collector), out at the long leg (emitter).",
+    what: "The more light falls on it, the more current it carries: in at the short leg by the flat side (collector), out at the long leg (emitter).",
     prefix: "Q",
     group: Group::Sense,
     pins: &[

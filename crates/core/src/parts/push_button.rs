@@ -18,7 +18,7 @@ pub static CARD: Card = Card {
     kind: "push-button",
     name: "Push button",
     also: &["button", "key", "tact switch"],
-    what: "Closes while it is pressed. Its four legs are two pairs: 1 and 2 are always joined, 3 and 4 are always joined; pressing joins the pairs.",
+    what: "Closed while it is pressed. Its four legs are two pairs: 1 and 2 are always joined, 3 and 4 are always joined; pressing joins the pairs.",
     prefix: "SB",
     group: Group::Switch,
     key: Some('k'),

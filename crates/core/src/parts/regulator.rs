@@ -33,7 +33,7 @@ pub static CARD: Card = Card {
     kind: "regulator",
     name: "5 V regulator",
     also: &["7805"],
-    what: "Makes a steady 5 V out of a higher voltage, and heat out of the rest.",
+    what: "Makes a steady 5 V from a higher voltage and turns the rest into heat.",
     prefix: "U",
     group: Group::Chip,
     pins: &[
@@ -74,7 +74,7 @@ pub static CARD: Card = Card {
         },
         seconds: 1.0,
         burns_at: 3.0,
-        says: "it smells and gives nothing",
+        says: "it smells burnt and its output is dead",
     }),
     stamp,
     state: |_, reading| {

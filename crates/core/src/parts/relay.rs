@@ -29,7 +29,7 @@ const TRAVEL: f64 = 4e-3;
 pub static CARD: Card = Card {
     kind: "relay",
     name: "Relay",
-    what: "A magnet that works a switch: current in its coil moves the middle contact from NC to NO. The coil kicks back when it is switched off.",
+    what: "A magnet that moves a switch: current in the coil moves the middle contact from NC to NO. The coil kicks back when it is switched off.",
     prefix: "K",
     group: Group::Switch,
     pins: &[

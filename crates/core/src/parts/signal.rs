@@ -26,7 +26,7 @@ pub static CARD: Card = Card {
     kind: "signal",
     name: "Signal source",
     also: &["generator", "oscillator", "sine"],
-    what: "A voltage that goes up and down: sine, square or triangle, as often a second as you set.",
+    what: "A voltage that goes up and down: sine, square or triangle, at the frequency you set.",
     prefix: "SG",
     group: Group::Power,
     pins: &[Pin { name: "+", says: "red lead (signal)" }, Pin { name: "-", says: "black lead (ground)" }],

@@ -19,7 +19,7 @@ pub static CARD: Card = Card {
     kind: "supply",
     name: "Bench supply",
     also: &["power supply", "psu"],
-    what: "Holds the voltage that you set until the current reaches the limit that you set; then it holds the current.",
+    what: "Holds the voltage you set until the current reaches the limit you set; then it holds the current.",
     prefix: "PS",
     group: Group::Power,
     pins: &[Pin { name: "+", says: "red lead (+)" }, Pin { name: "-", says: "black lead (−)" }],

@@ -22,7 +22,7 @@ pub static CARD: Card = Card {
     kind: "thermistor",
     name: "Heat sensor",
     also: &["thermistor", "ntc", "temperature"],
-    what: "A resistor that falls as it gets warmer: 10 kΩ at 25 °C, three times as much at 0 °C. It has no right way round.",
+    what: "A resistor with fewer ohms the warmer it gets: 10 kΩ at 25 °C, three times as much at 0 °C. Either way round works.",
     prefix: "TH",
     group: Group::Sense,
     pins: &[Pin { name: "1", says: "first leg" }, Pin { name: "2", says: "second leg" }],

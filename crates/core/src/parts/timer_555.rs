@@ -64,7 +64,7 @@ pub static CARD: Card = Card {
         },
         seconds: 2.0,
         burns_at: 2.5,
-        says: "it smells, and its top has a bump",
+        says: "it smells burnt and has a bump on top",
     }),
     stamp,
     state: |_, reading| {

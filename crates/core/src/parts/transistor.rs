@@ -79,7 +79,7 @@ pub static EBC: Card = Card {
     kind: "transistor",
     name: "Transistor",
     also: &["bjt", "npn", "pnp", "2n3904", "2n3906"],
-    what: "A small current into its base lets a current a hundred times as large through from collector to emitter (NPN; a PNP the other way round). Its legs are emitter, base, collector, seen with the flat side towards you.",
+    what: "A small current into its base controls one about a hundred times as large from collector to emitter (NPN; in a PNP all currents are reversed). With the flat side towards you, the legs are emitter, base, collector.",
     prefix: "Q",
     group: Group::Amplify,
     pins: &[
@@ -117,7 +117,7 @@ pub static EBC: Card = Card {
         strain: |part, reading| reading.watts / type_of(part).watts,
         seconds: 3.0,
         burns_at: 2.5,
-        says: "it smells, and its face has a hole",
+        says: "it smells burnt and has a hole in its face",
     }),
     stamp,
     state,
@@ -131,7 +131,7 @@ pub static CBE: Card = Card {
     kind: "transistor-cbe",
     name: "Transistor C B E",
     also: &["bjt", "npn", "pnp", "bc547", "bc557"],
-    what: "As the other transistor, but its legs are collector, base, emitter, seen with the flat side towards you.",
+    what: "Like the other transistor, but with the flat side towards you the legs are collector, base, emitter.",
     pins: &[
         Pin { name: "C", says: "left leg (collector)" },
         Pin { name: "B", says: "middle leg (base)" },

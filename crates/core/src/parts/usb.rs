@@ -19,7 +19,7 @@ pub static CARD: Card = Card {
     kind: "usb",
     name: "USB 5 V",
     also: &["power supply", "phone charger"],
-    what: "Five volts from a USB port, at most half an ampere: + on the red lead, − on the black lead.",
+    what: "Five volts from a USB port, half an ampere at most: + on the red lead, − on the black lead.",
     prefix: "USB",
     group: Group::Power,
     key: Some('u'),

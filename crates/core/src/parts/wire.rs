@@ -43,7 +43,7 @@ pub static CARD: Card = Card {
     kind: "wire",
     name: "Jumper wire",
     also: &["cable", "jumper", "lead", "hook-up"],
-    what: "A piece of solid wire with bare ends. It joins two holes that the board does not join.",
+    what: "A piece of solid wire with bare ends. It joins two holes that the board doesn’t join.",
     prefix: "W",
     group: Group::Join,
     key: Some('w'),

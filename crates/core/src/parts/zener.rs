@@ -18,7 +18,7 @@ const TEST_AMPS: f64 = 0.005;
 pub static CARD: Card = Card {
     kind: "zener",
     name: "Zener diode",
-    what: "Blocks like a diode until its voltage is reached in reverse; then it holds that voltage. It needs a resistor in its path.",
+    what: "Blocks like a diode until the reverse voltage reaches its own; then it holds that voltage. It needs a resistor in series.",
     prefix: "D",
     group: Group::OneWay,
     pins: &[Pin { name: "A", says: "plain end (anode)" }, Pin { name: "K", says: "ringed end (cathode)" }],

@@ -4,6 +4,7 @@
 //! let go, until it has handed over the frame after that: by the thread's own clock, which stands while
 //! other processes have the processor. What it waits for the next refresh of the screen is no work.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use halfrow_browser::board::BOARD;
@@ -33,6 +34,26 @@ const BROWSER: [&str; 6] = ["UpdateLayoutTree", "Layout", "PrePaint", "Paint", "
 const NOTE_DROPS: &str = "window.dropSpans = []; window.addEventListener('pointerup', () => { \
      halfrow_measure.spans(); \
      requestAnimationFrame(() => setTimeout(() => dropSpans.push(halfrow_measure.spans()), 0)); }, true)";
+
+/// Lets `dropChanges` grow by what a drop changed in the page until its frame: for each of its regions the
+/// attributes set, elements made (with what is in them), elements taken away and texts changed.
+const NOTE_CHANGES: &str = "window.dropChanges = []; { \
+     const regions = ['.board', '.grid', '.panel', '.strip', '.drawer', '.head', '.foot', 'body']; \
+     const region = (node) => { const at = node.nodeType === 1 ? node : node.parentElement; \
+       const layer = at?.closest('#all-on-board > *'); \
+       if (layer) return 'board, layer ' + [...layer.parentElement.children].indexOf(layer); \
+       return regions.find((it) => at?.closest(it)) ?? 'gone'; }; \
+     const size = (node) => node.nodeType === 1 ? 1 + node.querySelectorAll('*').length : 0; \
+     const count = (records) => { const all = {}; for (const it of records) { \
+       const own = all[region(it.target)] ??= [0, 0, 0, 0]; \
+       if (it.type === 'attributes') own[0] += 1; else if (it.type === 'characterData') own[3] += 1; \
+       else { for (const node of it.addedNodes) own[1] += size(node); for (const node of it.removedNodes) own[2] += size(node); } } \
+       return all; }; \
+     const seen = []; \
+     const eyeAll = new MutationObserver((records) => seen.push(...records)); \
+     eyeAll.observe(document.body, { subtree: true, childList: true, attributes: true, characterData: true }); \
+     window.addEventListener('pointerup', () => { seen.length = 0; eyeAll.takeRecords(); \
+       requestAnimationFrame(() => setTimeout(() => { seen.push(...eyeAll.takeRecords()); dropChanges.push(count(seen)); seen.length = 0; }, 0)); }, true); }";
 
 /// A bench to drag on.
 pub struct Stage {
@@ -146,6 +167,7 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
     let (mut page, ends) = ready(browser, address, stage)?;
     page.throttle(slower)?;
     page.evaluate(NOTE_DROPS)?;
+    page.evaluate(NOTE_CHANGES)?;
     page.begin_notes()?;
     for _ in 0..RIDES {
         drag(&mut page, ends, slower)?;
@@ -154,22 +176,69 @@ pub fn measure(browser: &mut Browser, address: &str, stage: &Stage, slower: f64)
     let notes = page.end_notes()?;
     page.throttle(1.0)?;
     let spans = page.evaluate("dropSpans")?;
-    let profile = if slower > 1.0 {
-        page.begin_profile()?;
-        for _ in 0..3 {
-            drag(&mut page, ends, 1.0)?;
-            drag(&mut page, [ends[1], ends[0]], 1.0)?;
-        }
-        page.end_profile()?
-    } else {
-        Vec::new()
-    };
+    let changes = page.evaluate("dropChanges")?;
     page.close()?;
     let drags = Drags::of(&notes, &spans)?;
     drags.tell(stage, slower);
-    let named = profile.iter().take(14).map(|(name, share)| format!("{:.1} % {name}", 100.0 * share));
-    named.for_each(|line| say(&format!("    {line}")));
+    if slower == 1.0 {
+        tell_changes(&changes);
+    }
     Ok(drags)
+}
+
+/// Says what a drop changed, the mean for each region of the page.
+fn tell_changes(changes: &serde_json::Value) {
+    let drops: Vec<_> = changes.as_array().into_iter().flatten().filter_map(|it| it.as_object()).collect();
+    let mut sums: BTreeMap<&str, [f64; 4]> = BTreeMap::new();
+    for (region, counts) in drops.iter().copied().flatten() {
+        let sum = sums.entry(region).or_default();
+        for (place, count) in counts.as_array().into_iter().flatten().take(4).enumerate() {
+            sum[place] += count.as_f64().unwrap_or(0.0) / drops.len() as f64;
+        }
+    }
+    for (region, [set, made, gone, texts]) in sums {
+        say(&format!(
+            "    {region}: {set:.0} attributes set, {made:.0} elements made, {gone:.0} taken away, {texts:.0} texts changed"
+        ));
+    }
+}
+
+/// Lets the browser look at what is at work in drops alone.
+pub fn profile(browser: &mut Browser, address: &str, stage: &Stage) -> Result {
+    let (mut page, [from, to]) = ready(browser, address, stage)?;
+    let mut sums: BTreeMap<String, [f64; 2]> = BTreeMap::new();
+    let pause = Duration::from_millis(50);
+    for ride in 0..2 * RIDES {
+        let [from, to] = if ride % 2 == 0 { [from, to] } else { [to, from] };
+        page.hold(from.0, from.1)?;
+        page.rest(pause)?;
+        for part in [0.3, 0.7, 1.0] {
+            page.carry(from.0 + (to.0 - from.0) * part, from.1 + (to.1 - from.1) * part)?;
+            page.rest(pause)?;
+        }
+        page.begin_profile()?;
+        page.release(to.0, to.1)?;
+        page.rest(Duration::from_millis(17))?;
+        for (name, own, within) in page.end_profile()? {
+            let sum = sums.entry(name).or_default();
+            sum[0] += own / (2 * RIDES) as f64;
+            sum[1] += within / (2 * RIDES) as f64;
+        }
+        page.rest(4 * pause)?;
+    }
+    page.close()?;
+    let mut sums: Vec<_> = sums.into_iter().collect();
+    sums.sort_by(|a, b| b.1[1].total_cmp(&a.1[1]));
+    say(&format!("{}: at work in a drop, with what it calls / itself, per cent", stage.name));
+    for (name, [own, within]) in sums.iter().take(60) {
+        say(&format!(
+            "    {:5.1} {:5.1} {}",
+            100.0 * within,
+            100.0 * own,
+            name.chars().take(160).collect::<String>()
+        ));
+    }
+    Ok(())
 }
 
 /// One drag, with time for a frame after each event.

@@ -32,6 +32,13 @@ struct Measure {
     at_least: bool,
 }
 
+impl Measure {
+    /// What may be this much and no more.
+    fn at_most(what: impl Into<String>, value: Result<f64>, budget: f64, unit: &'static str) -> Measure {
+        Measure { what: what.into(), value, budget, unit, at_least: false }
+    }
+}
+
 /// Measures how long a leg takes to move and to drop, and where a drop's time goes. `fast` uses what the last
 /// build of the page with its measuring functions left.
 pub fn drags(fast: bool) -> Outcome {
@@ -45,6 +52,9 @@ pub fn drags(fast: bool) -> Outcome {
     let speed = reference::measure(&mut browser, &server.address()).map_err(told)?;
     let mut rows = Vec::new();
     drag_rows(&mut rows, &mut browser, &server.address(), speed)?;
+    for stage in drag::stages().map_err(told)? {
+        drag::profile(&mut browser, &server.address(), &stage).map_err(told)?;
+    }
     verdict(&rows)
 }
 
@@ -59,13 +69,14 @@ fn drag_rows(
         for slower in [1.0, 6.0] {
             let millis = if slower == 1.0 || stage.rests { 16.0 } else { 50.0 };
             let drags = drag::measure(browser, address, &stage, slower);
+
             for what in ["move", "drop"] {
                 let value = match &drags {
                     Ok(it) => Ok(quantile(if what == "move" { &it.moves } else { &it.drops }.clone(), 0.95)),
                     Err(trouble) => Err(Trouble(trouble.to_string())),
                 };
                 let what = format!("{}: a leg's {what} to its frame, p95, {slower} times slower", stage.name);
-                rows.push(Measure { what, value, budget: millis * speed.draws, unit: "ms", at_least: false });
+                rows.push(Measure::at_most(what, value, millis * speed.draws, "ms"));
             }
         }
     }
@@ -84,123 +95,86 @@ fn verdict(rows: &[Measure]) -> Outcome {
 pub fn bench(fast: bool) -> Outcome {
     let native = native();
     let lu = if fast { Ok(()) } else { wasm_lu() };
-    let measured = house::target().join("measured");
     if !fast {
         build::build_measured()?;
         build::build(build::Wanted::Optimised)?;
     }
     heading("bench: in the browser");
     need_chromium()?;
-    let server = serve::open_folder(&measured, 0)?;
+    let server = serve::open_folder(&house::target().join("measured"), 0)?;
     let address = server.address();
-    let [wasm, visit] = squeeze::sums(&house::dist())?;
-    let mut rows = vec![
-        Measure {
-            what: "wasm, brotli".into(),
-            value: Ok(kilo(wasm)),
-            budget: kilo(squeeze::WASM_LIMIT),
-            unit: "kB",
-            at_least: false,
-        },
-        Measure {
-            what: "first visit, brotli".into(),
-            value: Ok(kilo(visit)),
-            budget: kilo(squeeze::VISIT_LIMIT),
-            unit: "kB",
-            at_least: false,
-        },
-    ];
+    let mut rows = sizes()?;
     let mut browser = Browser::start().map_err(told)?;
     let speed = reference::measure(&mut browser, &address).map_err(told)?;
-    rows.push(Measure {
-        what: "60-part operating point in wasm, median".into(),
-        value: solve_in_wasm(&mut browser, &address),
-        budget: 120.0 * speed.computes,
-        unit: "us",
-        at_least: false,
-    });
+    let solved = solve_in_wasm(&mut browser, &address);
+    rows.push(Measure::at_most("60-part operating point in wasm, median", solved, 120.0 * speed.computes, "us"));
     drag_rows(&mut rows, &mut browser, &address, speed)?;
+    clock_rows(&mut rows, &mut browser, &address, speed);
+    crowd_rows(&mut rows, &mut browser, &address, speed);
+    drop(browser);
+    start_rows(&mut rows, &address, speed);
+    let verdict = verdict(&rows);
+    native?;
+    lu?;
+    verdict
+}
+
+/// What the page weighs.
+fn sizes() -> Outcome<Vec<Measure>> {
+    let [wasm, visit] = squeeze::sums(&house::dist())?;
+    Ok(vec![
+        Measure::at_most("wasm, brotli", Ok(kilo(wasm)), kilo(squeeze::WASM_LIMIT), "kB"),
+        Measure::at_most("first visit, brotli", Ok(kilo(visit)), kilo(squeeze::VISIT_LIMIT), "kB"),
+    ])
+}
+
+/// Rows for benches whose clock runs.
+fn clock_rows(rows: &mut Vec<Measure>, browser: &mut Browser, address: &str, speed: reference::Speed) {
     for (name, what, budget) in [
         ("blinker", "555 at 1 kHz: a frame's work, mean, processor 6 times slower", 4.0),
         ("lights", "counter with eight LEDs at 10 Hz: a frame's work, mean, 6 times slower", 2.0),
     ] {
-        let [mean, longest, pace] = match frames(&mut browser, &address, name) {
+        let [mean, longest, pace] = match frames(browser, address, name) {
             Ok(all) => all.map(Ok),
             Err(trouble) => {
                 [Err(Trouble(trouble.to_string())), Err(Trouble(String::new())), Err(Trouble(String::new()))]
             }
         };
-        rows.push(Measure {
-            what: what.into(),
-            value: mean,
-            budget: budget * speed.draws,
-            unit: "ms",
-            at_least: false,
-        });
-        rows.push(Measure {
-            what: "the longest of these frames".into(),
-            value: longest,
-            budget: 50.0 * speed.draws,
-            unit: "ms",
-            at_least: false,
-        });
-        rows.push(Measure {
-            what: "real seconds that ten of its seconds take".into(),
-            value: pace,
-            budget: 10.5,
-            unit: "s",
-            at_least: false,
-        });
+        rows.push(Measure::at_most(what, mean, budget * speed.draws, "ms"));
+        rows.push(Measure::at_most("the longest of these frames", longest, 50.0 * speed.draws, "ms"));
+        rows.push(Measure::at_most("real seconds that ten of its seconds take", pace, 10.5, "s"));
     }
-    rows.push(Measure {
-        what: "the longest frame of all examples, processor 6 times slower".into(),
-        value: longest_of_examples(&mut browser, &address),
-        budget: 50.0 * speed.draws,
-        unit: "ms",
-        at_least: false,
-    });
-    rows.push(Measure {
-        what: "the longest frame of 20 benches thrown by chance, processor 6 times slower".into(),
-        value: longest_of_chance(&mut browser, &address),
-        budget: 50.0 * speed.draws,
-        unit: "ms",
-        at_least: false,
-    });
-    let tasks = crowd::longest_tasks(&mut browser, &address);
+    let what = "the longest frame of all examples, processor 6 times slower";
+    rows.push(Measure::at_most(what, longest_of_examples(browser, address), 50.0 * speed.draws, "ms"));
+    let what = "the longest frame of 20 benches thrown by chance, processor 6 times slower";
+    rows.push(Measure::at_most(what, longest_of_chance(browser, address), 50.0 * speed.draws, "ms"));
+}
+
+/// Rows for three hundred parts, and for buttons that are held.
+fn crowd_rows(rows: &mut Vec<Measure>, browser: &mut Browser, address: &str, speed: reference::Speed) {
+    let tasks = crowd::longest_tasks(browser, address);
     for (place, when) in ["at the start", "when a leg is moved"].into_iter().enumerate() {
         let value = tasks.as_ref().map(|all| all[place]).map_err(|trouble| Trouble(trouble.to_string()));
         let what = format!("the longest task of 300 parts, {when}");
-        rows.push(Measure { what, value, budget: 50.0 * speed.draws, unit: "ms", at_least: false });
+        rows.push(Measure::at_most(what, value, 50.0 * speed.draws, "ms"));
     }
     rows.push(Measure {
         what: "frames a second while a button is held, fewest of all examples, 4 times slower".into(),
-        value: crowd::fewest_frames(&mut browser, &address, 4.0),
+        value: crowd::fewest_frames(browser, address, 4.0),
         budget: 50.0,
         unit: "/s",
         at_least: true,
     });
-    drop(browser);
-    rows.push(Measure {
-        what: "interactive after, first visit, processor 4 times slower".into(),
-        value: time_to_live(&address),
-        budget: 1000.0 * speed.draws,
-        unit: "ms",
-        at_least: false,
-    });
-    rows.push(Measure {
-        what: "points of 100 that Lighthouse takes off for speed".into(),
-        value: npm::install()
-            .and_then(|()| npm::performance())
-            .map(|score| 100.0 - score)
-            .map_err(|failure| Trouble(failure.to_string())),
-        budget: 100.0 - npm::PERFORMANCE_LIMIT,
-        unit: "",
-        at_least: false,
-    });
-    let verdict = verdict(&rows);
-    native?;
-    lu?;
-    verdict
+}
+
+/// Rows for the first visit.
+fn start_rows(rows: &mut Vec<Measure>, address: &str, speed: reference::Speed) {
+    let what = "interactive after, first visit, processor 4 times slower";
+    rows.push(Measure::at_most(what, time_to_live(address), 1000.0 * speed.draws, "ms"));
+    let points = npm::install().and_then(|()| npm::performance()).map(|score| 100.0 - score);
+    let points = points.map_err(|failure| Trouble(failure.to_string()));
+    let what = "points of 100 that Lighthouse takes off for speed";
+    rows.push(Measure::at_most(what, points, 100.0 - npm::PERFORMANCE_LIMIT, ""));
 }
 
 fn native() -> Outcome {
