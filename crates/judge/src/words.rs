@@ -150,9 +150,15 @@ pub(crate) fn free_hole(bench: &Bench, strip: Strip, near: Hole, leg: Option<Leg
         };
         Some((other.hole?, reach))
     });
+    // Once for all holes: every slip that is tried asks for free ones.
+    let taken: Vec<Hole> = bench
+        .legs()
+        .filter_map(|(_, leg)| leg.hole)
+        .filter(|hole| hole.board == strip.board && board.strip(*hole) == strip)
+        .collect();
     let mut best: Option<(f64, Hole)> = None;
     for hole in board.holes_of(strip) {
-        if bench.occupant(hole).is_some() {
+        if taken.contains(&hole) {
             continue;
         }
         let far = bench.distance(near, hole).unwrap_or(f64::INFINITY);

@@ -169,7 +169,8 @@ pub fn over(state: &State, cursor: Option<Hole>, least: f32, placer: &dyn Fn() -
     let cursor = cursor.and_then(|hole| layout::hole(bench, hole)).map(|at| {
         html! { <rect class="cursor" x={n(at.x - 8.0)} y={n(at.y - 8.0)} width="16" height="16" rx="3" /> }
     });
-    html! { <g class="over">{ for arrows }{ shapes::view(&sketch.shapes) }{ cursor }</g> }
+    // Each in a group of its own: what comes and goes moves no neighbour.
+    html! { <g class="over"><g>{ for arrows }</g><g>{ shapes::view(&sketch.shapes) }</g><g>{ cursor }</g></g> }
 }
 
 /// The moves that are missing: a ring where something is, one where it belongs, an arrow between them, and

@@ -141,7 +141,9 @@ pub fn BoardView(props: &Props) -> Html {
     let gestures = use_gestures(page, &svg, room);
     use_follow(page, &gestures, view, room);
     let hidden = hidden(state);
+    // Always one piece: what comes and goes would move its neighbours, and yew would make them all again.
     let ghost = cursor.filter(|_| state.selection.hand != Hand::Empty).map(|hole| ghost(state, hole));
+    let ghost = ghost.unwrap_or_default();
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
