@@ -36,6 +36,26 @@ fn a_dragged_leg_moves_alone() -> Result {
 
 #[test]
 #[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_drop_makes_only_what_it_changes() -> Result {
+    let mut visit = Visit::at("?example=harbour-mouth")?;
+    let page = &mut visit.page;
+    page.put_part("Resistor", &["a26", "a29"])?;
+    page.keys("Escape")?;
+    let all = page.evaluate("document.querySelectorAll('#all-on-board *').length")?.as_u64().unwrap_or(0);
+    page.evaluate(
+        "void (window.made = 0, new MutationObserver((all) => all.forEach((it) => it.addedNodes.forEach((node) => { \
+           if (node.nodeType === 1) made += 1 + node.querySelectorAll('*').length; }))) \
+         .observe(document.getElementById('all-on-board'), { subtree: true, childList: true }))",
+    )?;
+    page.drag_holes("a29", "c30")?;
+    assert!(page.wiring()?.contains("=c30"), "{}", page.wiring()?);
+    let made = page.evaluate("made")?.as_u64().unwrap_or(u64::MAX);
+    assert!(made > 0 && made < all / 4, "{made} elements of {all} were made for one leg");
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
 fn a_dragged_body_takes_all_legs_along() -> Result {
     let (mut visit, built) = pier_light()?;
     let page = &mut visit.page;

@@ -107,7 +107,12 @@ pub fn bench(fast: bool) -> Outcome {
     let mut browser = Browser::start().map_err(told)?;
     let speed = reference::measure(&mut browser, &address).map_err(told)?;
     let solved = solve_in_wasm(&mut browser, &address);
-    rows.push(Measure::at_most("60-part operating point in wasm, median", solved, 120.0 * speed.computes, "us"));
+    rows.push(Measure::at_most(
+        "60-part operating point in wasm, median",
+        solved,
+        120.0 * speed.computes,
+        "us",
+    ));
     drag_rows(&mut rows, &mut browser, &address, speed)?;
     clock_rows(&mut rows, &mut browser, &address, speed);
     crowd_rows(&mut rows, &mut browser, &address, speed);
