@@ -161,6 +161,37 @@ fn current_reasoning_is_told_where_people_err() {
 }
 
 #[test]
+fn a_resistor_in_a_row_with_another_meter_at_volts_drops_nothing_and_why_is_told() {
+    // The wire's far end is lifted, and a second meter of 10 MΩ takes its place.
+    let mut bench = bench(LAMP, "dc-20v L+4 d5 lift W1.2");
+    let leg = Touch::parse(&bench, "W1.2").unwrap();
+    let mut second = Meter { dial: Dial::Dc20V, ..Meter::default() };
+    (second.red.tip, second.black.tip) = (leg, Touch::parse(&bench, "L-9").unwrap());
+    bench.meters.push(second);
+    let found = [0, 1].map(|which| measure(&bench, which, None));
+    let meaning = meaning(&Scene::of(&bench, 0, &found[0]));
+    assert_eq!(found[0].last().shown, "0.00");
+    assert!(meaning.why.contains("only while current flows") && !meaning.next.is_empty(), "{meaning:?}");
+    let scene = Scene::of(&bench, 1, &found[1]);
+    let codes: Vec<&str> = findings(&scene).iter().map(|it| it.code).collect();
+    assert!(codes.contains(&"meter-volts-in-series"), "{codes:?}");
+    // What it stops is seen: nearly all of the supply stands over it.
+    assert!(found[1].last().value.unwrap() > 3.0, "{:?}", found[1].last());
+}
+
+#[test]
+fn only_the_meter_tells_keeps_what_it_does_not_show_out_of_the_findings() {
+    let mut bench = bench(DIVIDER, "dc-20v d5 L-5");
+    let found = measure(&bench, 0, None);
+    let told = |bench: &Bench| findings(&Scene::of(bench, 0, &found))[0].says.clone();
+    let open = told(&bench);
+    bench.lesson.only_meter = true;
+    let silent = told(&bench);
+    assert!(!open.contains("? V") && silent.contains("? V without"), "{open} {silent}");
+    assert!(silent.starts_with(open.split(',').next().unwrap()), "what the display shows stays");
+}
+
+#[test]
 fn a_finding_is_short_enough_to_be_read() {
     for (parts, meter) in [
         (LAMP, "dc-20v a5 b9 red=10a"),

@@ -2,6 +2,7 @@
 
 use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{BoardKind, Hole};
+use halfrow_core::meter::{Dial, Meter, Touch};
 use halfrow_core::part::Part;
 use halfrow_core::parts;
 use halfrow_core::sample::blinker;
@@ -113,6 +114,35 @@ fn what_sounds_is_silent_while_the_clock_stands() -> Result {
         press(page, "Run")?;
         wait_for(page, true, Some(true))?;
     }
+    assert_eq!(page.errors()?, [""; 0]);
+    Ok(())
+}
+
+#[test]
+#[ignore = "needs the built page and Chromium: cargo xtask test --only e2e"]
+fn a_continuity_test_is_seen_always_and_heard_once_sound_is_on() -> Result {
+    let mut bench = Bench::new(BoardKind::Half);
+    put(&mut bench, "W1", "wire", ["a5", "a15"]);
+    put(&mut bench, "R1", "resistor", ["b15", "b20"]);
+    let mut meter = Meter { dial: Dial::Continuity, ..Meter::default() };
+    meter.red.tip = Touch::Hole(Hole::grid(0, 'e', 5));
+    meter.black.tip = Touch::Hole(Hole::grid(0, 'e', 15));
+    bench.meters.push(meter);
+    let mut visit = open(&bench)?;
+    let page = &mut visit.page;
+    page.open_tab("Meter")?;
+    let drawn =
+        "[...document.querySelectorAll('.meter text')].filter((it) => it.textContent.includes('♪')).length";
+    // On the dial, and on the display.
+    page.wait_for(&format!("{drawn} === 2"))?;
+    wait_for(page, false, Some(false))?;
+    press(page, "Sound")?;
+    wait_for(page, true, Some(true))?;
+    // From one end of the resistor to the other it is silent.
+    page.fill("#tip-0-Red", "c20")?;
+    page.keys("Enter")?;
+    wait_for(page, false, Some(true))?;
+    page.wait_for(&format!("{drawn} === 1"))?;
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }

@@ -18,7 +18,7 @@ pub fn written(notes: &[Note], truths: bool) -> Html {
     });
     html! {
         <table class="readings">
-            <thead><tr><th scope="col">{ "What" }</th><th scope="col">{ "How" }</th>
+            <thead><tr><th scope="col">{ "What" }</th><th scope="col" class="words">{ "How" }</th>
                 if predicted { <th scope="col">{ "Predicted" }</th> }
                 <th scope="col">{ "Shown" }</th>
                 if truths { <th scope="col">{ "Without the meter" }</th> }</tr></thead>
