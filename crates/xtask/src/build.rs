@@ -142,7 +142,7 @@ impl Assembly {
         page.add_plain_files(&source)?;
         page.add_worker(&template("sw.js")?, &boot)?;
         // For whoever asks; a visit does without it.
-        page.files.insert(squeeze::NOT_VISITED.into(), licences::notices()?.into_bytes());
+        page.files.insert(squeeze::LICENCES.into(), licences::notices()?.into_bytes());
         Ok(page)
     }
 
@@ -195,7 +195,8 @@ impl Assembly {
 
     /// The service worker, told what to keep, under which name, and how to know it.
     fn add_worker(&mut self, template: &str, boot: &str) -> Outcome {
-        let hashes = self.files.iter().map(|(name, content)| (name.clone(), short_hash(content).into()));
+        let visited = self.files.iter().filter(|(name, _)| !squeeze::NOT_VISITED.contains(&name.as_str()));
+        let hashes = visited.map(|(name, content)| (name.clone(), short_hash(content).into()));
         let assets = serde_json::Value::Object(hashes.collect());
         let mut all = Sha256::new();
         all.update(template);

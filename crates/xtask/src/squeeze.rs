@@ -7,12 +7,15 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-/// What the wasm may weigh: on a shared school line of 2 Mbit/s this is two seconds.
-pub const WASM_LIMIT: usize = 560_000;
+/// What the wasm may weigh: a little over two seconds on a shared school line of 2 Mbit/s. What binds is the
+/// visit; this leaves the other files their room.
+pub const WASM_LIMIT: usize = 575_000;
 /// What a first visit may weigh, all files together.
 pub const VISIT_LIMIT: usize = 600_000;
-/// What lies beside the page for whoever asks for it, and travels with no visit.
-pub const NOT_VISITED: &str = "licences.txt";
+/// Where the licences stand.
+pub const LICENCES: &str = "licences.txt";
+/// What lies beside the page for whoever asks for it, and travels with no visit: no worker keeps it.
+pub const NOT_VISITED: [&str; 3] = [LICENCES, "bench.schema.json", "actions.schema.json"];
 
 /// One file of the page and its weight.
 pub struct Weight {
@@ -28,7 +31,7 @@ pub struct Weight {
 pub fn weigh(dist: &Path) -> Outcome<Vec<Weight>> {
     let mut weights = Vec::new();
     for entry in at(dist, fs::read_dir(dist))?.flatten() {
-        if entry.file_name() == NOT_VISITED {
+        if NOT_VISITED.iter().any(|name| entry.file_name() == *name) {
             continue;
         }
         let content = at(&entry.path(), fs::read(entry.path()))?;
