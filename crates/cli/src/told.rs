@@ -40,6 +40,7 @@ macro_rules! told {
 }
 
 told!(halfrow_judge::Finding, finding => finding.code.word());
+told!(halfrow_judge::tidy::Point, point => point.code);
 told!(halfrow_instruments::Finding, finding => finding.code);
 
 /// Findings as paragraphs, an empty line before each.

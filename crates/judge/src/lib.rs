@@ -38,6 +38,7 @@ mod rule;
 mod rules;
 mod second;
 mod telling;
+pub mod tidy;
 mod trial;
 mod tries;
 mod words;

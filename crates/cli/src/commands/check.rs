@@ -3,6 +3,7 @@
 use clap::Args;
 use halfrow_core::bench::Bench;
 use halfrow_core::solve::solve;
+use halfrow_judge::tidy::{Tidy, tidy};
 use halfrow_judge::{Finding, Severity};
 use serde_json::{Value, json};
 
@@ -17,6 +18,9 @@ use crate::told;
 pub struct Check {
     #[command(flatten)]
     bench: BenchFile,
+    /// Says instead what could be built more tidily, and a score from 0 to 100
+    #[arg(long)]
+    tidy: bool,
 }
 
 impl Answer for Check {
@@ -24,6 +28,11 @@ impl Answer for Check {
 
     fn answer(&self, json: bool) -> Result<Output, Failure> {
         let bench = self.bench.read()?;
+        if self.tidy {
+            let tidy = tidy(&bench);
+            let text = if json { lines(&tidy_value(&bench, &tidy)) } else { tidy_text(&bench, &tidy) };
+            return Ok(Output { text, findings: !tidy.points.is_empty() });
+        }
         let findings = halfrow_judge::check(&bench, &solve(&bench));
         let text = if json { lines(&value(&bench, &findings)) } else { text(&bench, &findings) };
         Ok(Output { text, findings: !findings.is_empty() })
@@ -36,6 +45,22 @@ fn text(bench: &Bench, findings: &[Finding]) -> String {
         return format!("{}: nothing is wrong.\n", title(bench));
     }
     format!("{}: {}.\n", title(bench), counts(findings)) + &told::text(findings)
+}
+
+/// How tidy it is, for people.
+fn tidy_text(bench: &Bench, tidy: &Tidy) -> String {
+    if tidy.points.is_empty() {
+        return format!("{}: built tidily, {} of 100.\n", title(bench), tidy.score());
+    }
+    let count = tidy.points.len();
+    let plural = if count == 1 { "" } else { "s" };
+    let head = format!("{}: {count} point{plural}, tidiness {} of 100.\n", title(bench), tidy.score());
+    head + &told::text(&tidy.points)
+}
+
+/// The same for programs.
+fn tidy_value(bench: &Bench, tidy: &Tidy) -> Value {
+    json!({ "tidiness": tidy.score(), "points": told::value(bench, &tidy.points) })
 }
 
 /// `1 fault and 2 habits`.
