@@ -312,10 +312,33 @@ pub static MEASURING: [Example; 6] = [
     ),
 ];
 
-/// All examples, and then those to measure on.
+/// All examples, then those to measure on and the untidy ones.
 pub fn all() -> impl Iterator<Item = &'static Example> {
-    ALL.iter().chain(&MEASURING)
+    ALL.iter().chain(&MEASURING).chain(&UNTIDY)
 }
+
+/// Three of the right benches once more, laid out as untidily as they still work: for `halfrow check --tidy`
+/// and for a lesson on layout. They are the same circuits, and nothing is wrong with them.
+pub static UNTIDY: [Example; 3] = [
+    right(
+        "harbour-mouth-messy",
+        "Harbour mouth, untidy",
+        "The four lights of the harbour mouth work as ever, on a board that nobody can read.",
+        embedded!("harbour-mouth-messy"),
+    ),
+    right(
+        "fog-horn-messy",
+        "Fog horn, untidy",
+        "The fog horn sounds as ever, on a board that nobody can read.",
+        embedded!("fog-horn-messy"),
+    ),
+    right(
+        "traffic-light-messy",
+        "Traffic light of the harbour gate, untidy",
+        "The traffic light changes as ever, on a board that nobody can read.",
+        embedded!("traffic-light-messy"),
+    ),
+];
 
 /// Names that examples had before, and what opens in their place: links to them are on worksheets.
 const FORMER_NAMES: [(&str, &str); 2] =

@@ -49,7 +49,7 @@ impl Line {
     }
 
     /// The distance from a place to the nearest of the line.
-    pub fn from_spot_mm(self, spot: Spot) -> f64 {
+    pub fn to_spot_mm(self, spot: Spot) -> f64 {
         let length = self.length_mm();
         if length < 1e-9 {
             return self.from.distance_mm(spot);
@@ -75,10 +75,10 @@ impl Line {
             return 0.0;
         }
         let ends = [
-            self.from_spot_mm(other.from),
-            self.from_spot_mm(other.to),
-            other.from_spot_mm(self.from),
-            other.from_spot_mm(self.to),
+            self.to_spot_mm(other.from),
+            self.to_spot_mm(other.to),
+            other.to_spot_mm(self.from),
+            other.to_spot_mm(self.to),
         ];
         ends.into_iter().fold(f64::INFINITY, f64::min)
     }
@@ -115,7 +115,7 @@ impl Area {
     }
 
     /// The distance from a place to it.
-    pub fn from_spot_mm(self, spot: Spot) -> f64 {
+    pub fn to_spot_mm(self, spot: Spot) -> f64 {
         let beyond = |at: f64, min: f64, max: f64| (min - at).max(at - max).max(0.0);
         let x = beyond(spot.x_mm, self.min.x_mm, self.max.x_mm);
         let y = beyond(spot.y_mm, self.min.y_mm, self.max.y_mm);

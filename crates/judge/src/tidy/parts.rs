@@ -113,7 +113,7 @@ pub(super) fn no_room(layout: &Layout<'_>) -> Vec<Point> {
     for &(hand, area) in bodies.iter().filter(|it| is_worked(it.0)) {
         let bridges = layout.bridges();
         let lying =
-            bridges.iter().map(|&(part, line)| (area.from_spot_mm(line.from.towards(line.to, 0.5)), part));
+            bridges.iter().map(|&(part, line)| (area.to_spot_mm(line.from.towards(line.to, 0.5)), part));
         let standing =
             bodies.iter().filter(|it| it.0 != hand).map(|&(part, other)| (gap_mm(area, other), part));
         let mut near: Vec<(f64, PartIx)> = lying.chain(standing).filter(|it| it.0 < FINGER_MM).collect();
@@ -239,6 +239,11 @@ pub(super) fn signal_back(layout: &Layout<'_>) -> Vec<Point> {
             }
         }
     }
+    // Two chips that answer each other have no first and second.
+    let pairs = [down.clone(), up.clone()].concat();
+    let one_way = |it: &[PartIx; 2]| !pairs.contains(&[it[1], it[0]]);
+    down.retain(one_way);
+    up.retain(one_way);
     let all = down.len() + up.len();
     let (back, way) = if up.len() <= down.len() { (up, "down") } else { (down, "up") };
     if all < FEW_SIGNALS || (back.len() as f64) < BACK_SHARE * all as f64 {
