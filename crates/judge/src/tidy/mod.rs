@@ -2,14 +2,14 @@
 //! touch. None of it is a fault: an untidy bench does what a tidy one does.
 //!
 //! Start with [`Layout`] (holes in millimetres, nets, supply), then the rules by theme: `wires`, `colours`,
-//! `parts`, `leads`. [`TIDY_RULES`] is the table. A rule is a function from the layout to points; it measures
+//! `placing`, `leads`. [`TIDY_RULES`] is the table. A rule is a function from the layout to points; it measures
 //! first and speaks only past a limit, which stands beside it with its reason. Wires and leads are taken as
 //! straight from hole to hole, as a flat wire lies.
 
 mod colours;
 mod layout;
 mod leads;
-mod parts;
+mod placing;
 mod wires;
 
 use halfrow_core::bench::{Bench, PartIx};
@@ -64,15 +64,15 @@ pub static TIDY_RULES: [TidyRule; 14] = [
     TidyRule { code: "supply-colour", source: PRACTICE, run: colours::of_supply },
     TidyRule { code: "net-colours", source: PRACTICE, run: colours::of_nets },
     TidyRule { code: "one-colour", source: PRACTICE, run: colours::all_one },
-    TidyRule { code: "part-stretched", source: PRACTICE, run: parts::stretched },
-    TidyRule { code: "chips-turned", source: PRACTICE, run: parts::turned },
-    TidyRule { code: "no-room", source: PRACTICE, run: parts::no_room },
+    TidyRule { code: "part-stretched", source: PRACTICE, run: placing::stretched },
+    TidyRule { code: "chips-turned", source: PRACTICE, run: placing::turned },
+    TidyRule { code: "no-room", source: PRACTICE, run: placing::no_room },
     TidyRule {
         code: "decoupling-far",
         source: "from memory: makers’ data sheets of logic chips and timers ask for about 100 nF close to the supply pins; the 20 mm are common practice, no source",
-        run: parts::decoupling,
+        run: placing::decoupling,
     },
-    TidyRule { code: "signal-back", source: PRACTICE, run: parts::signal_back },
+    TidyRule { code: "signal-back", source: PRACTICE, run: placing::signal_back },
 ];
 
 /// The most that one rule takes from the score: no habit alone makes a bench untidy, all of them together do.
