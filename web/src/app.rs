@@ -18,6 +18,7 @@ use crate::model::clock::slow;
 use crate::model::opening::{open_example, open_text};
 use crate::model::sight::whole;
 use crate::model::state::{Action, Help, Overlay, Sheet, State, empty};
+use crate::model::words;
 use crate::panel::drawer::{self, Drawer};
 use crate::panel::properties::{preferred_values, strip};
 use crate::panel::{self, Panel};
@@ -33,7 +34,7 @@ use crate::ui::button::Button;
 use crate::ui::focus::use_focus;
 use crate::ui::hooks::use_once;
 use crate::ui::page::{Handle, Store};
-use crate::ui::pieces::{Shows, hashed};
+use crate::ui::pieces::{Shows, hashed, shared};
 use crate::ui::spans::Span;
 use crate::ui::typed::Typed;
 
@@ -83,12 +84,14 @@ pub fn App() -> Html {
             { skip(&page, "To the findings", "tab-page") }
             <Header page={page.clone()} shows={shown_in_header(&page.state)} kept={kept.words} />
             <Drawer ..drawer::Props::of(&page) />
+            { page.piece([page.steady().turn(), 0, 0, 0, 0], power) }
             <main class="bench" aria-label="Bench">
                 { kept.notice }
                 if *update {
                     <p class="notice" role="status">{ "A newer version of Halfrow is ready. " }
                         { Button::new("Use it now").view(Callback::from(|_| browser::take_over())) }</p>
                 }
+                { page.piece([shared(&page.state.document.solved.bench), 0, 0, 0, 0], parts_in_words) }
                 <Grid page={page.calm()} />
                 { page.piece(dial::shown(&page.state), dial::dials) }
                 <BoardView page={page.clone()} {printing} />
@@ -275,7 +278,7 @@ fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
         let title = if silent { "Only the meter tells on this bench" } else { title };
         Button::new(name)
             .title(title)
-            .class("overlay")
+            .class("second overlay")
             .pressed(on)
             .off(silent)
             .does(page, Action::Toggle(overlay))
@@ -294,16 +297,16 @@ fn Header(HeaderProps { page, kept, .. }: &HeaderProps) -> Html {
             if !kept.is_empty() { <span class="kept-state">{ *kept }</span> }
             <span class="gap" />
             { Button::new("Undo").title("Undo (Ctrl+Z)").off(!undo).does(page, Action::Undo) }
-            { Button::new("Redo").title("Redo (Ctrl+Y)").off(!redo).does(page, Action::Redo) }
+            { Button::new("Redo").title("Redo (Ctrl+Y)").class("second").off(!redo).does(page, Action::Redo) }
             <span class="space" />
             { toggle("Trace", "Show the net under the pointer", overlays.trace, Overlay::Trace) }
             { toggle("Volts", "Shade every net by its voltage", overlays.volts, Overlay::Volts) }
             { toggle("Currents", "Show currents as arrows and figures", overlays.currents, Overlay::Currents) }
             <span class="space" />
-            { sheet("Examples", Sheet::Examples, "") }
-            { sheet("Share", Sheet::Share, "") }
-            { sheet("Find", Sheet::Find, "wide") }
-            { sheet("Keys", Sheet::Keys, "wide") }
+            { sheet("Examples", Sheet::Examples, "second") }
+            { sheet("Share", Sheet::Share, "second") }
+            { sheet("Find", Sheet::Find, "wide second") }
+            { sheet("Keys", Sheet::Keys, "wide second") }
             { sheet("More", Sheet::More, "") }
         </header>
     }
@@ -325,6 +328,27 @@ fn zoom(page: &Handle) -> Html {
             { Button::new("Fit").title("Show everything").view(fit) }
         </div>
     }
+}
+
+/// The parts as things of their own for a screen reader, which sees nothing of the picture.
+fn parts_in_words(page: &Handle) -> Html {
+    let parts = page.state.bench().parts.iter().map(words::placed);
+    html! { <ul class="away" aria-label="Parts on the bench">{ for parts.map(|it| html! { <li>{ it }</li> }) }</ul> }
+}
+
+/// The parts beside the board in a line, for a phone, whose width is the board's.
+fn power(page: &Handle) -> Html {
+    let lines = words::beside(&page.state.document.solved);
+    if lines.is_empty() {
+        return html! {};
+    }
+    let lines = lines.into_iter().map(|(part, name, figures)| {
+        html! {
+            <button onclick={page.on(move |_: MouseEvent| Action::Choose(part, false))}>
+                <i aria-hidden="true" /><b>{ name }</b>{ " " }<span>{ figures }</span></button>
+        }
+    });
+    html! { <div class="power" role="group" aria-label="Beside the board">{ for lines }</div> }
 }
 
 fn legend(page: &Handle) -> Html {

@@ -266,6 +266,37 @@ impl Page {
         self.wire.ask("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script })).map(drop)
     }
 
+    /// Sets the size of text that the person has chosen in the browser, pixels; 16 is what most have.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn text_size(&mut self, pixels: u32) -> Result {
+        let sizes = json!({ "fontSizes": { "standard": pixels, "fixed": pixels * 13 / 16 } });
+        self.wire.ask("Page.setFontSizes", sizes)?;
+        self.pictures(2)
+    }
+
+    /// Red, green and blue (0 to 255) of what is in sight along lines of pixels of the window: for each line,
+    /// from where to where, a list of as many colours as it has pixels.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub fn colours(&mut self, lines: &[[f64; 4]]) -> Result<Vec<Vec<[f64; 3]>>> {
+        let answer = self.wire.ask("Page.captureScreenshot", json!({ "format": "png" }))?;
+        let picture = json!(format!("data:image/png;base64,{}", answer["data"].as_str().unwrap_or_default()));
+        let script = format!(
+            "(async () => {{ const image = new Image(); image.src = {picture}; await image.decode(); \
+             const canvas = new OffscreenCanvas(image.width, image.height), pen = canvas.getContext('2d'); pen.drawImage(image, 0, 0); \
+             return {}.map(([x, y, to, down]) => {{ const far = Math.max(Math.abs(to - x), Math.abs(down - y)); \
+               return Array.from({{ length: Math.floor(far) + 1 }}, (_, i) => [...pen.getImageData(x + (to - x) * i / far, y + (down - y) * i / far, 1, 1).data].slice(0, 3)); }}); }})()",
+            json!(lines)
+        );
+        let found = self.evaluate(&script)?;
+        let colour = |it: &serde_json::Value| std::array::from_fn(|at| it[at].as_f64().unwrap_or(f64::NAN));
+        let line = |it: &serde_json::Value| it.as_array().into_iter().flatten().map(colour).collect();
+        Ok(found.as_array().into_iter().flatten().map(line).collect())
+    }
+
     /// What is in sight, as a PNG.
     ///
     /// # Errors

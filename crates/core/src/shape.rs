@@ -70,6 +70,9 @@ pub enum Paint {
     Tint(Tint),
     /// A disc of light that fades outwards, of the given colour (one of [`GLOWS`]).
     Glow(&'static str),
+    /// A fixed colour for a line whose width is counted in pixels of the screen, whatever the zoom; in a
+    /// picture that stands alone, in drawing units.
+    Halo(&'static str),
 }
 
 /// The colours of light that parts give off: name and CSS colour. A page or picture defines one
@@ -81,6 +84,14 @@ pub const GLOWS: [(&str, &str); 5] = [
     ("blue", "#4a8cff"),
     ("white", "#fff3d6"),
 ];
+
+/// How far the ring around the weakest light reaches, in pixels: with less, it is lost beside the rim of the
+/// lens on a small picture.
+pub const HALO_LEAST: f32 = 2.5;
+
+/// How much farther it does at full light: with more, it would hide the holes beside the lamp on a small
+/// picture.
+const HALO_MORE: f32 = 2.0;
 
 /// Fill, line and opacity of a shape.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -279,7 +290,19 @@ impl Sketch {
     pub fn glow(&mut self, at: Point, colour: &'static str, strength: f32) {
         let opacity = if strength > 0.0 { 0.35 + 0.65 * strength } else { 0.0 };
         let style = Style { fill: Paint::Glow(colour), stroke: Paint::None, width: 0.0, opacity };
-        self.circle(at.x, at.y, 16.0 + 24.0 * strength, style);
+        self.circle(at.x, at.y, 22.0 + 22.0 * strength, style);
+    }
+
+    /// Adds a ring of light around a lamp of radius `r`, bright with a dark edge, which stands out from
+    /// any ground by some pixels of the screen however small the lamp is drawn; unseen at strength 0.
+    pub fn halo(&mut self, at: Point, r: f32, (bright, edge): (&'static str, &'static str), strength: f32) {
+        let (opacity, r) = if strength > 0.0 { (1.0, r) } else { (0.0, 1.0) };
+        // Half of a line's width lies outside of the circle.
+        let outside = HALO_LEAST + HALO_MORE * strength;
+        for (colour, width) in [(edge, 2.0 * outside + 2.0), (bright, 2.0 * outside)] {
+            let style = Style { fill: Paint::None, stroke: Paint::Halo(colour), width, opacity };
+            self.circle(at.x, at.y, r, style);
+        }
     }
 
     /// A bare lead from one point to another with the shine of tinned wire.

@@ -11,8 +11,13 @@ use crate::layout::{self, Area};
 /// Height of the type, drawing units.
 const SIZE: f32 = 11.5;
 
-/// The largest type with which a label tells the part's value too; above it the name alone.
+/// The largest type with which every label tells the part's value too; with larger ones only where there is
+/// room for it.
 pub const WITH_VALUE: f32 = 16.0;
+
+/// How many square units of what matters a label in large type may cover to tell the value: less than the
+/// end of a leg (twice twelve by twelve), so that each hole in use is still seen to be.
+const ROOM: f32 = 250.0;
 
 /// The largest type of words on the board: larger ones would hide it.
 pub const LARGEST: f32 = 20.5;
@@ -113,9 +118,13 @@ impl Placer {
         if part.card.is_wire() || layout::is_off_board(bench, ix) || left_out {
             return None;
         }
-        let alone = part.card.group == Group::Light || size > WITH_VALUE;
-        let words = if alone && !pointed { part.id.clone() } else { part.title() };
-        let (at, _) = self.put(&places(bench, ix, &words, size), &words);
+        let (id, title) = (part.id.clone(), part.title());
+        let long = places(bench, ix, &title, size);
+        let short = !pointed
+            && (part.card.group == Group::Light
+                || (size > WITH_VALUE && self.best(&long, &title).covered > ROOM));
+        let (words, places) = if short { (id.clone(), places(bench, ix, &id, size)) } else { (title, long) };
+        let (at, _) = self.put(&places, &words);
         Some(Label { at, words })
     }
 
@@ -145,6 +154,13 @@ impl Placer {
     /// The place for words, of those on offer, and how many square units of what matters they cover
     /// there. From now on it is taken.
     pub fn put(&mut self, places: &[Point], words: &str) -> (Point, f32) {
+        let best = self.best(places, words);
+        self.take(best.area, OTHERS);
+        (best.at, best.covered)
+    }
+
+    /// The best of the places on offer.
+    fn best(&self, places: &[Point], words: &str) -> Best {
         let areas: Vec<Area> = places.iter().map(|at| chip::area(*at, words, self.size)).collect();
         // Most of what is on a board is out of reach of all of them.
         let far =
@@ -175,15 +191,20 @@ impl Placer {
             }
         }
         let area = areas[best.1];
-        let covered = covered(&area, f32::INFINITY);
-        self.take(area, OTHERS);
-        (places[best.1], covered)
+        Best { at: places[best.1], area, covered: covered(&area, f32::INFINITY) }
     }
 }
 
+/// A place for words, what they take up there, and how many square units of what matters they cover.
+struct Best {
+    at: Point,
+    area: Area,
+    covered: f32,
+}
+
 /// The labels of the parts on the board, in the order of parts; wires have none, and parts beside the
-/// board carry theirs with them. No type is smaller than `least`: labels get shorter where it is large,
-/// but that of the part that is pointed at, and are left out where it is larger still.
+/// board carry theirs with them. No type is smaller than `least`: where it is large, labels tell the value only
+/// if there is room, but that of the part that is pointed at; where it is larger still, they are left out.
 pub fn labels(bench: &Bench, least: f32, pointed: Option<PartIx>) -> Vec<Label> {
     Placer::new(bench, least, &[]).labels(bench, pointed)
 }
@@ -293,17 +314,19 @@ mod tests {
     }
 
     #[test]
-    fn a_label_in_large_type_is_short_but_for_the_part_that_is_pointed_at() {
+    fn values_are_told_where_there_is_room_and_always_of_the_part_that_is_pointed_at() {
         let bench = blinker(1.0);
         let is_long = |label: &Label| label.words.contains(' ');
         assert!(labels(&bench, 12.0, None).iter().filter(|it| is_long(it)).count() > 3);
-        assert!(!labels(&bench, 18.0, None).iter().any(is_long));
+        // On a board with much room the largest type has values too.
+        let mut roomy = bench.clone();
+        roomy.parts.retain(|part| part.card.kind == "resistor");
+        assert!(labels(&roomy, 20.0, None).iter().all(is_long));
         let part = bench.parts.iter().position(|part| part.card.kind == "resistor").unwrap();
         for least in [18.0, 30.0] {
-            let long: Vec<_> =
-                labels(&bench, least, Some(PartIx(part))).into_iter().filter(is_long).collect();
-            assert_eq!(long.len(), 1, "{least}");
-            assert!(long[0].words.starts_with(&bench.parts[part].id));
+            let all = labels(&bench, least, Some(PartIx(part)));
+            let id = &bench.parts[part].id;
+            assert!(all.iter().any(|it| is_long(it) && it.words.starts_with(id)), "{least}");
         }
         assert!(labels(&bench, 30.0, None).is_empty());
     }
@@ -316,7 +339,8 @@ mod tests {
         for part in (0..bench.parts.len()).map(PartIx) {
             let told = pointed_at(&bench, &bare, &all, part);
             assert_eq!(told.len(), all.len(), "{part:?}");
-            let others = told.iter().filter(|it| !it.words.contains(' '));
+            let own = |it: &Label| it.words.split(' ').next() == Some(bench.part(part).id.as_str());
+            let others = told.iter().filter(|it| !own(it));
             assert!(others.clone().all(|it| all.contains(it)), "{part:?}");
             assert!(others.count() + 1 >= all.len(), "{part:?}");
         }

@@ -3,7 +3,7 @@
 //! `bench + operating point + findings -> shapes -> SVG`. [`layout`] says where things are and
 //! [`palette`] what colour they have; [`mod@chip`] and [`labels`] put words where they cover nothing,
 //! [`board`] draws the bare boards, [`scene`] the parts, [`marks`] the findings' numbers in the margin.
-//! [`hit`] tells what is under a point; [`picture`] and [`mod@svg`] make a self-contained picture of it all.
+//! [`portrait`] is a kind of part by itself, with its pins. [`hit`] tells what is under a point; [`picture`] and [`mod@svg`] make a self-contained picture of it all.
 //! Each knows only what comes before it. The page draws the same shapes with the same code.
 
 pub mod board;
@@ -15,6 +15,7 @@ pub mod marks;
 pub mod meter;
 pub mod palette;
 pub mod picture;
+pub mod portrait;
 pub mod scene;
 pub mod svg;
 

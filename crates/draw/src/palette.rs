@@ -36,7 +36,7 @@ pub fn light(tint: Tint) -> &'static str {
 pub fn paint(paint: Paint, live: bool) -> String {
     match paint {
         Paint::None => "none".to_owned(),
-        Paint::Fixed(colour) => colour.to_owned(),
+        Paint::Fixed(colour) | Paint::Halo(colour) => colour.to_owned(),
         Paint::Tint(tint) if live => format!("var(--{})", name(tint)),
         Paint::Tint(tint) => light(tint).to_owned(),
         Paint::Glow(colour) => format!("url(#glow-{colour})"),

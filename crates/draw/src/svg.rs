@@ -32,6 +32,9 @@ pub fn attributes(style: &Style, live: bool) -> Vec<(&'static str, String)> {
         out.push(("stroke-linecap", "round".to_owned()));
         out.push(("stroke-linejoin", "round".to_owned()));
     }
+    if live && matches!(style.stroke, Paint::Halo(_)) {
+        out.push(("vector-effect", "non-scaling-stroke".to_owned()));
+    }
     if style.opacity < 1.0 {
         out.push(("opacity", n(style.opacity)));
     }

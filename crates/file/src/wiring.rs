@@ -27,7 +27,8 @@ use crate::read::{self, MAX_TEXT_BYTES};
 use crate::tree::Tree;
 use crate::write::word;
 
-/// The wiring list of a bench; what is as the card has it is left out. [`from_text`] reads it back.
+/// The wiring list of a bench: of each part what it was bought as (its ohms, its colour), and of all else
+/// what is not as the card has it. [`from_text`] reads it back.
 pub fn to_text(bench: &Bench) -> String {
     let parts = bench.parts.iter().map(line);
     let meters = bench.meters.iter().enumerate().map(|(index, it)| meters::line(bench, index, it));
@@ -37,8 +38,8 @@ pub fn to_text(bench: &Bench) -> String {
 /// The line of one part.
 pub fn line(part: &Part) -> String {
     let mut words = vec![part.id.clone(), part.card.kind.to_owned()];
-    for (param, &value) in part.card.params.iter().zip(&part.values) {
-        if value != param.range.default_value() {
+    for (index, (param, &value)) in part.card.params.iter().zip(&part.values).enumerate() {
+        if (index == 0 && !param.live) || value != param.range.default_value() {
             words.push(format!("{}={}", param.key, in_list(&param.range, value)));
         }
     }

@@ -116,7 +116,7 @@ fn the_examples_are_bench_files() {
 #[test]
 fn a_file_is_one_part_a_line_and_says_nothing_that_the_card_says() {
     let mut bench = Bench::new(BoardKind::Half);
-    let text = "R1 resistor 1=L+5 2=b5\nR2 resistor ohms=0.5 1=a8 2=-\n\
+    let text = "R1 resistor ohms=220 1=L+5 2=b5\nR2 resistor ohms=0.5 1=a8 2=-\n\
                 S1 slide-switch to=3 pin1=c10 turn=180 2=/out\n";
     bench = wiring::from_text(text, &bench).unwrap();
     bench.title = "Pier".to_owned();

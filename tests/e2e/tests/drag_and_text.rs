@@ -159,7 +159,7 @@ fn a_knob_is_chosen_and_dragged_by_its_body_and_a_relay_chosen() -> Result {
 fn the_wiring_list_is_edited_and_built() -> Result {
     let (mut visit, built) = pier_light()?;
     let page = &mut visit.page;
-    let changed = format!("{}D2 led A=e10 K=f10\n", built.replace("1=h7", "1=h8"));
+    let changed = format!("{}D2 led colour=red A=e10 K=f10\n", built.replace("1=h7", "1=h8"));
     page.fill("#wiring-text", &changed)?;
     page.click(".wiring .row button:first-child")?;
     assert_eq!(page.wiring()?, changed);
@@ -207,7 +207,7 @@ fn the_wiring_list_is_edited_cell_by_cell_with_the_keys() -> Result {
     assert_eq!(page.evaluate("document.activeElement.ariaLabel")?, "Kind of a new part");
     page.type_text("led")?;
     page.keys("Enter")?;
-    assert_eq!(page.wiring()?, format!("{built}D2 led A=- K=-\n"));
+    assert_eq!(page.wiring()?, format!("{built}D2 led colour=red A=- K=-\n"));
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }

@@ -123,7 +123,7 @@ fn spoilt_links_are_refused_with_words_and_the_page_lives_on() -> Result {
         assert_eq!(page.text(".calm h3")?, "An empty board", "{spoilt}");
         page.evaluate(&format!("void (location.hash = {spoilt:?} + 'x')"))?;
         page.put_part("LED", &["e7", "f7"])?;
-        assert!(page.wiring()?.contains("D1 led A=e7 K=f7"), "{spoilt}");
+        assert!(page.wiring()?.contains("D1 led colour=red A=e7 K=f7"), "{spoilt}");
         // Kept on this device it would be there at the next start.
         page.keys("Control+z")?;
         page.wait_for("document.querySelector('.kept-state')?.innerText === 'saved on this device'")?;
@@ -144,11 +144,11 @@ fn a_link_that_cant_be_opened_takes_nothing_away() -> Result {
     page.wait_until_live()?;
     page.wait_for("document.querySelector('.said')?.innerText.includes('as you left it')")?;
     assert!(page.text(".said")?.contains("newer Halfrow"));
-    assert!(page.wiring()?.contains("D1 led A=e7 K=f7"));
+    assert!(page.wiring()?.contains("D1 led colour=red A=e7 K=f7"));
     // A changed hash of another version is told of too.
     page.evaluate("void (location.hash = '#3.abc')")?;
     page.wait_for("document.querySelector('.said')?.innerText.includes('version 3')")?;
-    assert!(page.wiring()?.contains("D1 led A=e7 K=f7"));
+    assert!(page.wiring()?.contains("D1 led colour=red A=e7 K=f7"));
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }

@@ -268,6 +268,12 @@ fn flows(state: &State, ix: PartIx) -> Vec<(Point, Point, f64)> {
     flows
 }
 
+/// A line from hole to hole.
+pub fn lead(bench: &Bench, from: Hole, to: Hole) -> Option<String> {
+    let (from, to) = (layout::hole(bench, from)?, layout::hole(bench, to)?);
+    Some(format!("M{} {}L{} {}", n(from.x), n(from.y), n(to.x), n(to.y)))
+}
+
 /// A hole that won't take what is in hand: a crossed ring.
 pub fn refused(bench: &Bench, hole: Hole) -> Html {
     let Some(at) = layout::hole(bench, hole) else { return html! {} };

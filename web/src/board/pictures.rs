@@ -214,8 +214,7 @@ pub fn Picture(props: &PictureProps) -> Html {
     let body = match known.iter().find(|(own, _)| own == looks) {
         Some((_, picture)) => picture.clone(),
         None => {
-            // What is printed on a part may be a hair smaller.
-            let body = shapes::legible(&scene::part(bench, props.ix, looks), 0.95 * props.least);
+            let body = shapes::legible(&scene::part(bench, props.ix, looks), props.least);
             if known.len() >= KNOWN_LOOKS {
                 known.clear();
             }

@@ -10,15 +10,28 @@ pub fn view(shapes: &[Shape]) -> Html {
     legible(shapes, 0.0)
 }
 
-/// The same without type that is smaller than `least`.
+/// What is printed on a part grows by this much at most to be legible: more would leave the body.
+const GROWS: f32 = 1.42;
+
+/// The same with no type that is smaller than `least`: type grows to it where it is nearly as large, and is
+/// left out where it is far smaller.
 pub fn legible(shapes: &[Shape], least: f32) -> Html {
     shapes.iter().map(|shape| one(shape, least)).collect()
 }
 
 fn one(shape: &Shape, least: f32) -> Html {
-    if matches!(shape, Shape::Text { size, .. } if *size < least) {
-        return Html::default();
+    let mut grown = None;
+    if let Shape::Text { size, .. } = shape {
+        if GROWS * size < least {
+            return Html::default();
+        }
+        let mut larger = shape.clone();
+        if let Shape::Text { size, .. } = &mut larger {
+            *size = size.max(least);
+        }
+        grown = Some(larger);
     }
+    let shape = grown.as_ref().unwrap_or(shape);
     let (tag, attributes, words) = svg::element(shape, true);
     let mut element = VTag::new(tag);
     for (name, value) in attributes {

@@ -23,17 +23,22 @@ pub fn let_go(page: &Handle) -> Timer {
     after(LEAST_PUSH, move || page.dispatch(Action::LetGo))
 }
 
+/// Where the middle of the magnifier stands: above the finger, beside it near the upper edge, and never so
+/// that an edge of the board's place cuts it.
+fn lens_place(finger: Point, unit: f32, (x, y, width, height): View) -> Point {
+    let (away, r) = (AWAY * unit, (RADIUS + 2.0) * unit);
+    let within = |at: f32, low: f32, long: f32| at.min(low + long - r).max(low + r);
+    if finger.y - away - r > y {
+        return Point::new(within(finger.x, x, width), finger.y - away);
+    }
+    let side = if finger.x - away - r > x { -away } else { away };
+    Point::new(within(finger.x + side, x, width), within(finger.y, y, height))
+}
+
 /// The magnifier over a finger: what is around the point that it aims at, twice as large.
 pub fn lens(&Lens { finger, aim, unit }: &Lens, view: View) -> Html {
-    let (away, r) = (AWAY * unit, RADIUS * unit);
-    let centre = if finger.y - away - r > view.1 {
-        Point::new(finger.x, finger.y - away)
-    } else if finger.x - away - r > view.0 {
-        // Near the upper edge it stands beside the finger.
-        Point::new(finger.x - away, finger.y)
-    } else {
-        Point::new(finger.x + away, finger.y)
-    };
+    let r = RADIUS * unit;
+    let centre = lens_place(finger, unit, view);
     let (x, y, radius) = (n(centre.x), n(centre.y), n(r));
     let larger = format!("translate({x} {y}) scale(2) translate({} {})", -aim.x, -aim.y);
     let arm = 7.0 * unit;
@@ -48,5 +53,30 @@ pub fn lens(&Lens { finger, aim, unit }: &Lens, view: View) -> Html {
             <circle class="lens-rim" cx={x} cy={y} r={radius} stroke-width={n(2.0 * unit)} />
             <path class="lens-cross" d={cross} stroke-width={n(1.5 * unit)} />
         </g>
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_magnifier_is_never_cut_off_and_never_under_the_finger() {
+        // A phone's board at two zooms, and the narrowest that a page magnified four times leaves.
+        for (view, unit) in [
+            ((-86.0, -22.0, 392.0, 420.0), 1.09),
+            ((40.0, 100.0, 180.0, 190.0), 0.5),
+            ((0.0, 0.0, 300.0, 190.0), 1.0),
+        ] {
+            for (right, down) in (0..21).flat_map(|right| (0..21).map(move |down| (right, down))) {
+                let share = |step: i32, long: f32| step as f32 / 20.0 * long;
+                let finger = Point::new(view.0 + share(right, view.2), view.1 + share(down, view.3));
+                let at = lens_place(finger, unit, view);
+                let r = RADIUS * unit;
+                assert!(at.x - r >= view.0 && at.x + r <= view.0 + view.2, "{finger:?}: {at:?}");
+                assert!(at.y - r >= view.1 && at.y + r <= view.1 + view.3, "{finger:?}: {at:?}");
+                assert!(at.distance(finger) > r, "{finger:?}: {at:?}");
+            }
+        }
     }
 }

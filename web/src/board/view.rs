@@ -3,11 +3,11 @@
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use halfrow_core::bench::PartIx;
+use halfrow_core::bench::{Bench, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::shape::{Point, Shape, n};
 use halfrow_draw::labels::{self, Label, Placer};
-use halfrow_draw::{layout, marks, scene};
+use halfrow_draw::{board, layout, marks, scene};
 use yew::prelude::*;
 
 use crate::board::meter;
@@ -17,8 +17,9 @@ use crate::board::pointer::{Gestures, use_gestures};
 use crate::board::room::use_room;
 use crate::board::shapes;
 use crate::board::touch::lens;
-use crate::model::sight::{Room, follow, least_type, sight};
-use crate::model::state::{Action, Hand, Help, State, View, put_down};
+use crate::model::guide;
+use crate::model::sight::{Room, filled, follow, least_type, sight};
+use crate::model::state::{Action, Hand, Help, Preview, State, View, preview};
 use crate::paper::printed as paper;
 use crate::ui::page::Handle;
 use crate::ui::spans::Span;
@@ -63,7 +64,7 @@ fn use_names(state: &State, least: f32) -> (Rc<Placed>, Rc<Written>) {
 #[hook]
 fn use_marks(state: &State, least: f32) -> Rc<Vec<Shape>> {
     let solved = &state.document.solved;
-    let tells = state.screen.help >= Help::Place;
+    let tells = state.screen.help >= Help::Place && !guide::told(state).is_empty();
     let told = (Kept(solved.bench.clone()), Kept(solved.findings.clone()), least, tells);
     use_memo(told, |(Kept(bench), Kept(findings), least, tells)| {
         marks::draw(bench, if *tells { findings.as_slice() } else { &[] }, *least)
@@ -87,12 +88,18 @@ fn use_follow(page: &Handle, gestures: &Gestures, view: View, room: Room) {
 }
 
 /// What is in hand, where it would go down.
-fn ghost(state: &State, hole: Hole) -> Html {
-    match put_down(state.bench(), &state.selection.hand, &state.selection.chosen, hole) {
-        Some(Ok((bench, part))) => {
-            html! { <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g> }
-        }
-        _ => overlays::refused(state.bench(), hole),
+fn ghost(state: &State, cursor: Option<Hole>) -> Html {
+    let Preview { placed, lead, refused } = preview(state, cursor);
+    html! {
+        <>
+            if let Some((bench, part)) = placed {
+                <g class="ghost">{ shapes::view(&scene::ghost(&bench, part)) }</g>
+            }
+            if let Some(d) = lead.and_then(|(from, to)| overlays::lead(state.bench(), from, to)) {
+                <path class="ghost-lead" {d} />
+            }
+            { refused.map(|hole| overlays::refused(state.bench(), hole)) }
+        </>
     }
 }
 
@@ -111,6 +118,12 @@ fn hidden(state: &State) -> Option<PartIx> {
         Hand::Whole { part, .. } => Some(*part),
         _ => None,
     }
+}
+
+/// The letters and the rails' signs, where the board's own are out of sight.
+fn header(bench: &Bench, view: View, room: Room, least: f32) -> Html {
+    let top = filled(view, room).1;
+    html! { <g class="header">{ shapes::view(&board::header(bench, top, least)) }</g> }
 }
 
 /// Properties of [`BoardView`].
@@ -142,8 +155,8 @@ pub fn BoardView(props: &Props) -> Html {
     use_follow(page, &gestures, view, room);
     let hidden = hidden(state);
     // Always one piece: what comes and goes would move its neighbours, and yew would make them all again.
-    let ghost = cursor.filter(|_| state.selection.hand != Hand::Empty).map(|hole| ghost(state, hole));
-    let ghost = ghost.unwrap_or_default();
+    let in_hand = state.selection.hand != Hand::Empty && !props.printing;
+    let ghost = if in_hand { ghost(state, cursor) } else { Html::default() };
     let view_box = format!("{} {} {} {}", view.0, view.1, view.2, view.3);
     html! {
         <svg ref={svg} class={classes!("board", tall.then_some("tall"))} viewBox={view_box} preserveAspectRatio="xMidYMid meet" aria-hidden="true"
@@ -162,7 +175,8 @@ pub fn BoardView(props: &Props) -> Html {
                 { overlays::over(state, cursor, least, &|| placer.get_or_init(|| placed.0.with(names)).clone()) }
                 { meter::leads(state, cursor) }
             </g>
-            if let Some(it) = gestures.lens() { { lens(&it, view) } }
+            if !props.printing { { header(bench, view, room, least) } }
+            if let Some(it) = gestures.lens() { { lens(&it, filled(view, room)) } }
             if let Some(corners) = gestures.marquee() { { marquee(corners) } }
         </svg>
     }

@@ -1,7 +1,12 @@
 //! How the chart is set: what it shows, its scales, its trigger.
 
+use halfrow_core::board::Hole;
+use halfrow_core::card::Group;
 use halfrow_core::math;
+use halfrow_core::part::Part;
 use halfrow_core::probe::Probe;
+
+use crate::model::state::Solved;
 
 /// How many probes a chart has.
 pub const PROBES: usize = 4;
@@ -67,7 +72,48 @@ impl Default for Chart {
     }
 }
 
+/// What is worth watching on a bench that takes time: the voltage that each of the first two capacitors holds,
+/// what drives its first lamps or motors, and the current into the first of them.
+pub fn suggested(solved: &Solved) -> [Option<Probe>; PROBES] {
+    let (bench, nets) = (&*solved.bench, &solved.point.nets);
+    let mut found: Vec<Probe> = Vec::new();
+    if solved.is_timed() {
+        let name = |hole: Hole| nets.of_hole(bench, hole).map(|net| nets.net(net).name.as_str());
+        // A supply's voltage stays what it is.
+        let moves = |hole: &Hole| name(*hole).is_some_and(|name| name.starts_with("net "));
+        let of = |groups: &[Group]| {
+            let parts = bench.parts.iter().filter(|part| groups.contains(&part.card.group));
+            parts.cloned().collect::<Vec<_>>()
+        };
+        let watch = |part: &Part, found: &mut Vec<Probe>| {
+            let hole = part.legs.iter().filter_map(|leg| leg.hole).find(moves);
+            let known = |it: &Probe| matches!(it, Probe::Hole(other) if hole.and_then(name) == name(*other));
+            if let Some(hole) = hole.filter(|_| !found.iter().any(known)) {
+                found.push(Probe::Hole(hole));
+            }
+        };
+        // What only keeps a chip's supply steady moves nowhere, and is passed over by that.
+        of(&[Group::Store]).iter().take(4).for_each(|part| watch(part, &mut found));
+        found.truncate(2);
+        let ends = of(&[Group::Light, Group::Move]);
+        ends.iter().take(2).for_each(|part| watch(part, &mut found));
+        found.truncate(PROBES - 1);
+        found.extend(ends.first().map(|part| Probe::current(part.id.clone())));
+    }
+    let mut found = found.into_iter();
+    std::array::from_fn(|_| found.next())
+}
+
 impl Chart {
+    /// Watches something more, in the first free place or else in the last one. Says which place that is.
+    pub fn watch(&mut self, probe: Probe) -> usize {
+        let there = self.probes.iter().position(|it| it.as_ref() == Some(&probe));
+        let free = || self.probes.iter().position(Option::is_none);
+        let place = there.or_else(free).unwrap_or(PROBES - 1);
+        self.probes[place] = Some(probe);
+        place
+    }
+
     /// Whether it shows something of this unit.
     pub fn shows(&self, unit: &str) -> bool {
         self.probes.iter().flatten().any(|probe| probe.unit().symbol() == unit)
@@ -78,6 +124,32 @@ impl Chart {
 mod tests {
     use super::*;
     use halfrow_core::amount::plain;
+
+    #[test]
+    fn what_takes_time_has_something_worth_watching_and_nothing_twice() {
+        for example in halfrow_file::examples::ALL {
+            let solved = Solved::of(halfrow_file::read(example.text()).unwrap());
+            let all: Vec<Probe> = suggested(&solved).into_iter().flatten().collect();
+            assert_eq!(all.is_empty(), !solved.is_timed(), "{}", example.slug);
+            let nets: Vec<_> = all
+                .iter()
+                .filter_map(|probe| match probe {
+                    Probe::Hole(hole) => solved.point.nets.of_hole(&solved.bench, *hole),
+                    Probe::Current { .. } => None,
+                })
+                .collect();
+            for (index, net) in nets.iter().enumerate() {
+                assert!(!nets[..index].contains(net), "{}", example.slug);
+            }
+        }
+    }
+
+    #[test]
+    fn a_fifth_trace_takes_the_last_place_and_the_same_one_none() {
+        let mut chart = Chart::default();
+        let names = ["R1", "R2", "R3", "R4", "R5", "R2"];
+        assert_eq!(names.map(|name| chart.watch(Probe::current(name))), [0, 1, 2, 3, 3, 1]);
+    }
 
     #[test]
     fn times_on_offer_go_in_steps_of_1_2_5() {

@@ -9,7 +9,7 @@
 mod fingers;
 mod meter;
 
-use halfrow_core::bench::{LegId, PartIx};
+use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Group};
 use halfrow_core::meter::Dial;
@@ -68,6 +68,24 @@ impl Around<'_> {
     fn hand(&self) -> &Hand {
         &self.state.selection.hand
     }
+}
+
+/// The hole of the nearest leg of the part whose body is under a point, where no hole is near it, or a lamp's
+/// wide lens hides it: what is pointed at then is the part.
+fn on_body(bench: &Bench, point: Point) -> Option<Hole> {
+    let is_lamp = |part: PartIx| bench.part(part).card.group == Group::Light && !bench.part(part).is_rigid();
+    let lamps = (0..bench.parts.len()).map(PartIx).filter(|&part| is_lamp(part));
+    let mut under = lamps.filter(|&part| layout::centre(bench, part).distance(point) < 18.0);
+    let part = under.next().or_else(|| {
+        let free = layout::nearest_hole(bench, point).is_none();
+        match free.then(|| hit::under(bench, point)).flatten() {
+            Some(Hit::Body(part)) => Some(part),
+            _ => None,
+        }
+    })?;
+    let legs = bench.part(part).legs.iter().filter_map(|leg| leg.hole);
+    let places = legs.filter_map(|hole| Some((layout::hole(bench, hole)?.distance(point), hole)));
+    places.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, hole)| hole)
 }
 
 /// A pointer: the mouse, a pen, a finger.
@@ -320,7 +338,9 @@ impl Gesture {
         let point = around.projection.point((pointer.at.0, pointer.at.1 - lifted));
         let aimed = self.drag.map_or(point, |drag| drag.aim(around, point));
         let mut actions = Vec::new();
-        self.point_at(around.hole(aimed), around, &mut actions);
+        let on_body =
+            if self.drag.is_none() && *around.hand() == Hand::Empty { on_body(bench, point) } else { None };
+        self.point_at(on_body.or_else(|| around.hole(aimed)), around, &mut actions);
         let Some(mut drag) = self.drag else { return actions };
         let first = !drag.moved && drag.far > STILL;
         if first {

@@ -4,14 +4,15 @@
 //! and the fields that are written into. [`clock`], [`chart`] and [`wiring`] are parts of it, [`chosen`] and
 //! [`clipboard`] what is done with several parts, [`opening`] what can be opened, [`sight`] what of the bench
 //! is in view, [`walk`] where keys lead on the board, [`gesture`] what a pointer does there. [`words`] says
-//! things, [`lamps`] tells what has become of the lamps, [`quiet`] keeps figures back where only the meter
-//! tells.
+//! things, [`lamps`] tells what has become of the lamps, [`guide`] what a first circuit still needs, [`quiet`]
+//! keeps figures back where only the meter tells.
 
 pub mod chart;
 pub mod chosen;
 pub mod clipboard;
 pub mod clock;
 pub mod gesture;
+pub mod guide;
 pub mod keeping;
 pub mod lamps;
 pub mod opening;

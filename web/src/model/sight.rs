@@ -2,6 +2,7 @@
 
 use halfrow_core::bench::Bench;
 use halfrow_core::shape::Point;
+use halfrow_draw::board::header_height;
 use halfrow_draw::layout;
 
 use crate::model::state::View;
@@ -9,12 +10,15 @@ use crate::model::state::View;
 /// Width and height of the board's place on the page, in pixels.
 pub type Room = (f32, f32);
 
-/// Pixels for a unit below which the bench does not open as a whole: holes would be less than nine
-/// pixels apart, too near for an eye to count rows.
-const SMALLEST: f32 = 0.44;
+/// The smallest type on the board, pixels.
+const TYPE: f32 = 12.0;
 
-/// Pixels for a unit at which it opens instead: the row numbers' type, eleven units, is nearly nine pixels,
-/// and a phone is as wide as the board with its margin.
+/// Pixels for a unit below which the bench does not open as a whole: rows, 20 units apart, would have no
+/// room for their numbers.
+const SMALLEST: f32 = TYPE / 20.0;
+
+/// Pixels for a unit at which it opens instead: labels, in type of 15 units, have room for the parts' values
+/// beside them. With more, less of the board would be in sight.
 const LEGIBLE: f32 = 0.8;
 
 /// How far inside the edge the cursor is brought, in units: two rows.
@@ -33,15 +37,17 @@ fn opening(bench: &Bench, room: Room) -> View {
     if room.0 <= 0.0 || scale(all, room) >= SMALLEST {
         return all;
     }
-    let (width, height) = (room.0 / LEGIBLE, (room.1 / LEGIBLE).min(all.3));
-    let x = if width >= all.2 {
-        all.0 - (width - all.2) / 2.0
-    } else {
-        // The board itself, then the marks of findings to its right, and what stands to its left last.
-        layout::board(bench, 0).x - 8.0
-    };
+    let board = layout::board(bench, 0);
+    // Where there is no room for what stands beside the board, the board has the width.
+    let narrow = room.0 / LEGIBLE < all.2;
+    let scale = if narrow { (room.0 / (board.width + 2.0 * EDGE)).max(LEGIBLE) } else { LEGIBLE };
+    let (width, height) = (room.0 / scale, (room.1 / scale).min(all.3));
+    let x = if narrow { board.x - EDGE } else { all.0 - (width - all.2) / 2.0 };
     (x, all.1, width, height)
 }
+
+/// Left of the board and right of it where it has the width, units.
+const EDGE: f32 = 6.0;
 
 /// What is in sight now.
 pub fn sight(bench: &Bench, view: Option<View>, room: Room) -> View {
@@ -53,15 +59,15 @@ pub fn scale(view: View, room: Room) -> f32 {
     (room.0 / view.2).min(room.1 / view.3)
 }
 
-/// The smallest type for the picture, in units: nine pixels. In steps, so that not every turn of the
+/// The smallest type for the picture, in units: twelve pixels. In steps, so that not every turn of the
 /// wheel draws the board anew; type that is larger than any of the picture's is all the same.
 pub fn least_type(view: View, room: Room) -> f32 {
     let scale = scale(view, room);
-    if scale > 0.0 { (9.0 / scale * 4.0).ceil().max(24.0) / 4.0 } else { 9.0 }
+    if scale > 0.0 { (TYPE / scale * 4.0).ceil().max(24.0) / 4.0 } else { TYPE }
 }
 
 /// A view with all that its room shows: the picture is fitted into it and stands in its middle.
-fn filled(view: View, room: Room) -> View {
+pub fn filled(view: View, room: Room) -> View {
     let scale = scale(view, room);
     if scale <= 0.0 {
         return view;
@@ -96,7 +102,9 @@ pub fn follow(view: View, room: Room, at: Point) -> View {
     let (low, high) = (Point::new(now.0, now.1), Point::new(now.0 + now.2, now.1 + now.3));
     // With the frame around it.
     let seen = |at: f32, low: f32, high: f32| at - 10.0 >= low && at + 10.0 <= high;
-    if seen(at.x, low.x, high.x) && seen(at.y, low.y, high.y) {
+    // Below the line of letters that stays in sight.
+    let under = if low.y > 0.0 { header_height(least_type(view, room)) } else { 0.0 };
+    if seen(at.x, low.x, high.x) && seen(at.y, low.y + under, high.y) {
         return view;
     }
     let dx = shift(low.x, high.x, at.x - AHEAD, at.x + AHEAD);
@@ -150,9 +158,9 @@ mod tests {
         for (kind, room, all) in [
             (BoardKind::Half, ROOMS[0], true),
             (BoardKind::Half, ROOMS[1], true),
-            (BoardKind::Half, ROOMS[2], true),
-            (BoardKind::Half, ROOMS[3], true),
-            (BoardKind::Full, ROOMS[0], true),
+            (BoardKind::Half, ROOMS[2], false),
+            (BoardKind::Half, ROOMS[3], false),
+            (BoardKind::Full, ROOMS[0], false),
             (BoardKind::Full, ROOMS[1], false),
             (BoardKind::Full, ROOMS[3], false),
         ] {
@@ -160,11 +168,23 @@ mod tests {
             let view = sight(&bench, None, room);
             assert_eq!(view == whole(&bench), all, "{kind:?} {room:?}");
             assert!(all || scale(view, room) >= LEGIBLE - 0.01, "{kind:?} {room:?}");
+            // Every row has room for its number in the smallest type.
+            assert!(least_type(view, room) <= 20.25, "{kind:?} {room:?}");
             // The first row is in sight on both sides.
             for hole in ["a1", "j1"] {
                 let at = layout::hole(&bench, Hole::parse(hole).unwrap()).unwrap();
                 assert_eq!(follow(view, room, at), view, "{hole} {room:?}");
             }
+        }
+    }
+
+    #[test]
+    fn a_phone_gives_the_board_its_width() {
+        for kind in [BoardKind::Half, BoardKind::Full] {
+            let bench = Bench::new(kind);
+            let (board, view) = (layout::board(&bench, 0), sight(&bench, None, ROOMS[3]));
+            assert!(board.width * scale(view, ROOMS[3]) > 0.95 * ROOMS[3].0, "{view:?}");
+            assert!(view.0 <= board.x && board.x + board.width <= view.0 + view.2, "{view:?}");
         }
     }
 
@@ -187,6 +207,8 @@ mod tests {
         let bench = Bench::new(BoardKind::Full);
         let all = whole(&bench);
         assert_eq!(scrolled(all, ROOMS[0], &bench, 30.0, 30.0), all);
+        let upper = sight(&bench, None, ROOMS[0]);
+        assert!(upper.3 < all.3);
         let upper = sight(&bench, None, ROOMS[1]);
         assert_eq!(scrolled(upper, ROOMS[1], &bench, 0.0, -30.0), upper);
         let down = scrolled(upper, ROOMS[1], &bench, 0.0, 1e6);

@@ -28,7 +28,7 @@ pub use document::{Document, Solved};
 pub use fields::{Field, LONGEST_DRAFT, NO_PART, Refused, Writing};
 pub use judging::Verdict;
 pub use meter::{Measuring, Use};
-pub use moves::put_down;
+pub use moves::{Preview, preview, put_down};
 pub use plan::{Planning, told};
 pub use screen::Screen;
 pub use selection::Selection;
@@ -183,11 +183,13 @@ impl State {
             Action::SetDraft(text) => self.writing.set_draft(text),
             Action::BuildDraft => self.build_text(),
             Action::SetChart(chart) => self.chart = *chart,
+            Action::Watch(probe) => self.watch(probe),
             Action::SetPlan(plan) => self.set_plan(plan.map(|it| *it)),
             Action::Compare => self.compare(),
             Action::ShowMove(index) => self.show_move(index),
             Action::DoMove => self.do_move(),
         }
+        self.document.note_beginning();
     }
 }
 

@@ -203,7 +203,7 @@ mod tests {
         let bench = bench();
         let rows: Vec<String> = bench.parts.iter().map(|part| cells(part).join(" | ")).collect();
         assert_eq!(rows[0], "R1 | resistor ohms=470 | L+5 | b5");
-        assert_eq!(rows[1], "D1 | led | e5/barely | f5");
+        assert_eq!(rows[1], "D1 | led colour=red | e5/barely | f5");
         assert!(rows[2].starts_with("S1 | slide-switch turn=90 | c10 | "), "{}", rows[2]);
         for (row, part) in bench.parts.iter().enumerate() {
             for (column, text) in cells(part).iter().enumerate() {

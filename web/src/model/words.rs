@@ -4,14 +4,28 @@ use halfrow_core::amount;
 use halfrow_core::bench::{Bench, LegId, PartIx, PlaceError};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Footprint, Param, Range, Value};
-use halfrow_core::nets::NetIx;
+use halfrow_core::nets::{Net, NetIx};
 use halfrow_core::part::{Depth, Part};
+use halfrow_core::probe::Probe;
 
+use halfrow_draw::layout;
+use halfrow_judge::{Finding, Severity};
+
+use crate::model::guide;
 use crate::model::state::{Hand, Solved, State};
 
 /// A number of things as a sentence: `1 finding.`, `3 findings.`
 pub fn count(count: usize, one: &str, more: &str) -> String {
     format!("{count} {}.", if count == 1 { one } else { more })
+}
+
+/// How bad a finding is, in a word. What somebody is still building is not at risk: it isn’t finished.
+pub fn severity(finding: &Finding, is_example: bool) -> &'static str {
+    if finding.severity == Severity::Risk && !is_example && guide::is_unfinished(finding) {
+        "not finished"
+    } else {
+        finding.severity.word()
+    }
 }
 
 /// What to do with what is in hand.
@@ -131,6 +145,33 @@ pub fn reading(solved: &Solved, ix: PartIx, between: &str) -> String {
     }
 }
 
+/// A part and where its legs are: `Resistor R1 220 Ω: first leg in L+5, second leg in b7`.
+pub fn placed(part: &Part) -> String {
+    let legs = part.card.pins.iter().zip(&part.legs).map(|(pin, leg)| match leg.hole {
+        Some(hole) => format!("{} in {hole}", pin.says),
+        None => format!("{} in the air", pin.says),
+    });
+    format!("{} {}: {}", part.card.name, part.title(), legs.collect::<Vec<_>>().join(", "))
+}
+
+/// The parts that stand beside the board, each with its name and what there is to say of it: `4 × AA, 5.45 V,
+/// 41.0 mA, to L+1, L-1`.
+pub fn beside(solved: &Solved) -> Vec<(PartIx, String, String)> {
+    let bench = &solved.bench;
+    let parts = (0..bench.parts.len()).map(PartIx).filter(|&ix| layout::is_off_board(bench, ix));
+    let line = |ix: PartIx| {
+        let part = bench.part(ix);
+        let volts = solved.point.part(ix).volts_across(0, 1).map_or(String::new(), amount::volts);
+        let pin = usize::from(part.card.source.is_some());
+        let amps = amount::amps(solved.point.part(ix).pins[pin].amps);
+        let holes = part.legs.iter().map(|leg| leg.hole.map_or("–".to_owned(), |hole| hole.to_string()));
+        let holes = holes.collect::<Vec<_>>().join(", ");
+        let figures = if bench.may_tell_figures() { format!("{volts}, {amps}, ") } else { String::new() };
+        (ix, part.id.clone(), format!("{}, {figures}to {holes}", (part.card.label)(part)))
+    };
+    parts.map(line).collect()
+}
+
 /// Volts across, current and state of a part, as a table shows them; dashes where only the meter tells.
 pub fn readings(solved: &Solved, ix: PartIx) -> (String, String, &'static str) {
     let part = solved.bench.part(ix);
@@ -154,6 +195,37 @@ pub fn hole(solved: &Solved, hole: Hole) -> String {
     }
     words.push(net(solved, hole));
     words.join(", ")
+}
+
+/// What a net is called by: a supply's side by that, any other by what is on it: `R1, D1 (b7)`.
+pub fn net_name(solved: &Solved, net: &Net) -> String {
+    let Some(hole) = net.taken_holes(&solved.bench).into_iter().next() else { return net.name.clone() };
+    if !net.name.starts_with("net ") {
+        return format!("{} ({hole})", net.name);
+    }
+    let part = |leg: &LegId| solved.bench.part(leg.part);
+    // A wire only joins; what it joins says more.
+    let mut names: Vec<&str> =
+        net.legs.iter().map(part).filter(|part| !part.card.is_wire()).map(|part| part.id.as_str()).collect();
+    names.dedup();
+    let more = if names.len() > 3 { " …" } else { "" };
+    names.truncate(3);
+    if names.is_empty() {
+        format!("{} ({hole})", net.name)
+    } else {
+        format!("{}{more} ({hole})", names.join(", "))
+    }
+}
+
+/// What a trace shows: a net by what is on it, or the current into a part.
+pub fn probe(solved: &Solved, probe: &Probe) -> String {
+    match probe {
+        Probe::Hole(hole) => match solved.point.nets.of_hole(&solved.bench, *hole) {
+            Some(net) => net_name(solved, solved.point.nets.net(net)),
+            None => hole.to_string(),
+        },
+        Probe::Current { .. } => format!("current into {}", probe.name()),
+    }
 }
 
 /// The net of a hole: `net 3: R1, D1; 3.20 V`.

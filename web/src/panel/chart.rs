@@ -16,6 +16,7 @@ use scale::{moment, scales, window};
 
 use crate::model::chart::{Chart, PROBES, SECONDS, Trigger, VOLTS, step, volts};
 use crate::model::state::{Action, Field, NO_PART};
+use crate::model::words;
 use crate::panel::properties::Written;
 use crate::platform::{files, page as browser};
 use crate::run::traces::{Measures, with_traces};
@@ -106,7 +107,7 @@ pub fn ChartTab(props: &Props) -> Html {
                 { Button::new("Print").view(page.on(|_| { browser::print(); Action::Say(String::new()) })) }
             </div>
             { cursor_fields(page, &chart, from, to) }
-            { table(&chart, from, to) }
+            { table(page, &chart, from, to) }
             <p class="quiet pad">{ with_traces(|traces| scales(&chart, traces, from, to)) }</p>
         </div>
     }
@@ -146,7 +147,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
     let chosen = &chart.probes[index];
     let nets = solved.point.nets.all.iter().filter_map(|net| {
         let hole = net.taken_holes(&solved.bench).first().copied()?;
-        Some((Probe::Hole(hole), format!("{} ({hole})", net.name)))
+        Some((Probe::Hole(hole), words::net_name(solved, net)))
     });
     let parts = solved
         .bench
@@ -158,7 +159,7 @@ fn probe_field(page: &Handle, chart: &Chart, index: usize) -> Html {
     options.extend(nets.chain(parts).map(|(probe, words)| (Some(probe), words)));
     // A hole that is watched and is no net's first is offered too.
     if chosen.is_some() && !options.iter().any(|(probe, _)| probe == chosen) {
-        options.extend(chosen.clone().map(|probe| (Some(probe.clone()), probe.name())));
+        options.extend(chosen.clone().map(|probe| (Some(probe.clone()), words::probe(solved, &probe))));
     }
     let fields: Vec<Html> = options
         .iter()
@@ -217,7 +218,7 @@ fn cursor_fields(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
 }
 
 /// What is measured on each trace.
-fn table(chart: &Chart, from: f64, to: f64) -> Html {
+fn table(page: &Handle, chart: &Chart, from: f64, to: f64) -> Html {
     let rows: Vec<Html> = (0..PROBES)
         .filter_map(|index| {
             let probe = chart.probes[index].as_ref()?;
@@ -228,7 +229,7 @@ fn table(chart: &Chart, from: f64, to: f64) -> Html {
             let hertz = measures.and_then(|it| it.hertz).map_or("–".to_owned(), |it| amount::with_prefix(it, "Hz"));
             let duty = measures.and_then(|it| it.duty).map_or("–".to_owned(), |it| format!("{:.0} %", 100.0 * it));
             Some(html! {
-                <tr><th scope="row">{ line(index) }{ probe.name() }</th><td>{ amount(|it| it.mean) }</td><td>{ amount(|it| it.rms) }</td>
+                <tr><th scope="row">{ line(index) }{ words::probe(&page.state.document.solved, probe) }</th><td>{ amount(|it| it.mean) }</td><td>{ amount(|it| it.rms) }</td>
                     <td>{ amount(|it| it.high - it.low) }</td><td>{ hertz }</td><td>{ duty }</td></tr>
             })
         })

@@ -7,6 +7,7 @@ use web_sys::{Element, HtmlInputElement};
 use yew::prelude::*;
 
 use crate::model::state::{Action, Hand, Use};
+use crate::panel::pictured::Pictured;
 use crate::ui::focus as roving;
 use crate::ui::page::{Handle, Store};
 
@@ -83,7 +84,7 @@ pub fn Drawer(props: &Props) -> Html {
                     onfocus={let last = last.clone(); Callback::from(move |_: FocusEvent| last.set(card.kind))}
                     {onpointerdown} {onpointerleave}
                     onclick={Callback::from(move |_: MouseEvent| to.dispatch(Action::Take(card)))}>
-                    <span>{ card.name }</span>{ key }
+                    <Pictured kind={card.kind} /><span>{ card.name }</span>{ key }
                 </button>
             </>
         }

@@ -4,6 +4,7 @@
 pub mod chart;
 pub mod drawer;
 pub mod meter;
+pub mod pictured;
 pub mod plan;
 pub mod properties;
 pub mod wiring;
@@ -13,9 +14,10 @@ use halfrow_core::bench::PartIx;
 use halfrow_core::card::Group;
 use halfrow_core::nets::NetIx;
 use halfrow_core::part::Depth;
-use web_sys::HtmlSelectElement;
+use web_sys::{Element, HtmlSelectElement};
 use yew::prelude::*;
 
+use crate::model::guide;
 use crate::model::opening::open_example;
 use crate::model::quiet::ONLY_THE_METER;
 use crate::model::state::{Action, Hand, Help, State, Tab};
@@ -53,7 +55,9 @@ pub fn shown(page: &Handle) -> Shows {
             tab,
             shared(&state.document.solved.findings),
             // What is said where nothing is found.
-            hashed(&state.bench().title) + u64::from(is_begun(state)),
+            hashed(&state.bench().title)
+                + u64::from(is_begun(state))
+                + guide::next(state).map_or(0, |(_, words)| hashed(&words)),
             state.selection.shown.map_or(0, |index| index as u64 + 1),
             match &state.selection.hand {
                 Hand::Part { .. } => hashed(&words::hand(state)),
@@ -83,8 +87,7 @@ fn is_loose(state: &State) -> bool {
 pub fn Panel(props: &Props) -> Html {
     let _span = Span::new("draw");
     let page = &props.page;
-    let count =
-        if page.state.screen.help == Help::Nothing { 0 } else { page.state.document.solved.findings.len() };
+    let count = if page.state.screen.help == Help::Nothing { 0 } else { guide::told(&page.state).len() };
     let tabs = [
         (Tab::Findings, "Findings"),
         (Tab::Meter, "Meter"),
@@ -114,10 +117,13 @@ pub fn Panel(props: &Props) -> Html {
             tab.click();
         }
     });
+    let pulled = use_state_eq(|| false);
+    let grip = grip(&pulled);
     html! {
-        <section class="panel" aria-label="What the bench does">
+        <section class={classes!("panel", pulled.then_some("pulled"))} aria-label="What the bench does">
+            { grip }
             <h2 class="away">{ "What the bench does" }</h2>
-            <div role="tablist" class="tabs" {onkeydown}>{ for buttons }</div>
+            <div role="tablist" class="tabs" aria-label="Pages of the panel" {onkeydown}>{ for buttons }</div>
             <div role="tabpanel" id="tab-page" aria-labelledby={format!("tab-{open:?}")} class="tab-page" tabindex="0">
                 { match open {
                     Tab::Findings => findings(page),
@@ -140,6 +146,29 @@ pub fn Panel(props: &Props) -> Html {
     }
 }
 
+/// What the panel is pulled up by where it is a sheet from below: by a tap, a key, or a drag up or down.
+fn grip(pulled: &UseStateHandle<bool>) -> Html {
+    let onpointerdown = Callback::from(|event: PointerEvent| {
+        let grip: Element = event.target_unchecked_into();
+        let _ = grip.set_pointer_capture(event.pointer_id());
+        let _ = grip.set_attribute("data-from", &event.client_y().to_string());
+    });
+    let onclick = {
+        let pulled = pulled.clone();
+        Callback::from(move |event: MouseEvent| {
+            let grip: Element = event.target_unchecked_into();
+            let from = grip.get_attribute("data-from").and_then(|it| it.parse::<i32>().ok());
+            let _ = grip.remove_attribute("data-from");
+            // By a key there is no place. A finger that hardly moved taps.
+            let by = from.map_or(0, |from| event.client_y() - from);
+            pulled.set(if by.abs() < 12 { !*pulled } else { by < 0 });
+        })
+    };
+    html! {
+        <button class="grip" aria-expanded={pulled.to_string()} aria-label="Larger panel" {onpointerdown} {onclick} />
+    }
+}
+
 fn findings(page: &Handle) -> Html {
     let state = &page.state;
     let onchange = page.on(|event: Event| {
@@ -150,14 +179,16 @@ fn findings(page: &Handle) -> Html {
     });
     let options = Help::ALL
         .map(|(help, word)| html! { <option selected={help == state.screen.help}>{ word }</option> });
-    let list = state.document.solved.findings.iter().enumerate().map(|(index, finding)| {
+    let findings = guide::told(state);
+    let list = findings.iter().enumerate().map(|(index, finding)| {
         let word = finding.severity.word();
+        let named = words::severity(finding, state.document.example().is_some());
         let open = state.selection.shown == Some(index);
         html! {
             <li class={classes!("finding", word, open.then_some("shown"))}>
                 <span class="number" aria-hidden="true"><b>{ index + 1 }</b></span>
                 <div>
-                    <h3>{ &finding.symptom }{ " " }<span class="severity">{ word }</span></h3>
+                    <h3>{ &finding.symptom }{ " " }<span class="severity">{ named }</span></h3>
                     if state.screen.help >= Help::Place { <p>{ &finding.says }</p> }
                     if state.screen.help >= Help::Remedy { <p class="remedy">{ &finding.remedy }</p> }
                     if state.screen.help >= Help::Place {
@@ -183,16 +214,13 @@ fn findings(page: &Handle) -> Html {
                 }) }
             </div>
         }
-    } else if state.bench().parts.iter().all(|part| part.card.group == Group::Power) {
-        calm(
-            "Now add a lamp",
-            "A rail is connected along its whole length. In each row, holes a to e are connected, and so are f to j. Put a resistor from the + rail to a row. Put an LED’s long leg in the same row and its short leg across the gap. Then run a wire from there to the − rail.",
-        )
+    } else if let Some((heading, words)) = guide::next(state).filter(|_| findings.is_empty()) {
+        calm(heading, &words)
     } else if state.screen.help == Help::Nothing {
         calm("Findings are off", "The board and the readings show what the bench does.")
-    } else if state.document.solved.findings.is_empty() && state.is_unjudged() {
+    } else if findings.is_empty() && state.is_unjudged() {
         calm("Looking it over…", "What there is to say about this bench comes in a moment.")
-    } else if state.document.solved.findings.is_empty() {
+    } else if findings.is_empty() {
         calm("Nothing to find", "Every leg is connected, and no part gets more than it can take.")
     } else {
         html! {
@@ -204,13 +232,16 @@ fn findings(page: &Handle) -> Html {
     };
     html! {
         <>
-            <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
             { in_hand(page) }
-            { about(page) }
+            // What is wrong comes first: on a phone there is room for nothing else.
+            if findings.is_empty() { { task(page) } }
             { told }
+            if !findings.is_empty() { { task(page) } }
             if is_loose(state) {
                 <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
             }
+            { about(page) }
+            <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
         </>
     }
 }
@@ -224,18 +255,28 @@ fn calm(heading: &'static str, words: &str) -> Html {
 fn in_hand(page: &Handle) -> Html {
     let Hand::Part { card, .. } = &page.state.selection.hand else { return html! {} };
     let words = format!("{} {}", card.what, words::hand(&page.state));
-    calm(card.name, &words)
+    html! { <>{ calm(card.name, &words) }<div class="pad">{ pictured::pins(card) }</div></> }
 }
 
-/// What the example that is open does, or what is to be found on it.
-fn about(page: &Handle) -> Html {
-    let Some(example) = page.state.document.example() else { return html! {} };
-    let (heading, more) = match example.twin {
-        None => ("What it does", "Move a leg or change a value and see what happens. Undo takes it back."),
-        Some(_) if page.state.document.is_mended() => ("You found it", "It works as it should now."),
-        Some(_) => ("Your task", "Find it and fix it on the board."),
+/// What is to be found on the example that is open.
+fn task(page: &Handle) -> Html {
+    let example = page.state.document.example().filter(|it| it.twin.is_some());
+    let Some(example) = example else { return html! {} };
+    let (heading, more) = if page.state.document.is_mended() {
+        ("You found it", "It works as it should now.")
+    } else {
+        ("Your task", "Find it and fix it on the board.")
     };
     calm(heading, &format!("{} {more}", example.about))
+}
+
+/// What the example that is open is meant to do. It stands below what the bench does now, which may be
+/// something else.
+fn about(page: &Handle) -> Html {
+    let example = page.state.document.example().filter(|it| it.twin.is_none());
+    let Some(example) = example else { return html! {} };
+    let more = "Move a leg or change a value and see what happens. Undo takes it back.";
+    calm("What it should do", &format!("{} {more}", example.about))
 }
 
 fn readings(page: &Handle) -> Html {
@@ -270,7 +311,7 @@ fn nets(page: &Handle) -> Html {
         let volts = words::net_volts(solved, NetIx(index)).map(|volts| html! { <td>{ volts }</td> });
         html! {
             <tr>
-                <th scope="row">{ Button::new(net.name.clone()).class("plain").does(page, Action::Point(first)) }</th>
+                <th scope="row">{ Button::new(words::net_name(solved, net)).class("plain").does(page, Action::Point(first)) }</th>
                 { for volts }<td class="words">{ list }</td>
             </tr>
         }

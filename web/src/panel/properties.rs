@@ -11,6 +11,7 @@ use yew::prelude::*;
 
 use crate::model::state::{Action, Field};
 use crate::model::words;
+use crate::panel::pictured::folded_pins;
 use crate::ui::button::Button;
 use crate::ui::page::Handle;
 use crate::ui::typed::Typed;
@@ -86,6 +87,7 @@ pub fn strip(page: &Handle) -> Html {
             } else {
                 <div class="strip-fields">{ for legs }</div>
             }
+            { folded_pins(it.card) }
         </section>
     }
 }

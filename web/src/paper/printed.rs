@@ -67,6 +67,7 @@ pub fn printed(page: &Handle) -> Html {
     });
     html! {
         <section class="printed" aria-hidden="true">
+            <p class="who"><span>{ "Name" }</span><span>{ "Date" }</span></p>
             if !findings.is_empty() { <h2>{ "Findings" }</h2><ol>{ for findings }</ol> }
             <h2>{ "Parts" }</h2>
             <table><thead><tr><th>{ "Part" }</th><th>{ "Kind" }</th><th>{ "Holes" }</th>if tells { <th>{ "Volts" }</th><th>{ "Current" }</th> }<th>{ "Now" }</th></tr></thead><tbody>{ for rows }</tbody></table>

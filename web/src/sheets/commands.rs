@@ -3,6 +3,7 @@
 use halfrow_core::bench::{LegId, PartIx};
 use halfrow_core::board::Hole;
 use halfrow_core::card::Group;
+use halfrow_core::probe::Probe;
 use web_sys::MouseEvent;
 use yew::prelude::*;
 
@@ -28,8 +29,12 @@ pub enum Scope {
     Measured,
     /// The one chosen part whose legs lift one by one.
     Lifted,
+    /// The one chosen part, into which a current can flow.
+    Flowing,
     /// The hole under the cursor.
     Hole,
+    /// The net of the hole under the cursor.
+    Net,
     /// The board: always in the menu.
     Board,
     /// The page: in the search, not in the menu.
@@ -61,6 +66,11 @@ impl Command {
                 let part = state.bench().part(ix);
                 !part.is_rigid() && part.legs.iter().any(|leg| leg.hole.is_some())
             }),
+            Scope::Flowing => only().is_some(),
+            Scope::Net => state
+                .selection
+                .cursor
+                .is_some_and(|hole| state.document.solved.point.nets.of_hole(state.bench(), hole).is_some()),
             Scope::Hole => state.selection.cursor.is_some(),
             Scope::Board | Scope::Page => true,
         }
@@ -106,6 +116,16 @@ pub const COMMANDS: &[Command] = &[
         read(page, words::net);
     }),
     command("Read this hole", "", Scope::Hole, |page| read(page, words::hole)),
+    command("Watch its current on the chart", "", Scope::Flowing, |page| {
+        if let Some(part) = page.state.only_chosen() {
+            page.dispatch(Action::Watch(Probe::current(page.state.bench().part(part).id.clone())));
+        }
+    }),
+    command("Watch its voltage on the chart", "", Scope::Net, |page| {
+        if let Some(hole) = page.state.selection.cursor {
+            page.dispatch(Action::Watch(Probe::Hole(hole)));
+        }
+    }),
     command("Choose all parts", "Ctrl A", Scope::Board, |page| page.dispatch(Action::ChooseAll)),
     command("Undo", "Ctrl Z", Scope::Page, |page| page.dispatch(Action::Undo)),
     command("Redo", "Ctrl Y", Scope::Page, |page| page.dispatch(Action::Redo)),

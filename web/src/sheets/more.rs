@@ -3,7 +3,7 @@
 use halfrow_core::board::{Board, BoardKind};
 use yew::prelude::*;
 
-use crate::model::state::{Action, Sheet, empty};
+use crate::model::state::{Action, Overlay, Sheet, empty};
 use crate::platform::{page as browser, prefs, store};
 use crate::sheets::commands::theme;
 use crate::sheets::files::{pick_file, save_file, save_png, save_svg};
@@ -28,7 +28,13 @@ pub fn More(props: &Props) -> Html {
     let page = &props.page;
     html! {
         <>
-            <div class="row">{ Button::new("Find an action or a part").does(page, Action::SetSheet(Some(Sheet::Find))) }</div>
+            <div class="row">
+                { Button::new("Find an action or a part").does(page, Action::SetSheet(Some(Sheet::Find))) }
+                { Button::new("Examples").class("narrow").does(page, Action::SetSheet(Some(Sheet::Examples))) }
+                { Button::new("Share").class("narrow").does(page, Action::SetSheet(Some(Sheet::Share))) }
+                { Button::new("Redo").class("narrow").off(!page.state.document.can().1).does(page, Action::Redo) }
+            </div>
+            <div class="narrow"><h3>{ "On the board" }</h3>{ overlays(page) }</div>
             <h3>{ "File" }</h3>
             { file(page) }
             <h3>{ "Board" }</h3>
@@ -40,6 +46,19 @@ pub fn More(props: &Props) -> Html {
             <Erasing page={page.clone()} />
         </>
     }
+}
+
+/// What is shown on the board, where the head has no room for it.
+fn overlays(page: &Handle) -> Html {
+    let on = page.state.screen.overlays;
+    let all = [
+        ("Trace", on.trace, Overlay::Trace),
+        ("Volts", on.volts, Overlay::Volts),
+        ("Currents", on.currents, Overlay::Currents),
+    ];
+    let buttons =
+        all.map(|(name, on, overlay)| Button::new(name).pressed(on).does(page, Action::Toggle(overlay)));
+    html! { <div class="row">{ for buttons }</div> }
 }
 
 fn file(page: &Handle) -> Html {

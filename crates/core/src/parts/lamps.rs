@@ -102,6 +102,21 @@ fn state(part: &Part, reading: &PartReading, pins: &[usize], dyes: impl IntoIter
     state
 }
 
+/// What red, green and blue light of these strengths look like together, as a ring's colour and its edge:
+/// a light counts from a third of the strongest.
+fn mixed(lights: &[f32; 8], strongest: f32) -> (&'static str, &'static str) {
+    let counts = |light: f32| light > strongest / 3.0;
+    match (counts(lights[0]), counts(lights[1]), counts(lights[2])) {
+        (true, true, true) => DYES[4].halo,
+        (true, true, false) => DYES[1].halo,
+        (true, false, true) => ("#ff62d6", "#8a1a6c"),
+        (false, true, true) => ("#43dfe0", "#0b6a6c"),
+        (true, false, false) => DYES[0].halo,
+        (false, true, false) => DYES[2].halo,
+        (false, false, _) => DYES[3].halo,
+    }
+}
+
 fn draw_rgb(_: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let legs = [0, 1, 2, 3].map(|pin| glance.leg(pin));
     let centre = Point::new(
@@ -116,11 +131,15 @@ fn draw_rgb(_: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     for ((x, y), (dye, light)) in places.into_iter().zip(RGB_DYES.into_iter().zip(glance.lights)) {
         sketch.glow(Point::new(centre.x + x, centre.y + y), DYES[dye].glow, light);
     }
-    sketch.circle(centre.x, centre.y, 19.5, Style::fill("#cfd6d8").outlined("#8b9a9e", 1.0));
-    sketch.circle(centre.x, centre.y, 16.5, Style::fill("#f4f7f8"));
+    let strongest = glance.lights[..3].iter().fold(0.0_f32, |most, &light| most.max(light));
+    sketch.halo(centre, 19.5, mixed(&glance.lights, strongest), strongest);
+    sketch.circle(centre.x, centre.y, 19.5, Style::fill("#4b5255").outlined("#2d3335", 1.0));
+    sketch.circle(centre.x, centre.y, 16.5, Style::fill("#6d767a"));
+    sketch.circle(centre.x, centre.y, 16.5, Style::fill("#ffffff").faint(0.85 * strongest.min(1.0).sqrt()));
     for ((x, y), (dye, light)) in places.into_iter().zip(RGB_DYES.into_iter().zip(glance.lights)) {
-        let style = Style::fill(DYES[dye].lens).faint(0.2 + 0.8 * light);
-        sketch.circle(centre.x + x, centre.y + y, 5.6, style);
+        sketch.circle(centre.x + x, centre.y + y, 5.6, Style::fill(DYES[dye].dull));
+        let lit = if light > 0.0 { 0.6 + 0.4 * light } else { 0.0 };
+        sketch.circle(centre.x + x, centre.y + y, 5.6, Style::fill(DYES[dye].lens).faint(lit));
     }
     if glance.burnt {
         super::dip::cracked(sketch, centre.x, centre.y);

@@ -29,9 +29,14 @@ pub struct Dye {
     pub(super) max_amps: f64,
     /// Largest reverse voltage, volts.
     reverse_volts: f64,
+    /// The lens in its own light.
     pub(super) lens: &'static str,
-    edge: &'static str,
+    /// The lens without light, and the rim around it: dull and dark, whatever the colour.
+    pub(super) dull: &'static str,
+    rim: &'static str,
     pub(super) glow: &'static str,
+    /// The ring around it when it is lit, and that ring's edge, which is the rim's colour then too.
+    pub(super) halo: (&'static str, &'static str),
 }
 
 pub(super) const DYES: [Dye; 5] = [
@@ -42,9 +47,11 @@ pub(super) const DYES: [Dye; 5] = [
         series_ohms: 4.0,
         max_amps: 0.03,
         reverse_volts: 6.0,
-        lens: "#d8342b",
-        edge: "#8c1c15",
+        lens: "#ff4336",
+        dull: "#5e3330",
+        rim: "#3f201e",
         glow: "red",
+        halo: ("#ff5648", "#8c1c15"),
     },
     Dye {
         forward_volts: 2.4,
@@ -53,9 +60,11 @@ pub(super) const DYES: [Dye; 5] = [
         series_ohms: 12.0,
         max_amps: 0.03,
         reverse_volts: 6.0,
-        lens: "#e5b50f",
-        edge: "#8a6a05",
+        lens: "#ffc91f",
+        dull: "#665a33",
+        rim: "#453c1f",
         glow: "yellow",
+        halo: ("#ffcf33", "#8a5a00"),
     },
     Dye {
         forward_volts: 2.4,
@@ -64,9 +73,11 @@ pub(super) const DYES: [Dye; 5] = [
         series_ohms: 12.0,
         max_amps: 0.03,
         reverse_volts: 6.0,
-        lens: "#2f9e44",
-        edge: "#175a24",
+        lens: "#2fd455",
+        dull: "#31503a",
+        rim: "#1e3425",
         glow: "green",
+        halo: ("#45e06a", "#0f6b2b"),
     },
     Dye {
         forward_volts: 3.4,
@@ -75,9 +86,11 @@ pub(super) const DYES: [Dye; 5] = [
         series_ohms: 16.0,
         max_amps: 0.025,
         reverse_volts: 5.0,
-        lens: "#3a6fd8",
-        edge: "#1b3a7c",
+        lens: "#4f8dff",
+        dull: "#313f60",
+        rim: "#1f2942",
         glow: "blue",
+        halo: ("#6aa0ff", "#17408f"),
     },
     Dye {
         forward_volts: 3.2,
@@ -86,9 +99,11 @@ pub(super) const DYES: [Dye; 5] = [
         series_ohms: 14.0,
         max_amps: 0.025,
         reverse_volts: 5.0,
-        lens: "#efe9d8",
-        edge: "#8f8a7c",
+        lens: "#fff8e2",
+        dull: "#74726b",
+        rim: "#504e48",
         glow: "white",
+        halo: ("#fff6cf", "#8a7440"),
     },
 ];
 
@@ -200,6 +215,7 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
     let turn = anode.bearing(cathode);
     let reach = (anode.distance(cathode) / 2.0).max(14.0);
     sketch.glow(centre, dye.glow, glance.glow);
+    sketch.halo(centre, 22.0, dye.halo, glance.glow);
     sketch.group(centre, turn, |body| {
         // The long leg has a kink where it was bent outwards; the short leg is straight.
         if reach > 22.0 {
@@ -212,19 +228,19 @@ fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {
         }
         body.lead(Point::new(14.0, 0.0), Point::new(reach, 0.0));
         // Flange of 5.8 mm with its flat at the cathode, dome of 5 mm.
-        body.path("M16.5 -14.5A22 22 0 1 0 16.5 14.5Z", Style::fill(dye.edge).outlined("#00000044", 0.8));
-        let lens = Style::fill(dye.lens);
-        body.circle(0.0, 0.0, 17.6, lens);
-        let (lens_shine, die_shine, unlit) = match glance.glow {
-            glow if glow > 0.0 => (0.15 + 0.35 * glow, 0.35 + 0.55 * glow, 0.0),
-            _ => (0.0, 0.10, 1.0),
+        let rim = if glance.glow > 0.0 { dye.halo.1 } else { dye.rim };
+        body.path("M16.5 -14.5A22 22 0 1 0 16.5 14.5Z", Style::fill(rim).outlined("#00000066", 0.8));
+        body.circle(0.0, 0.0, 17.6, Style::fill(dye.dull));
+        let (lens, centre_shine, unlit) = match glance.glow {
+            glow if glow > 0.0 => (0.75 + 0.25 * glow, 0.45 + 0.5 * glow, 0.0),
+            _ => (0.0, 0.0, 1.0),
         };
-        body.circle(0.0, 0.0, 17.6, Style::fill("#ffffff").faint(lens_shine));
-        body.circle(0.0, 0.0, 10.5, Style::fill("#ffffff").faint(die_shine));
+        body.circle(0.0, 0.0, 17.6, Style::fill(dye.lens).faint(lens));
+        body.circle(0.0, 0.0, 10.5, Style::fill("#ffffff").faint(centre_shine));
         // The die's cup and its wire, seen through the lens while it is dark.
         body.path("M-2 -3.4H4.6V3.4H-2Z", Style::fill("#00000033").faint(unlit));
         body.path("M1.4 0Q-4 -2.6 -7 0", Style::line("#00000044", 1.0).faint(unlit));
-        body.path("M-11.5 -6.5Q-8 -12 -1.5 -12.6", Style::line("#ffffff", 2.2).faint(0.55));
+        body.path("M-11.5 -6.5Q-8 -12 -1.5 -12.6", Style::line("#ffffff", 2.2).faint(0.55 - 0.3 * unlit));
         if glance.burnt {
             cracked(body, 0.0, 0.0);
         } else if glance.hot {

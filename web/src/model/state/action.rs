@@ -6,6 +6,7 @@ use halfrow_core::bench::{Bench, LegId, Lesson, PartIx};
 use halfrow_core::board::{Board, Hole};
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
+use halfrow_core::probe::Probe;
 
 use super::fields::Field;
 use super::judging::Verdict;
@@ -238,6 +239,8 @@ pub enum Action {
     BuildDraft,
     /// How the chart is set.
     SetChart(Box<Chart>),
+    /// Shows something on the chart and opens it.
+    Watch(Probe),
     /// The plan that the bench is compared with.
     SetPlan(Option<Box<Bench>>),
     /// Compares the bench with the plan, if that is not done yet.

@@ -11,6 +11,7 @@ use halfrow_judge::{Finding, Severity};
 use super::history::History;
 use super::judging::{Judging, find};
 use crate::model::clock::Harm;
+use crate::model::guide::Beginning;
 
 /// A bench with all that follows from it.
 #[derive(Debug)]
@@ -58,12 +59,14 @@ pub struct Document {
     /// the undo steps as it was then (`None`).
     pub(super) judged: Option<Harm>,
     pub(super) judging: Judging,
+    /// Whether it is a first circuit that is being built.
+    beginning: Beginning,
 }
 
 impl Document {
     /// A document that begins with this bench.
     pub fn new(bench: Bench) -> Document {
-        Document {
+        let mut document = Document {
             solved: Solved::of(bench),
             changes: 0,
             history: History::default(),
@@ -72,7 +75,25 @@ impl Document {
             harm: Harm::default(),
             judged: Some(Harm::default()),
             judging: Judging::default(),
-        }
+            beginning: Beginning::default(),
+        };
+        document.note_beginning();
+        document
+    }
+
+    /// Notes how far a first circuit is.
+    pub(super) fn note_beginning(&mut self) {
+        self.beginning = self.beginning.after(self);
+    }
+
+    /// How far a first circuit is.
+    pub fn beginning(&self) -> Beginning {
+        self.beginning
+    }
+
+    /// Which of the benches that were opened here this is.
+    pub fn number(&self) -> u32 {
+        self.number
     }
 
     /// The bench that is open.

@@ -4,8 +4,9 @@ use halfrow_core::bench::{Bench, LegId, Lesson, PartIx, PlaceError};
 use halfrow_core::board::Hole;
 use halfrow_core::card::{Card, Value};
 use halfrow_core::part::{Depth, Turn};
+use halfrow_core::probe::Probe;
 
-use super::{COLOUR, Hand, State};
+use super::{COLOUR, Hand, Help, State, Tab};
 use crate::model::chosen::Chosen;
 use crate::model::words;
 
@@ -147,9 +148,23 @@ impl State {
         self.selection.shown = Some(index);
         if let Some(finding) = self.document.solved.findings.get(index) {
             self.selection.cursor = finding.holes.first().copied().or(self.selection.cursor);
+            let words = match self.screen.help {
+                Help::Nothing | Help::Symptom => finding.symptom.clone(),
+                Help::Place => finding.says.clone(),
+                Help::Remedy => format!("{} {}", finding.says, finding.remedy),
+            };
+            self.say(words);
         }
         self.selection.chosen.clear();
         self.screen.go_to("");
+    }
+
+    /// Shows something on the chart and opens it.
+    pub(super) fn watch(&mut self, probe: Probe) {
+        let place = self.chart.watch(probe.clone());
+        self.screen.tab = Tab::Chart;
+        let what = words::probe(&self.document.solved, &probe);
+        self.say(format!("Trace {} on the chart: {what}.", place + 1));
     }
 
     /// Puts a new part in the place of a burnt one.

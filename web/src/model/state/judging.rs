@@ -12,6 +12,7 @@ use halfrow_instruments::wiring::put_back;
 use halfrow_judge::{Finding, check};
 
 use super::{Solved, State};
+use crate::model::guide;
 use crate::model::quiet::silenced;
 
 /// Newton iterations times unknowns that a bench at rest may take to be solved before it is shown: what
@@ -117,7 +118,7 @@ impl State {
 
     /// How many findings were told of before what is not judged yet.
     pub(super) fn found(&self) -> usize {
-        self.document.judging.open.map_or(self.document.solved.findings.len(), |(found, _)| found)
+        self.document.judging.open.map_or_else(|| guide::told(self).len(), |(found, _)| found)
     }
 
     /// Notes whether the bench that has just been taken still waits, after so many findings.
@@ -130,7 +131,7 @@ impl State {
         if self.document.solved.judged || !Rc::ptr_eq(&verdict.bench, &self.document.solved.bench) {
             return;
         }
-        let before = self.document.solved.clone();
+        let (before, before_told) = (self.document.solved.clone(), guide::told(self).len());
         // What takes time is as the clock tells it.
         let point = if before.is_timed() { before.point.clone() } else { verdict.point.clone() };
         // What is drawn by the findings need not be drawn again where they are the same.
@@ -139,8 +140,7 @@ impl State {
         let findings = if same { before.findings.clone() } else { Rc::new(findings) };
         self.document.solved = Rc::new(Solved { bench: before.bench.clone(), point, findings, judged: true });
         self.show_same(&before);
-        let (found, said) =
-            self.document.judging.open.take().unwrap_or((before.findings.len(), self.speech.count));
+        let (found, said) = self.document.judging.open.take().unwrap_or((before_told, self.speech.count));
         let says = if said == self.speech.count { self.speech.said.to_string() } else { String::new() };
         let more = self.what_followed(found);
         if !more.is_empty() {

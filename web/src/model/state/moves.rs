@@ -295,6 +295,40 @@ pub fn put_down(
     Some(put.map(|part| (bench, part)))
 }
 
+/// What is shown of what is in hand.
+#[derive(Clone, Debug, Default)]
+pub struct Preview {
+    /// The bench with it, and the part that it is: where it would go down, or with the legs that are in so
+    /// far and the others in the air.
+    pub placed: Option<(Bench, PartIx)>,
+    /// From the leg that went in last to where the next would go but can’t.
+    pub lead: Option<(Hole, Hole)>,
+    /// The hole under the pointer that doesn’t take it.
+    pub refused: Option<Hole>,
+}
+
+/// What is shown of what is in hand with the pointer at a hole, or at none. A part with a leg in the board
+/// stays in sight wherever the pointer is, and the holes that it has are not refused.
+pub fn preview(state: &State, cursor: Option<Hole>) -> Preview {
+    let (bench, hand, chosen) = (state.bench(), &state.selection.hand, &state.selection.chosen);
+    let put = cursor.and_then(|hole| put_down(bench, hand, chosen, hole));
+    if let Some(Ok(placed)) = put {
+        return Preview { placed: Some(placed), ..Preview::default() };
+    }
+    let (Hand::Part { card, legs, turn, colour }, Some((&last, before))) =
+        (hand, if let Hand::Part { legs, .. } = hand { legs.split_last() } else { None })
+    else {
+        return Preview { refused: cursor.filter(|_| put.is_some()), ..Preview::default() };
+    };
+    let so_far = Hand::Part { card, legs: before.to_vec(), turn: *turn, colour: *colour };
+    let refused = cursor.filter(|hole| !legs.contains(hole));
+    Preview {
+        placed: put_down(bench, &so_far, chosen, last).and_then(Result::ok),
+        lead: refused.map(|hole| (last, hole)),
+        refused,
+    }
+}
+
 /// The colour that wires to a rail have: red at +, black at −.
 fn rail_colour<'a>(range: &Range, mut ends: impl Iterator<Item = &'a Hole>) -> Option<Value> {
     let sign = ends.find_map(|end| match end.place {

@@ -8,9 +8,10 @@ use halfrow_judge::Finding;
 use super::judging::find;
 
 use super::{Hand, Help, Solved, State, Tab, Writing};
+use crate::model::chart::suggested;
 use crate::model::clock::{Harm, Tick};
+use crate::model::guide;
 use crate::model::lamps::{self, Shine};
-use crate::model::words;
 
 /// Whether both are the same finding, each on its own bench.
 fn same(a: (&Finding, &Bench), b: (&Finding, &Bench)) -> bool {
@@ -70,11 +71,13 @@ impl State {
     /// That, and how many findings there are, where that has changed.
     pub(super) fn what_followed(&mut self, found_before: usize) -> String {
         let mut words = vec![self.lamps_at_rest()];
-        let found = self.document.solved.findings.len();
+        let told = guide::told(self);
+        let found = told.len();
         if found != found_before && self.screen.help > Help::Nothing {
             words.push(match found {
                 0 => "No findings.".to_owned(),
-                _ => words::count(found, "finding", "findings"),
+                1 => format!("1 finding: {}", told[0].symptom),
+                _ => format!("{found} findings. The first: {}", told[0].symptom),
             });
         }
         if self.document.is_mended() && found_before > found {
@@ -135,6 +138,7 @@ impl State {
         self.change_to(self.follow_anew(bench), says, None);
         self.hold_back();
         self.document.last_step_is_of(former);
+        self.chart.probes = suggested(&self.document.solved);
         self.screen.tab = Tab::Findings;
     }
 
