@@ -205,7 +205,7 @@ fn an_example_that_takes_time_has_its_traces_and_menus_offer_more() -> Result {
     page.open_tab("Chart")?;
     page.wait_for("document.querySelectorAll('.chart tbody tr').length >= 2")?;
     let names = page.text(".chart tbody")?;
-    assert!(names.contains("C1"), "{names}");
+    assert!(names.contains("C3") && names.contains("current into D1"), "{names}");
     // The list of parts shows what it lists, and a chip its pins once it is in hand.
     assert_eq!(
         page.evaluate(

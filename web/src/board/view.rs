@@ -18,7 +18,7 @@ use crate::board::room::use_room;
 use crate::board::shapes;
 use crate::board::touch::lens;
 use crate::model::guide;
-use crate::model::sight::{Room, filled, follow, least_type, sight};
+use crate::model::sight::{Room, filled, follow, least_type, resized, sight};
 use crate::model::state::{Action, Hand, Help, Preview, State, View, preview};
 use crate::paper::printed as paper;
 use crate::ui::page::Handle;
@@ -83,6 +83,18 @@ fn use_follow(page: &Handle, gestures: &Gestures, view: View, room: Room) {
             if next != view {
                 page.dispatch(Action::SetView(Some(next)));
             }
+        }
+    });
+}
+
+/// In another room what is in sight stays as large as it was: a phone that is turned, a window that is pulled.
+#[hook]
+fn use_resized(page: &Handle, room: Room) {
+    let (page, before) = (page.clone(), use_mut_ref(|| room));
+    use_effect_with(room, move |_| {
+        let was = before.replace(room);
+        if let Some(view) = page.state.screen.view.filter(|_| was != room && was.0 > 0.0) {
+            page.dispatch(Action::SetView(Some(resized(view, was, room, page.state.bench()))));
         }
     });
 }
@@ -153,6 +165,7 @@ pub fn BoardView(props: &Props) -> Html {
     let marks = use_marks(state, least);
     let gestures = use_gestures(page, &svg, room);
     use_follow(page, &gestures, view, room);
+    use_resized(page, room);
     let hidden = hidden(state);
     // Always one piece: what comes and goes would move its neighbours, and yew would make them all again.
     let in_hand = state.selection.hand != Hand::Empty && !props.printing;

@@ -1,7 +1,7 @@
 //! How the chart is set: what it shows, its scales, its trigger.
 
 use halfrow_core::board::Hole;
-use halfrow_core::card::Group;
+use halfrow_core::card::{Duty, Group, Value};
 use halfrow_core::math;
 use halfrow_core::part::Part;
 use halfrow_core::probe::Probe;
@@ -72,8 +72,8 @@ impl Default for Chart {
     }
 }
 
-/// What is worth watching on a bench that takes time: the voltage that each of the first two capacitors holds,
-/// what drives its first lamps or motors, and the current into the first of them.
+/// What is worth watching on a bench that takes time: the voltage of its largest capacitor, what its chips
+/// drive, or else its lamps and motors, and the current into the first of these.
 pub fn suggested(solved: &Solved) -> [Option<Probe>; PROBES] {
     let (bench, nets) = (&*solved.bench, &solved.point.nets);
     let mut found: Vec<Probe> = Vec::new();
@@ -92,12 +92,31 @@ pub fn suggested(solved: &Solved) -> [Option<Probe>; PROBES] {
                 found.push(Probe::Hole(hole));
             }
         };
-        // What only keeps a chip's supply steady moves nowhere, and is passed over by that.
-        of(&[Group::Store]).iter().take(4).for_each(|part| watch(part, &mut found));
-        found.truncate(2);
+        // The largest capacitor sets the pace; what only keeps a supply steady moves nowhere.
+        let mut stores = of(&[Group::Store]);
+        let size = |part: &Part| match part.values.first() {
+            Some(Value::Number(size)) => *size,
+            _ => 0.0,
+        };
+        stores.sort_by(|a, b| size(b).total_cmp(&size(a)));
+        let mut stores = stores.iter();
+        while let Some(part) = stores.next().filter(|_| found.is_empty()) {
+            watch(part, &mut found);
+        }
+        for (part, pin) in
+            bench.parts.iter().flat_map(|part| (0..part.legs.len()).map(move |pin| (part, pin)))
+        {
+            let drives = matches!(part.card.duties.get(pin), Some(Duty::Output | Duty::OpenOutput));
+            if drives && found.len() < PROBES - 1 {
+                watch(&Part { legs: vec![part.legs[pin].clone()], ..part.clone() }, &mut found);
+            }
+        }
         let ends = of(&[Group::Light, Group::Move]);
-        ends.iter().take(2).for_each(|part| watch(part, &mut found));
-        found.truncate(PROBES - 1);
+        for part in ends.iter() {
+            if found.len() < 2 {
+                watch(part, &mut found);
+            }
+        }
         found.extend(ends.first().map(|part| Probe::current(part.id.clone())));
     }
     let mut found = found.into_iter();

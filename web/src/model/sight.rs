@@ -85,6 +85,18 @@ pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> View {
     (about.x - (about.x - view.0) * factor, about.y - (about.y - view.1) * factor, width, view.3 * factor)
 }
 
+/// The view for another room: as large as it was on the page, about the same middle. What was all in sight
+/// still is.
+pub fn resized(view: View, before: Room, now: Room, bench: &Bench) -> View {
+    let (old, new) = (scale(view, before), scale(view, now));
+    if view == whole(bench) || !(old > 0.0 && new > 0.0) {
+        return view;
+    }
+    let (x, y, width, height) = filled(view, before);
+    let (wide, high) = (now.0 / old, now.1 / old);
+    (x + (width - wide) / 2.0, y + (height - high) / 2.0, wide, high)
+}
+
 /// The shift that brings `low..high` to hold `from..to` as far as it can.
 fn shift(low: f32, high: f32, from: f32, to: f32) -> f32 {
     if from < low {
@@ -186,6 +198,17 @@ mod tests {
             assert!(board.width * scale(view, ROOMS[3]) > 0.95 * ROOMS[3].0, "{view:?}");
             assert!(view.0 <= board.x && board.x + board.width <= view.0 + view.2, "{view:?}");
         }
+    }
+
+    #[test]
+    fn another_room_changes_how_much_is_in_sight_and_not_how_large() {
+        let bench = Bench::new(BoardKind::Full);
+        let view = (-80.0, 300.0, 400.0, 500.0);
+        for now in ROOMS {
+            let next = resized(view, ROOMS[0], now, &bench);
+            assert!((scale(next, now) - scale(view, ROOMS[0])).abs() < 1e-3, "{next:?}");
+        }
+        assert_eq!(resized(whole(&bench), ROOMS[0], ROOMS[3], &bench), whole(&bench));
     }
 
     #[test]

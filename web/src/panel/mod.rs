@@ -148,24 +148,33 @@ pub fn Panel(props: &Props) -> Html {
 
 /// What the panel is pulled up by where it is a sheet from below: by a tap, a key, or a drag up or down.
 fn grip(pulled: &UseStateHandle<bool>) -> Html {
+    const FROM: &str = "data-from";
     let onpointerdown = Callback::from(|event: PointerEvent| {
         let grip: Element = event.target_unchecked_into();
         let _ = grip.set_pointer_capture(event.pointer_id());
-        let _ = grip.set_attribute("data-from", &event.client_y().to_string());
+        let _ = grip.set_attribute(FROM, &event.client_y().to_string());
     });
-    let onclick = {
+    let onpointerup = {
         let pulled = pulled.clone();
-        Callback::from(move |event: MouseEvent| {
+        Callback::from(move |event: PointerEvent| {
             let grip: Element = event.target_unchecked_into();
-            let from = grip.get_attribute("data-from").and_then(|it| it.parse::<i32>().ok());
-            let _ = grip.remove_attribute("data-from");
-            // By a key there is no place. A finger that hardly moved taps.
+            let from = grip.get_attribute(FROM).and_then(|it| it.parse::<i32>().ok());
             let by = from.map_or(0, |from| event.client_y() - from);
+            // A finger that hardly moved taps.
             pulled.set(if by.abs() < 12 { !*pulled } else { by < 0 });
         })
     };
+    // Pressed by a key or by a screen reader; what a pointer does is told above.
+    let onclick = {
+        let pulled = pulled.clone();
+        Callback::from(move |event: MouseEvent| {
+            if event.detail() == 0 {
+                pulled.set(!*pulled);
+            }
+        })
+    };
     html! {
-        <button class="grip" aria-expanded={pulled.to_string()} aria-label="Larger panel" {onpointerdown} {onclick} />
+        <button class="grip" aria-expanded={pulled.to_string()} aria-label="Larger panel" {onpointerdown} {onpointerup} {onclick} />
     }
 }
 

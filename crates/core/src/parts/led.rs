@@ -103,7 +103,7 @@ pub(super) const DYES: [Dye; 5] = [
         dull: "#74726b",
         rim: "#504e48",
         glow: "white",
-        halo: ("#fff6cf", "#8a7440"),
+        halo: ("#ffe890", "#8a6d1c"),
     },
 ];
 
