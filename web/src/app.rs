@@ -340,7 +340,8 @@ fn parts_in_words(page: &Handle) -> Html {
 fn power(page: &Handle) -> Html {
     let lines = words::beside(&page.state.document.solved);
     if lines.is_empty() {
-        return html! {};
+        // The line keeps its place, so that the board stays in its own when power comes.
+        return html! { <div class="power"><p>{ "Nothing gives power yet." }</p></div> };
     }
     let lines = lines.into_iter().map(|(part, name, figures)| {
         html! {

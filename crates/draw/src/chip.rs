@@ -16,6 +16,8 @@ pub fn draw(sketch: &mut Sketch, at: Point, words: &str, size: f32, bold: bool) 
     let mut style = Style::tint(Tint::Sheet).faint(0.94);
     style.stroke = Paint::Tint(Tint::Rule);
     style.width = 0.8;
-    sketch.rect(area.x, area.y, area.width, area.height, 3.0, style);
+    // Some systems' bold letters are wider; the ground is under all of them, the place is for most.
+    let more = if bold { words.chars().count() as f32 * size * 0.03 } else { 0.0 };
+    sketch.rect(area.x - more, area.y, area.width + 2.0 * more, area.height, 3.0, style);
     sketch.text(Point::new(at.x, at.y + 1.0), size, Anchor::Middle, bold, words, Style::tint(Tint::Ink));
 }

@@ -144,6 +144,8 @@ fn tables_and_holes_are_in_sight_at_every_size() -> Result {
             columns.flat_map(|(column, rows)| (1..=rows).map(move |row| format!("{column}{row}"))).collect();
         // What isn't in sight at once comes into sight with the wheel.
         let [board_x, board_y, wide, high] = page.place(BOARD)?;
+        page.wheel((board_x + wide / 2.0, board_y + high / 2.0), (0.0, -3000.0), 0)?;
+        page.pictures(2)?;
         for _ in 0..8 {
             let mut hidden = Vec::new();
             for name in left {
@@ -190,7 +192,7 @@ fn what_is_written_on_the_board_is_large_enough() -> Result {
             page.resize(width, height)?;
             page.pictures(2)?;
             let small = page.evaluate(
-                "[...document.querySelectorAll('svg.board text')].filter((it) => it.getAttribute('font-size') * it.getScreenCTM().a < 11.9).map((it) => it.textContent)",
+                "[...document.querySelectorAll('svg.board text')].filter((it) => it.getAttribute('font-size') * Math.hypot(it.getScreenCTM().a, it.getScreenCTM().b) < 11.9).map((it) => it.textContent)",
             )?;
             assert_eq!(small, serde_json::json!([]), "{example} at {width}x{height}");
             let rows = page.count("svg.board text[text-anchor=end]")?;

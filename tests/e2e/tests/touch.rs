@@ -55,6 +55,7 @@ fn two_fingers_zoom_about_what_is_between_them_and_one_pans() -> Result {
     page.touch_screen()?;
     let (x, y) = hole("c12")?;
     let (cx, cy) = page.point_in("svg.board", x, y)?;
+    let once = page.point_in("svg.board", x + 20.0, y)?.0 - cx;
     page.touch("touchStart", &[(cx - 30.0, cy)])?;
     page.touch("touchStart", &[(cx - 30.0, cy), (cx + 30.0, cy)])?;
     for apart in [40.0, 50.0, 60.0] {
@@ -66,11 +67,11 @@ fn two_fingers_zoom_about_what_is_between_them_and_one_pans() -> Result {
     assert!(near(now, (cx, cy)), "{now:?} for {:?}", (cx, cy));
     let (right, _) = page.point_in("svg.board", x + 20.0, y)?;
     let twice = right - cx;
-    page.evaluate("void [...document.querySelectorAll('.zoom button')].at(-1).click()")?;
-    page.wait_for("!document.querySelector('.sheet')")?;
-    let once = page.point_in("svg.board", x + 20.0, y)?.0 - page.point_in("svg.board", x, y)?.0;
     assert!((twice / once - 2.0).abs() < 0.1, "{twice} {once}");
 
+    page.evaluate("void [...document.querySelectorAll('.zoom button')].at(-1).click()")?;
+    page.pictures(2)?;
+    let (cx, cy) = page.point_in("svg.board", x, y)?;
     // One finger on an empty part of the board takes it along, and chooses or builds nothing.
     page.touch_path(&[(cx, cy), (cx + 20.0, cy + 10.0), (cx + 40.0, cy + 25.0)])?;
     let now = page.point_in("svg.board", x, y)?;
@@ -87,8 +88,8 @@ fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
     page.resize(360, 740)?;
     page.touch_screen()?;
     take(page, "Jumper wire")?;
-    tap(page, "b20")?;
-    let (x, y) = hole("b25")?;
+    tap(page, "b5")?;
+    let (x, y) = hole("b10")?;
     let (cx, cy) = page.point_in("svg.board", x, y)?;
     // Comes from afar: the cursor then stands 44 pixels above the finger.
     page.touch("touchStart", &[(cx + 80.0, cy + 44.0)])?;
@@ -100,7 +101,7 @@ fn a_finger_that_places_aims_above_itself_under_a_magnifier() -> Result {
     page.wait_for("!document.querySelector('svg.board .lens')")?;
     page.keys("Escape")?;
     let wiring = page.wiring()?;
-    assert!(wiring.contains("1=b20") && wiring.contains("2=b25"), "{wiring}");
+    assert!(wiring.contains("1=b5") && wiring.contains("2=b10"), "{wiring}");
     assert_eq!(page.errors()?, [""; 0]);
     Ok(())
 }

@@ -108,7 +108,7 @@ pub fn suggested(solved: &Solved) -> [Option<Probe>; PROBES] {
         {
             let drives = matches!(part.card.duties.get(pin), Some(Duty::Output | Duty::OpenOutput));
             if drives && found.len() < PROBES - 1 {
-                watch(&Part { legs: vec![part.legs[pin].clone()], ..part.clone() }, &mut found);
+                watch(&Part { legs: vec![part.legs[pin]], ..part.clone() }, &mut found);
             }
         }
         let ends = of(&[Group::Light, Group::Move]);

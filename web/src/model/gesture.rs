@@ -17,7 +17,7 @@ use halfrow_core::shape::Point;
 use halfrow_draw::hit::{self, Hit};
 use halfrow_draw::layout;
 
-use crate::model::sight::{Room, scrolled, sight, zoomed};
+use crate::model::sight::{Room, scale, scrolled, sight, zoomed};
 use crate::model::state::{Action, Hand, State, Use, View};
 use fingers::{Pinch, lift, reach};
 
@@ -520,7 +520,8 @@ fn wheel(at: (f64, f64), by: (f64, f64), zooms: bool, around: &Around) -> Vec<Ac
         let factor = if by.1 > 0.0 { 1.12 } else { 1.0 / 1.12 };
         zoomed(now, factor, around.projection.point(at), bench)
     } else {
-        let step = now.2 / 900.0;
+        // As far as the wheel says, in pixels of the page.
+        let step = 1.0 / scale(now, around.room).max(0.05);
         scrolled(now, around.room, bench, by.0 as f32 * step, by.1 as f32 * step)
     };
     if zooms || next != now { vec![Action::SetView(Some(next))] } else { vec![] }

@@ -24,6 +24,10 @@ const LEGIBLE: f32 = 0.8;
 /// How far inside the edge the cursor is brought, in units: two rows.
 const AHEAD: f32 = 40.0;
 
+/// How far the last row can be scrolled up from the lower edge, as a share of what is in sight: the clock's and
+/// the zoom's buttons take the lower third of the lowest frame, 640 x 400.
+const BELOW: f32 = 0.45;
+
 /// All of the bench.
 pub fn whole(bench: &Bench) -> View {
     let area = layout::stage(bench);
@@ -85,16 +89,17 @@ pub fn zoomed(view: View, factor: f32, about: Point, bench: &Bench) -> View {
     (about.x - (about.x - view.0) * factor, about.y - (about.y - view.1) * factor, width, view.3 * factor)
 }
 
-/// The view for another room: as large as it was on the page, about the same middle. What was all in sight
+/// The view for another room: as large as it was on the page, with the same upper edge. What was all in sight
 /// still is.
 pub fn resized(view: View, before: Room, now: Room, bench: &Bench) -> View {
     let (old, new) = (scale(view, before), scale(view, now));
     if view == whole(bench) || !(old > 0.0 && new > 0.0) {
         return view;
     }
-    let (x, y, width, height) = filled(view, before);
+    let (x, y, width, _) = filled(view, before);
     let (wide, high) = (now.0 / old, now.1 / old);
-    (x + (width - wide) / 2.0, y + (height - high) / 2.0, wide, high)
+    // Who builds looks at the upper edge.
+    (x + (width - wide) / 2.0, y, wide, high)
 }
 
 /// The shift that brings `low..high` to hold `from..to` as far as it can.
@@ -132,7 +137,9 @@ pub fn scrolled(view: View, room: Room, bench: &Bench, dx: f32, dy: f32) -> View
         by.clamp((from - low).min(0.0), (from + far - low - long).max(0.0))
     };
     let dx = along(dx, now.0, now.2, all.0, all.2);
-    let dy = along(dy, now.1, now.3, all.1, all.3);
+    // What covers the lower edge, a clock and buttons, is scrolled past where there is something to scroll.
+    let below = if all.3 > now.3 * 1.001 { BELOW * now.3 } else { 0.0 };
+    let dy = along(dy, now.1, now.3, all.1, all.3 + below);
     (view.0 + dx, view.1 + dy, view.2, view.3)
 }
 
@@ -235,6 +242,6 @@ mod tests {
         let upper = sight(&bench, None, ROOMS[1]);
         assert_eq!(scrolled(upper, ROOMS[1], &bench, 0.0, -30.0), upper);
         let down = scrolled(upper, ROOMS[1], &bench, 0.0, 1e6);
-        assert!((down.1 + down.3 - all.1 - all.3).abs() < 1.0, "{down:?} {all:?}");
+        assert!((down.1 + down.3 - all.1 - all.3 - BELOW * down.3).abs() < 1.0, "{down:?} {all:?}");
     }
 }

@@ -233,10 +233,7 @@ fn findings(page: &Handle) -> Html {
         calm("Nothing to find", "Every leg is connected, and no part gets more than it can take.")
     } else {
         html! {
-            <>
-                <ol class="findings">{ for list }</ol>
-                <p class="quiet pad">{ "A fault stops it working or damages something. A risk may go wrong later. A habit works, but there’s a tidier way that others will read more easily." }</p>
-            </>
+            <ol class="findings">{ for list }</ol>
         }
     };
     html! {
@@ -250,6 +247,9 @@ fn findings(page: &Handle) -> Html {
                 <p class="pad">{ Button::new("Tap the board").does(page, Action::Tap) }</p>
             }
             { about(page) }
+            if !findings.is_empty() {
+                <p class="quiet pad">{ "A fault stops it working or damages something. A risk may go wrong later. A habit works, but there’s a tidier way that others will read more easily." }</p>
+            }
             <label class="say-how-much">{ "Findings tell " }<select {onchange}>{ for options }</select></label>
         </>
     }
