@@ -169,7 +169,7 @@ mod tests {
     #[test]
     fn meters_are_in_the_wiring_list_and_come_back_from_it() {
         let base = Bench::new(BoardKind::Half);
-        let text = "R1 resistor 1=L+5 2=b5\n\
+        let text = "R1 resistor ohms=220 1=L+5 2=b5\n\
                     meter1 multimeter kind=10m dial=dc-20ma red=c5 black=R1.2 fuse_500ma=blown\n\
                     meter2 multimeter kind=cheap dial=off red=air_is_left_out\n";
         assert!(wiring::from_text(text, &base).is_err());
