@@ -39,10 +39,13 @@ fn what_was_changed_on_a_bench_from_the_address_is_there_after_a_reload() -> Res
     let mut visit = Visit::at("?example=harbour-mouth")?;
     let page = &mut visit.page;
     page.put_part("Jumper wire", &["a27", "j27"])?;
+    page.wait_for("document.querySelector('.said').innerText.includes('W6 is in')")?;
     wait_until_saved(page)?;
     reload(page)?;
     title_is(page, "Harbour mouth")?;
-    assert!(page.wiring()?.contains("1=a27 2=j27"));
+    // What was still on its way to the device as the page went is settled a moment after the start.
+    page.wiring()?;
+    page.wait_for("document.querySelector('#wiring-text').value.includes('1=a27 2=j27')")?;
     assert_eq!(page.evaluate("location.search")?, "");
     // The way back is there too.
     page.keys("Control+z")?;

@@ -13,6 +13,7 @@ fn paper_shows_the_whole_board_without_a_cursor_and_explains_its_marks() -> Resu
     page.click(".zoom button:first-child")?;
     page.hover(600.0, 400.0)?;
     page.wait_for("document.querySelector('.board .cursor')")?;
+    page.wait_for("document.querySelector('.finding')")?;
     let findings = page.count(".finding")?;
     let marks = "[...document.querySelectorAll('.board text')].filter((it) => it.getAttribute('fill') === '#ffffff' && /^[0-9]+$/.test(it.textContent)).length";
     for (help, listed, marked) in [("the remedy", findings, findings), ("nothing", 0, 0)] {
