@@ -38,18 +38,22 @@ pub(crate) struct Guess {
     pub fix: Fix,
     /// How unlikely such a slip is, in the points of [`crate::oddness`].
     pub cost: i32,
-    /// Whether it tears a leg out of company that it has where it is.
-    pub torn: bool,
 }
 
 /// What another wire, or another part, costs more than a leg that is moved.
-const MISSING: i32 = 9;
+const MISSING: i32 = 7;
+/// The same between rows that are so near that a leg of one has rather slipped into the other.
+const MISSING_NEAR: i32 = 9;
+/// What a leg costs that has company where it is.
+const TORN: i32 = 1;
 /// How unlikely it is that somebody took a resistor of another decade.
 const DECADE: i32 = 7;
 /// Two ends exchanged.
 const EXCHANGED: i32 = 5;
 /// The farthest that ends lie apart which somebody exchanges, pitches.
 const EXCHANGE_REACH: f64 = 5.0;
+/// So many others of a kind that lie alike speak for a place, a point each.
+const MOST_ALIKE: i32 = 2;
 /// The farthest that a whole part is looked for, rows.
 const FAR_ROWS: i8 = 5;
 
@@ -97,7 +101,7 @@ impl Guesses<'_> {
             What::Leg { leg, .. } => self.strip_of(leg).is_some_and(|from| self.company(from) > 2),
             _ => false,
         };
-        self.found.push(Guess { what, fix, cost, torn });
+        self.found.push(Guess { what, fix, cost: cost + if torn { TORN } else { 0 } });
     }
 
     /// Each leg over a strip nearby that has legs; one that is alone, or beside another of its own part, also
@@ -115,7 +119,13 @@ impl Guesses<'_> {
             if let StripPlace::Rail { side, sign, lower } = from.place {
                 let over = StripPlace::Rail { side: opposite(side), sign, lower };
                 // The leads of a supply mostly go into one pair of rails.
-                let cost = if bench.part(leg.part).card.source.is_some() { 12 } else { 3 };
+                let is_beside_its_own = |other: &Leg| other.hole.is_some_and(|it| it.side() != hole.side());
+                let is_split = bench.part(leg.part).legs.iter().any(is_beside_its_own);
+                let cost = match (bench.part(leg.part).card.source, is_split) {
+                    (Some(_), false) => 12,
+                    (Some(_), true) => 4,
+                    (None, _) => 3,
+                };
                 targets.push((Strip { place: over, ..from }, cost));
             }
             let its: Vec<Strip> = (0..bench.part(leg.part).legs.len())
@@ -126,7 +136,8 @@ impl Guesses<'_> {
             if self.company(from) == 1 || own(from) {
                 let known: Vec<Strip> = targets.iter().map(|it| it.0).collect();
                 let others = if own(from) {
-                    self.strips.iter().map(|it| it.0).filter(|&it| rows_apart(bench, hole, it) <= 9).collect()
+                    let is_far = |it: Strip| rows_apart(bench, hole, it) > 9 && !waiting.contains(&it);
+                    self.strips.iter().map(|it| it.0).filter(|&it| !is_far(it)).collect()
                 } else {
                     waiting.clone()
                 };
@@ -138,28 +149,63 @@ impl Guesses<'_> {
                 if self.company(to) == 0 || own(to) {
                     continue;
                 }
-                let cost = (cost + self.habit(leg, from, to)).max(1);
                 if let Some(free) = free_hole(bench, to, hole, Some(leg)) {
+                    let cost = (cost + self.habit(leg, hole, free)).max(0);
                     self.add(What::Leg { leg, to }, Fix::Legs(vec![(leg, free)]), cost);
                 }
             }
         }
     }
 
-    /// Parts that lie straight, or as others of their kind, are likelier meant so.
-    fn habit(&self, leg: LegId, from: Strip, to: Strip) -> i32 {
+    /// Parts that lie straight, or as others of their kind, are likelier meant so: what speaks against a leg's
+    /// move, less where it lies oddly now.
+    fn habit(&self, leg: LegId, from: Hole, to: Hole) -> i32 {
         let part = self.bench.part(leg.part);
         if part.legs.len() != 2 {
             return 0;
         }
-        let Some(other) = self.strip_of(LegId { pin: 1 - leg.pin, ..leg }) else { return 0 };
-        let askew = |strip: Strip| match (strip.place, other.place) {
-            (StripPlace::HalfRow { row: a, side: x }, StripPlace::HalfRow { row: b, side: y }) => {
-                i32::from(a != b && x != y) - i32::from(a == b)
-            }
-            _ => 0,
+        let Some(other) = part.legs[1 - leg.pin].hole else { return 0 };
+        let odd = |hole: Hole| Lie::of(self.bench, hole, other).map_or(0, Lie::odd);
+        let alike = |hole: Hole| {
+            let lie = self.alike(leg.part, Lie::of(self.bench, hole, other));
+            lie.min(MOST_ALIKE) + self.in_same_role(leg, hole).min(MOST_ALIKE)
         };
-        askew(to) - askew(from)
+        odd(to) - odd(from) + alike(from) - alike(to)
+    }
+
+    /// How many other parts of a kind have this leg in a rail of the sign that a hole has.
+    fn in_same_role(&self, leg: LegId, hole: Hole) -> i32 {
+        let bench = self.bench;
+        let card = bench.part(leg.part).card;
+        let sign = |hole: Hole| match bench.strip(hole)?.place {
+            StripPlace::Rail { sign, .. } => Some(sign),
+            StripPlace::HalfRow { .. } => None,
+        };
+        let (Some(own), false) = (sign(hole), card.is_wire()) else { return 0 };
+        let minds = card.polarity.is_some();
+        let same = |other: &Part| {
+            let legs = other.legs.iter().enumerate().filter(|(pin, _)| !minds || *pin == leg.pin);
+            legs.filter_map(|(_, leg)| sign(leg.hole?)).any(|it| it == own)
+        };
+        let others = bench.parts.iter().enumerate().filter(|it| it.0 != leg.part.0).map(|it| it.1);
+        others.filter(|other| other.card.kind == card.kind && same(other)).count() as i32
+    }
+
+    /// How many other parts of a kind lie in a way. Wires go everywhere.
+    fn alike(&self, part: PartIx, lie: Option<Lie>) -> i32 {
+        let bench = self.bench;
+        let kind = bench.part(part).card;
+        if kind.is_wire() || lie.is_none() {
+            return 0;
+        }
+        let others = (0..bench.parts.len()).map(PartIx).filter(|&it| it != part);
+        others
+            .filter(|&it| bench.part(it).card.kind == kind.kind)
+            .filter(|&it| match bench.part(it).legs.as_slice() {
+                [a, b] => a.hole.zip(b.hole).and_then(|(a, b)| Lie::of(bench, a, b)) == lie,
+                _ => false,
+            })
+            .count() as i32
     }
 
     /// Whole parts some rows up or down; lamps and the like between any two ends that wait.
@@ -295,7 +341,7 @@ impl Guesses<'_> {
             } else {
                 continue;
             };
-            self.found.push(Guess { what: What::Turned { part: ix }, fix, cost: 3, torn: false });
+            self.found.push(Guess { what: What::Turned { part: ix }, fix, cost: 3 });
         }
     }
 
@@ -315,12 +361,7 @@ impl Guesses<'_> {
                     .filter(|&pin| order[pin] != pin)
                     .map(|pin| (LegId { part: ix, pin }, holes[order[pin]]))
                     .collect();
-                self.found.push(Guess {
-                    what: What::Order { part: ix },
-                    fix: Fix::Legs(moves),
-                    cost,
-                    torn: false,
-                });
+                self.found.push(Guess { what: What::Order { part: ix }, fix: Fix::Legs(moves), cost });
             }
         }
     }
@@ -363,7 +404,7 @@ impl Guesses<'_> {
                 if part.card.params[param].range.allows(value) {
                     let (part, ohms) = (PartIx(index), is * times);
                     let fix = Fix::Value { part, param, value };
-                    self.found.push(Guess { what: What::Value { part, ohms }, fix, cost, torn: false });
+                    self.found.push(Guess { what: What::Value { part, ohms }, fix, cost });
                 }
             }
         }
@@ -401,15 +442,46 @@ impl Guesses<'_> {
             else {
                 continue;
             };
-            let rows = rows_apart(bench, a, ends[1]).min(12) / 4;
+            let rows = rows_apart(bench, a, ends[1]);
+            let cost = if rows <= 2 { MISSING_NEAR } else { MISSING + rows.min(12) / 6 };
             for card in STAPLES {
                 let (both_ways, more) = (card.polarity.is_some(), i32::from(!card.is_wire()));
                 let what = What::Missing { ends, card };
-                self.add(what, Fix::Part { card, ends: [a, b] }, MISSING + rows + more);
+                self.add(what, Fix::Part { card, ends: [a, b] }, cost + more);
                 if both_ways {
-                    self.add(what, Fix::Part { card, ends: [b, a] }, MISSING + rows + more);
+                    self.add(what, Fix::Part { card, ends: [b, a] }, cost + more);
                 }
             }
+        }
+    }
+}
+
+/// How a part with two legs lies on its board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Lie {
+    /// Rows between its legs.
+    rows: i16,
+    /// Whether it crosses the channel.
+    across: bool,
+    /// Whether a leg is in a rail.
+    in_rail: bool,
+}
+
+impl Lie {
+    fn of(bench: &Bench, a: Hole, b: Hole) -> Option<Lie> {
+        let (one, two) = (bench.position(a)?, bench.position(b)?);
+        let in_rail = a.row().is_none() || b.row().is_none();
+        // Holes of rails lie between rows as well: half a row is level.
+        let rows = (one.y - two.y).abs() / 2;
+        Some(Lie { rows, across: a.side() != b.side(), in_rail })
+    }
+
+    /// How oddly somebody has laid it who lays parts straight across the channel or level with a rail.
+    fn odd(self) -> i32 {
+        match self {
+            Lie { rows: 0, .. } => -1,
+            Lie { across: true, in_rail: false, .. } => 1,
+            _ => 0,
         }
     }
 }

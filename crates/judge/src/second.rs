@@ -27,7 +27,7 @@ const SOLVED: usize = 32;
 /// What speaks for a guess about a part that the first look speaks of, while it is chosen which to solve.
 const NEAR: i32 = 5;
 /// So many are tried in every position.
-const TRIED: usize = 4;
+const TRIED: usize = 6;
 /// What never does anything, in the points of [`crate::oddness`].
 const IDLE: i32 = 9;
 /// A guess that leaves less to wonder at than this is none, in the same points.
@@ -37,7 +37,7 @@ const LEAST_UNTOLD: i32 = 8;
 /// A right bench that the rules are silent about is less odd than this.
 const LEAST_ODD: i32 = 6;
 /// Guesses nearer to each other than this are told as two possibilities, in the same points.
-const AS_GOOD: i32 = 1;
+const AS_GOOD: i32 = 2;
 /// What speaks for a guess that the first look's own search came to as well.
 const AGREED: i32 = 1;
 /// Copies weighed before the search lets go: some hundred microseconds’ worth.
@@ -141,7 +141,8 @@ async fn tried(base: &Bench, weighed: Vec<Weighed>, before: i32, least: i32) -> 
     let mut sound: Vec<Weighed> = Vec::new();
     for mut it in weighed.into_iter().take(TRIED) {
         let best = sound.iter().map(|it| it.points).min().unwrap_or(before - least);
-        if it.points > best {
+        // What is nearly as good is told as well.
+        if it.points > best + AS_GOOD {
             break;
         }
         let then = trial(&it.after).await;
@@ -158,19 +159,12 @@ async fn tried(base: &Bench, weighed: Vec<Weighed>, before: i32, least: i32) -> 
     sound.sort_by_key(|it| it.points);
     let mut sound = sound.into_iter().filter(|it| before - it.points >= least);
     let best = sound.next()?;
-    let mut others: Vec<Guess> = Vec::new();
-    for it in sound.take_while(|it| it.points - best.points <= AS_GOOD).map(|it| it.guess) {
-        if it.part() != best.guess.part() && others.iter().all(|other| other.part() != it.part()) {
-            others.push(it);
-        }
-    }
-    // Among three nobody can tell, and what the rules say is worth more than a guess.
-    // Nor between two legs that are each among company where they are.
-    let torn = best.guess.torn && others.iter().any(|it| it.torn);
-    if others.len() > 1 || torn {
-        return None;
-    }
-    let other = others.pop();
+    // Somebody who can't tell two apart says so; a third is left out.
+    let is_other = |it: &Guess| it.part().is_some() && it.part() != best.guess.part();
+    let other = sound
+        .take_while(|it| it.points - best.points <= AS_GOOD)
+        .map(|it| it.guess)
+        .find(|it| best.guess.part().is_some() && is_other(it));
     Some(Verdict { guess: best.guess, after: best.after, other })
 }
 
@@ -226,7 +220,7 @@ pub(crate) async fn verify(judged: &Judged<'_>, findings: &mut [Finding]) {
         if trial(&after).await.hurt.iter().any(|part| !before.contains(part)) {
             let there = strip_name(bench, to);
             finding.remedy = format!(
-                "Look at your plan: what belongs between {hole} and {there}? A bare wire would let too much current through."
+                "Look at your plan: what belongs between {hole} and {there}? A bare wire would burn something."
             );
         }
     }

@@ -12,8 +12,8 @@ use crate::guess::{Guess, What};
 use crate::judged::Judged;
 use crate::second::Verdict;
 use crate::words::{
-    capital, free_hole, hole_if, hole_of, holes, leg_again, leg_name, list, lower, move_leg, names,
-    part_name, rows_by, strip_name,
+    capital, free_hole, hole_if, hole_of, holes, leg_again, leg_name, list, lower, move_leg, names, rows_by,
+    strip_name,
 };
 
 /// What hurts while somebody reads: the power goes off before anything is moved.
@@ -77,12 +77,19 @@ fn agrees(judged: &Judged<'_>, it: &Finding, guess: &Guess) -> bool {
 fn or_else(judged: &Judged<'_>, own: &mut Finding, other: &Guess) {
     let words = Words::of_guess(judged, other);
     let (Some(&part), Some(hole)) = (words.parts.first(), words.holes.first()) else { return };
-    own.says =
-        format!("{}, or else {} in {hole}.", own.says.trim_end_matches('.'), part_name(judged.bench, part));
+    // Where both are named already it is enough to say so.
+    own.says = if own.holes.contains(hole) {
+        format!("{} {EITHER}", own.says)
+    } else {
+        format!("{}, or else {} in {hole}.", own.says.trim_end_matches('.'), judged.bench.part(part).id)
+    };
     own.parts.retain(|it| *it != part);
     own.parts.insert(1, part);
     own.holes.extend(words.holes);
 }
+
+/// Of two legs that are both told.
+const EITHER: &str = "Either may have slipped.";
 
 /// What is said of a guess.
 struct Words {

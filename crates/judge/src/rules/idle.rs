@@ -118,7 +118,7 @@ fn loose_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         };
         let partner = there.iter().filter(waits).min_by_key(|it| it.0).copied();
         // One row up or down with something in it.
-        let mut next = there.iter().filter(|it| rows_off(from, it.1) == 1);
+        let mut next = there.iter().filter(|it| rows_off(from, it.1) == 1 && judged.is_safe(leg, it.1));
         let only = next.next().filter(|_| next.next().is_none());
         let mut parts = vec![wire];
         let mut holes = vec![from];

@@ -321,13 +321,13 @@ fn part_off(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 rows_by(rows)
             ),
             why: ONLY_FIVE.to_owned(),
-            remedy: format!(
-                "Move {} {}: from {} to the rows of {}.",
-                it.id,
-                rows_by(rows),
-                list(&here),
-                list(&there)
-            ),
+            // A chip's rows are counted from where it is.
+            remedy: if it.legs.len() > 3 {
+                format!("Move {} {}.", it.id, rows_by(rows))
+            } else {
+                let (here, there) = (list(&here), list(&there));
+                format!("Move {} {}: from {here} to the rows of {there}.", it.id, rows_by(rows))
+            },
         });
     }
 }
@@ -376,7 +376,7 @@ fn open_end(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             why: NO_LOOP.to_owned(),
             remedy: match (start, end) {
                 _ if repair.lacks_part => format!(
-                    "Look what belongs between {} and {}: a resistor or another part is missing there. A bare wire would let too much current through.",
+                    "Look what belongs between {} and {}: a resistor or another part is missing there. A bare wire would burn something.",
                     strip_name(bench, strip),
                     strip_name(bench, to)
                 ),

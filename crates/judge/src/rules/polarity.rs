@@ -185,10 +185,9 @@ fn backwards(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
                 it.id,
                 says(anode),
                 says(cathode),
-                limit.map_or_else(String::new, |limit| format!(
-                    " It has {} across it backwards, and holds {}: it may be damaged.",
-                    amount::with_prefix(across, "V"),
-                    amount::with_prefix(limit, "V")
+                limit.map_or_else(String::new, |_| format!(
+                    " {} backwards may have damaged it.",
+                    amount::with_prefix(across, "V")
                 ))
             ),
         });

@@ -208,7 +208,7 @@ fn floating(judged: &Judged<'_>, part: PartIx, pins: &[usize], what: &str) -> Op
     let it = judged.bench.part(part);
     let one = pins.len() == 1;
     let words = [
-        format!("{} acts on its own, and when a hand comes near.", it.id),
+        format!("{} acts on its own.", it.id),
         format!(
             "{}: {} {}; nothing tells {} high or low.",
             it.id,

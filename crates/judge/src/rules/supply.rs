@@ -203,10 +203,7 @@ fn short(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         let suspect = wires.map(|wire| (suspicion(judged, wire), wire)).max_by_key(|it| (it.0.0, it.1));
         let (culprit, meant) = suspect.map_or((None, None), |((_, meant), wire)| (Some(wire), meant));
         if let Some(wire) = culprit {
-            if meant.is_some() {
-                parts.retain(|&part| part != wire);
-                parts.insert(0, wire);
-            }
+            parts.sort_by_key(|&part| meant.is_none() || part != wire);
             let own = crate::words::holes(bench, wire);
             holes.retain(|hole| !own.contains(hole));
             holes.splice(0..0, own);

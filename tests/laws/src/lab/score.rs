@@ -208,10 +208,12 @@ pub struct Tally {
     pub nameable: usize,
     /// The true part comes first.
     pub part: usize,
-    /// The true part comes first, or second where two possibilities are told.
+    /// The true part comes first, or second where two possibilities are told and the first remedy mends it.
     pub either: usize,
-    /// The first hole is one where a leg that slipped is.
+    /// The first hole is in a half row or rail where a leg that slipped is.
     pub hole: usize,
+    /// The same, or one of the holes where two possibilities are told and the first remedy mends it.
+    pub either_hole: usize,
     /// The first finding speaks of other parts only.
     pub innocent: usize,
     /// Following the first remedy makes the bench do what it should.
@@ -270,22 +272,27 @@ impl Tally {
         };
         self.noticed += 1;
         let id = |part: &PartIx| &slip.bench.part(*part).id;
+        // The holes of a strip are one: of a part with both legs in it, either may be moved.
+        let strips: Vec<_> = slip.at.iter().map(|&hole| slip.bench.strip(hole)).collect();
+        let is_there = |hole: &Hole| strips.contains(&slip.bench.strip(*hole));
         if !slip.parts.is_empty() {
             self.nameable += 1;
             let is_true = first.parts.first().is_some_and(|part| slip.parts.contains(id(part)));
             self.part += usize::from(is_true);
-            // Two possibilities, told as such.
-            let second = first.says.contains(" or else ")
-                && first.parts.get(1).is_some_and(|part| slip.parts.contains(id(part)));
-            self.either += usize::from(is_true || second);
-            let exact = first.holes.first().is_some_and(|hole| slip.at.contains(hole)) && is_true;
+            let exact = first.holes.first().is_some_and(|hole| is_there(hole)) && is_true;
             self.hole += usize::from(exact);
+            // Two possibilities, told as such, of which the first remedy mends what the other did.
+            let is_second = (first.says.contains(" or else ") || first.says.contains("Either may"))
+                && first.parts.get(1).is_some_and(|part| slip.parts.contains(id(part)))
+                && heals(first, slip, meant);
+            self.either += usize::from(is_true || is_second);
+            self.either_hole += usize::from(exact || is_second && first.holes.iter().any(is_there));
             if !first.parts.iter().any(|part| slip.parts.contains(id(part))) {
                 self.innocent += 1;
                 note("INNOCENT");
-            } else if !is_true {
+            } else if !is_true && !is_second {
                 note("PART");
-            } else if !exact {
+            } else if !exact && !is_second {
                 note("HOLE");
             }
         }
@@ -318,6 +325,7 @@ impl Tally {
         self.part += other.part;
         self.hole += other.hole;
         self.either += other.either;
+        self.either_hole += other.either_hole;
         self.innocent += other.innocent;
         self.healed += other.healed;
         self.harm += other.harm;
@@ -326,8 +334,8 @@ impl Tally {
         self.lines.extend(other.lines.iter().cloned());
     }
 
-    /// Shares in per cent: noticed, part, hole, innocent, healed, either.
-    pub fn shares(&self) -> [f64; 6] {
+    /// Shares in per cent: noticed, part, hole, innocent, healed, either, either's hole.
+    pub fn shares(&self) -> [f64; 7] {
         let share = |part: usize, all: usize| 100.0 * part as f64 / all.max(1) as f64;
         [
             share(self.noticed, self.matter),
@@ -336,8 +344,17 @@ impl Tally {
             share(self.innocent, self.nameable),
             share(self.healed, self.matter),
             share(self.either, self.nameable),
+            share(self.either_hole, self.nameable),
         ]
     }
+}
+
+/// Whether following a remedy makes a bench do what it should.
+fn heals(finding: &Finding, slip: &Slip, meant: &Deeds) -> bool {
+    followed(&slip.bench, &finding.parts, &finding.remedy).is_some_and(|after| {
+        let then = Deeds::of(&after);
+        then.same_as(meant) && then.hurt == meant.hurt
+    })
 }
 
 /// Whether a finding says where a missing part belongs: its first two holes are in the half rows or rails
