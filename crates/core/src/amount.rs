@@ -61,6 +61,30 @@ pub fn time(seconds: f64) -> String {
     }
 }
 
+/// A length of time as people guess it, with one or two digits: `about 3 h`, `about 40 min`, `about 2 years`.
+pub fn about(seconds: f64) -> String {
+    const UNITS: [(f64, &str, &str); 5] = [
+        (365.0 * 86_400.0, "year", "years"),
+        (86_400.0, "day", "days"),
+        (3600.0, "h", "h"),
+        (60.0, "min", "min"),
+        (1.0, "s", "s"),
+    ];
+    let (unit, one, many) = UNITS.into_iter().find(|it| seconds >= 1.45 * it.0).unwrap_or(UNITS[4]);
+    let count = seconds / unit;
+    // One digit up to ten, then fives, then tens.
+    let rough = match count {
+        x if x < 10.0 => x.round(),
+        x if x < 50.0 => 5.0 * (x / 5.0).round(),
+        x => 10.0 * (x / 10.0).round(),
+    };
+    match rough {
+        x if x > 100.0 && unit == UNITS[0].0 => "more than 100 years".to_owned(),
+        x if x < 1.0 => "less than a second".to_owned(),
+        x => format!("about {x:.0} {}", if x == 1.0 { one } else { many }),
+    }
+}
+
 /// A number with two significant digits and, where it is large, a word for its size: `40`, `2.5`,
 /// `12 thousand`, `3.4 million`.
 pub fn round(x: f64) -> String {
@@ -191,5 +215,22 @@ mod tests {
         assert_eq!(value(-40.0, Unit::Celsius), "−40 °C");
         assert_eq!(value(-1.5, Unit::Volt), "−1.5 V");
         assert_eq!(volts(-4.5), "−4.50 V");
+    }
+
+    #[test]
+    fn a_guess_at_a_time_has_few_digits() {
+        for (seconds, says) in [
+            (0.2, "less than a second"),
+            (40.0, "about 40 s"),
+            (90.0, "about 2 min"),
+            (2400.0, "about 40 min"),
+            (10_000.0, "about 3 h"),
+            (100_000.0, "about 30 h"),
+            (1e6, "about 10 days"),
+            (6e7, "about 2 years"),
+            (1e12, "more than 100 years"),
+        ] {
+            assert_eq!(about(seconds), says, "{seconds}");
+        }
     }
 }

@@ -38,6 +38,11 @@ pub struct Bench {
     pub meters: Vec<Meter>,
     /// What a teacher has set for whoever gets the bench.
     pub lesson: Lesson,
+    /// The number of the bag that the parts come from: each part's true values are drawn from it, within
+    /// their tolerances. `None` for parts that are exactly as printed.
+    pub as_bought: Option<u32>,
+    /// Whether batteries lose charge as time passes.
+    pub batteries_run_down: bool,
 }
 
 /// What a teacher has set for whoever gets a bench.
@@ -183,6 +188,8 @@ impl Bench {
             taps: 0,
             meters: Vec::new(),
             lesson: Lesson::default(),
+            as_bought: None,
+            batteries_run_down: false,
         }
     }
 
@@ -190,6 +197,16 @@ impl Bench {
     /// shows a voltage, a current or a power asks here first.
     pub fn may_tell_figures(&self) -> bool {
         !self.lesson.only_meter
+    }
+
+    /// The same bench with each part as it truly is, where the parts come from a bag.
+    pub fn with_true_parts(&self) -> Option<Bench> {
+        let lot = self.as_bought?;
+        let mut bench = self.clone();
+        for part in &mut bench.parts {
+            part.lot = Some(lot);
+        }
+        Some(bench)
     }
 
     /// The part of that name.

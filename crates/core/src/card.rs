@@ -5,7 +5,7 @@
 //! equations and the picture all read the card; none of them knows a part by name.
 
 use crate::logic::Logic;
-use crate::memory::Acts;
+use crate::memory::{Acts, Memory};
 use crate::part::Part;
 use crate::readings::PartReading;
 use crate::shape::{Glance, Sketch};
@@ -300,6 +300,28 @@ pub struct Source {
     pub safe_amps: fn(&Part) -> f64,
     /// Whether it is all but empty.
     pub is_spent: fn(&Part) -> bool,
+    /// Its charge, for one that has only so much.
+    pub charge: Option<Charge>,
+}
+
+/// The charge of a source that runs down.
+#[derive(Clone, Copy, Debug)]
+pub struct Charge {
+    /// What is left of it, as a share of a full one's.
+    pub left: fn(&Part, &Memory) -> f64,
+    /// The share that goes in a second while it gives so many amperes; below zero while it is charged.
+    pub share_a_second: fn(&Part, f64) -> f64,
+}
+
+impl Source {
+    /// How long a source lasts at the current that a reading tells, seconds; `None` for one that doesn't run
+    /// down, or gives nothing worth telling.
+    pub fn lasts_seconds(&self, part: &Part, reading: &PartReading) -> Option<f64> {
+        let charge = self.charge?;
+        let given = reading.pins[usize::from(self.minus)].amps;
+        let rate = (charge.share_a_second)(part, given);
+        (given > 1e-6 && rate > 0.0).then(|| (charge.left)(part, &reading.memory).max(0.0) / rate)
+    }
 }
 
 /// What wears a part out: a body that warms up and gives way.

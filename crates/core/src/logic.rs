@@ -5,7 +5,7 @@
 //! rails, so that an input that nobody drives hangs near the middle and reads whatever its offset
 //! makes of it: the same each time, and nonsense.
 
-use crate::law::{Junction, Law};
+use crate::law::{Channel, Junction, Law};
 use crate::memory::{Acts, Memory, View};
 use crate::part::Part;
 use crate::stamp::{Stamp, Terminal};
@@ -21,8 +21,8 @@ pub struct Logic {
     pub power: u8,
     /// Index of the pin for the supply's −.
     pub ground: u8,
-    /// Resistance of a low and of a high output, ohms.
-    pub ohms: (f64, f64),
+    /// Strength of the transistors that pull an output low and high, A/V² (see [`Channel`]).
+    pub amps_per_volt2: (f64, f64),
     /// Half the distance between the threshold upwards and the one downwards, as a share of the
     /// supply voltage.
     pub hysteresis_share: f64,
@@ -254,6 +254,21 @@ const CLAMP: Junction = Junction { saturation_amps: 1e-14, emission_volts: 0.026
 /// Quiescent current, as a resistance: some microamperes at 5 V (74HC: at most 20 µA at 6 V).
 const QUIESCENT_OHMS: f64 = 2e6;
 
+/// Gate voltage at which the transistors of an output begin to conduct: with it one strength meets the data
+/// sheets' typical levels at 4.5 V and 6 V.
+const OUTPUT_THRESHOLD_VOLTS: f64 = 0.75;
+
+/// One of the two transistors of an output. The whole supply is on its gate while it conducts, so that it is
+/// as strong as the supply allows at this very moment: a chip that pulls its own supply down has one answer.
+fn output_channel(conducts: bool, amps_per_volt2: f64, p: bool) -> Law {
+    Law::Channel(Channel {
+        threshold_volts: OUTPUT_THRESHOLD_VOLTS,
+        amps_per_volt2: if conducts { amps_per_volt2 } else { 0.0 },
+        slope_volts: 0.04,
+        p,
+    })
+}
+
 /// A logic chip's elements.
 pub fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let logic = logic(part);
@@ -271,8 +286,11 @@ pub fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
         let index = index as u32;
         let drives = memory.shows(SHOWN_AWAKE) && !memory.shows(SHOWN_OFF + index);
         let high = memory.shows(index);
-        stamp.contact(power, pin(output), drives && high, logic.ohms.1);
-        stamp.contact(pin(output), ground, drives && !high, logic.ohms.0);
+        let (low_side, high_side) = logic.amps_per_volt2;
+        let up = output_channel(drives && high, high_side, true);
+        stamp.steered(power, pin(output), [ground; 2], up);
+        let down = output_channel(drives && !high, low_side, false);
+        stamp.steered(pin(output), ground, [power; 2], down);
     }
 }
 

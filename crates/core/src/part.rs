@@ -117,6 +117,9 @@ pub struct Part {
     pub legs: Vec<Leg>,
     /// Quarter turns of a rigid part.
     pub turn: Turn,
+    /// The number that this very specimen's values are drawn from; `None` for one that is exactly as its
+    /// card and its print say.
+    pub lot: Option<u32>,
 }
 
 impl Part {
@@ -128,7 +131,33 @@ impl Part {
             values: card.params.iter().map(|param| param.range.default_value()).collect(),
             legs: vec![Leg::default(); card.pins.len()],
             turn: Turn::None,
+            lot: None,
         }
+    }
+
+    /// How far one of this specimen's values is from what is printed on it, as a share of its tolerance from
+    /// −1 to 1: near 0 more often than at the ends (the mean of two draws, a design choice; makers tell only the
+    /// ends). 0 for a part that is as its card says. The same for the same number, name and `which`, to the bit
+    /// on every machine: whole numbers only, and one exact division.
+    pub fn off(&self, which: u8) -> f64 {
+        let Some(lot) = self.lot else { return 0.0 };
+        // FNV-1a over number, name and value, then the mixing function of SplitMix64 (Steele, Lea and Flood,
+        // OOPSLA 2014), since the last bytes have hardly reached the upper bits.
+        let bytes = lot.to_le_bytes().into_iter().chain(self.id.bytes()).chain([0, which]);
+        let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+        for byte in bytes {
+            hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+        hash = (hash ^ hash >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        hash = (hash ^ hash >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
+        hash ^= hash >> 31;
+        let (one, two) = ((hash >> 32) as u32, hash as u32);
+        (f64::from(one) + f64::from(two)) / f64::from(u32::MAX) - 1.0
+    }
+
+    /// A number parameter as this specimen has it, when its tolerance is such a share either way.
+    pub fn drawn(&self, param: usize, tolerance: f64) -> f64 {
+        self.number(param) * (1.0 + tolerance * self.off(param as u8))
     }
 
     /// A number parameter by its index; the card's own code knows the type.

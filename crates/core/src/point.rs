@@ -223,6 +223,13 @@ impl OperatingPoint {
         (it.card.state)(it, self.part(part))
     }
 
+    /// How long a source goes on giving what it gives just now, seconds; `None` for one that doesn't run down
+    /// or gives nothing worth telling.
+    pub fn lasts_seconds(&self, bench: &Bench, part: PartIx) -> Option<f64> {
+        let it = bench.part(part);
+        it.card.source?.lasts_seconds(it, self.part(part))
+    }
+
     /// The reading of a leg.
     pub fn leg(&self, leg: LegId) -> PinReading {
         self.parts[leg.part.0].pins[leg.pin]

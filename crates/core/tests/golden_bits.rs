@@ -143,5 +143,5 @@ const IDEAL: u64 = 0x97be_f057_e058_e2be;
 const AGAINST: u64 = 0xe734_13d9_5da4_6428;
 const SENSORS: u64 = 0xe97a_ec1c_d8b5_c237;
 const BLINKER: u64 = 0x26c9_b43c_db29_d969;
-const LIGHTS: u64 = 0xb5ba_b803_aaf2_93d7;
+const LIGHTS: u64 = 0x90fe_a498_9415_df06;
 const COIL: u64 = 0x747f_3219_6abb_3197;

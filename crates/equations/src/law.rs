@@ -192,6 +192,14 @@ pub struct Flow {
 }
 
 impl Junction {
+    /// The same with so many volts more at the same current.
+    pub fn shifted(self, volts: f64) -> Junction {
+        if volts == 0.0 {
+            return self;
+        }
+        Junction { saturation_amps: self.saturation_amps * math::exp(-volts / self.emission_volts), ..self }
+    }
+
     /// Current and slope at a voltage across the junction proper (without the series resistance).
     fn at_inner(&self, volts: f64) -> Flow {
         let e = math::exp(volts / self.emission_volts);
@@ -413,11 +421,21 @@ impl Channel {
 
     fn pull(&self, [a, b, gate]: [f64; 3]) -> Pull {
         let (at_source, at_drain) = if self.p { (a - gate, b - gate) } else { (gate - b, gate - a) };
+        if self.amps_per_volt2 == 0.0 {
+            let leak = LEAK_SIEMENS;
+            return Pull { amps: leak * (a - b), siemens: [leak, -leak, 0.0, 0.0] };
+        }
         let unit = 2.0 * self.amps_per_volt2 * self.slope_volts * self.slope_volts;
         let ((source, source_slope), (drain, drain_slope)) = (self.charge(at_source), self.charge(at_drain));
         let (gs, gd) = (unit * source_slope, unit * drain_slope);
-        let siemens = if self.p { [gs, -gd, gd - gs, 0.0] } else { [gd, -gs, gs - gd, 0.0] };
-        Pull { amps: unit * (source - drain), siemens }
+        // A leak beside it, so that one that is off leaves nothing without a tie.
+        let leak = LEAK_SIEMENS;
+        let siemens = if self.p {
+            [gs + leak, -gd - leak, gd - gs, 0.0]
+        } else {
+            [gd + leak, -gs - leak, gs - gd, 0.0]
+        };
+        Pull { amps: unit * (source - drain) + leak * (a - b), siemens }
     }
 }
 

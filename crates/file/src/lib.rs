@@ -33,9 +33,13 @@ pub use write::write;
 /// that holds it ([`version`]), so that an older page opens what it can.
 pub const VERSION: u32 = 2;
 
-/// The version that a bench's file needs: 2 where it has what version 1 doesn't know (meters, a lesson).
+/// The version that a bench's file needs: 2 where it has what version 1 doesn't know (meters, a lesson, parts
+/// as bought, batteries that run down).
 pub fn version(bench: &halfrow_core::bench::Bench) -> u32 {
-    let plain = bench.meters.is_empty() && bench.lesson == halfrow_core::bench::Lesson::default();
+    let plain = bench.meters.is_empty()
+        && bench.lesson == halfrow_core::bench::Lesson::default()
+        && bench.as_bought.is_none()
+        && !bench.batteries_run_down;
     if plain { 1 } else { VERSION }
 }
 

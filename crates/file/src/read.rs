@@ -26,9 +26,10 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     let file = Fields::of("the file", &tree)?;
     // The version first: a file of a newer version may well have keys that are unknown here.
     let version = version(file.need("halfrow")?)?;
-    let known = ["halfrow", "title", "boards", "taps", "parts", "meters", "lesson"];
+    let known = ["halfrow", "title", "boards", "taps", AS_BOUGHT, RUN_DOWN, "parts", "meters", "lesson"];
+    let newer = ["meters", "lesson", AS_BOUGHT, RUN_DOWN];
     if version == 1
-        && let Some(key) = ["meters", "lesson"].into_iter().find(|key| file.get(key).is_some())
+        && let Some(key) = newer.into_iter().find(|key| file.get(key).is_some())
     {
         return Err(FileError::NeedsVersion { key, version: 2 });
     }
@@ -43,6 +44,12 @@ pub fn read(text: &str) -> Result<Bench, FileError> {
     bench.boards = boards(file.need("boards")?)?;
     if let Some(tree) = file.get("taps") {
         bench.taps = taps(tree)?;
+    }
+    bench.as_bought = file.get(AS_BOUGHT).map(as_bought).transpose()?;
+    match file.get(RUN_DOWN) {
+        None => {}
+        Some(Tree::Flag(on)) => bench.batteries_run_down = *on,
+        Some(other) => return Err(wrong(RUN_DOWN, other, "true or false")),
     }
     let Tree::List(listed) = file.need("parts")? else {
         return Err(wrong("parts", file.need("parts")?, "a list of parts"));
@@ -99,6 +106,23 @@ pub(crate) fn version(tree: &Tree) -> Result<u32, FileError> {
         Tree::Number(x) if (1..=crate::VERSION).any(|known| *x == f64::from(known)) => Ok(*x as u32),
         Tree::Number(x) if *x > f64::from(crate::VERSION) => Err(FileError::Newer { version: number(*x) }),
         other => Err(FileError::Version { key: "halfrow", current: 1, found: other.in_words() }),
+    }
+}
+
+/// The key of the number that parts as bought are drawn from.
+pub(crate) const AS_BOUGHT: &str = "as_bought";
+
+/// The key that lets batteries run down.
+pub(crate) const RUN_DOWN: &str = "batteries_run_down";
+
+fn as_bought(tree: &Tree) -> Result<u32, FileError> {
+    let wanted = || format!("a whole number from 1 to {}", u32::MAX);
+    match tree {
+        Tree::Number(x) if x.fract() == 0.0 && (1.0..=f64::from(u32::MAX)).contains(x) => Ok(*x as u32),
+        Tree::Number(x) => {
+            Err(FileError::OutOfRange { path: AS_BOUGHT.to_owned(), found: number(*x), wanted: wanted() })
+        }
+        other => Err(wrong(AS_BOUGHT, other, &wanted())),
     }
 }
 

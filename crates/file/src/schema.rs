@@ -8,7 +8,7 @@ use halfrow_core::part::{Depth, Turn};
 use halfrow_core::parts;
 use serde_json::{Map, Value, json};
 
-use crate::read::MAX_TEXT_BYTES;
+use crate::read::{AS_BOUGHT, MAX_TEXT_BYTES, RUN_DOWN};
 use crate::title::MAX_TITLE_CHARS;
 use crate::tree::number;
 
@@ -61,7 +61,7 @@ pub fn schema() -> Value {
         "properties": {
             "halfrow": {
                 "enum": (1..=crate::VERSION).collect::<Vec<u32>>(),
-                "description": "The version of the file: 2 where there are meters or a lesson.",
+                "description": "The version of the file: 2 where there are meters, a lesson, parts as bought or batteries that run down.",
             },
             "title": {
                 "type": "string",
@@ -83,11 +83,30 @@ pub fn schema() -> Value {
                 "default": 0,
                 "description": "How often the board has been tapped: settles the contact of legs that are barely in.",
             },
+            (AS_BOUGHT): {
+                "type": "integer",
+                "minimum": 1,
+                "maximum": u32::MAX,
+                "description": "The number of the bag that the parts come from: each part’s true values are drawn \
+                                from it and the part’s name, within their tolerances. Left out: parts are exactly as printed.",
+            },
+            (RUN_DOWN): {
+                "type": "boolean",
+                "default": false,
+                "description": "Whether batteries lose charge as time passes.",
+            },
             "parts": { "type": "array", "maxItems": MAX_PARTS, "items": { "$ref": "#/$defs/part" } },
             "meters": { "type": "array", "maxItems": MAX_METERS, "items": { "$ref": "#/$defs/meter" } },
             "lesson": lesson(),
         },
-        "if": { "anyOf": [{ "required": ["meters"] }, { "required": ["lesson"] }] },
+        "if": {
+            "anyOf": [
+                { "required": ["meters"] },
+                { "required": ["lesson"] },
+                { "required": [AS_BOUGHT] },
+                { "required": [RUN_DOWN] },
+            ],
+        },
         "then": { "properties": { "halfrow": { "const": crate::VERSION } } },
         "$defs": defs,
     })

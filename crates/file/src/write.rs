@@ -8,6 +8,7 @@ use halfrow_core::part::{Depth, Part, Turn};
 use crate::json::quoted;
 use crate::lesson;
 use crate::meters;
+use crate::read;
 use crate::title;
 use crate::tree::number;
 
@@ -26,6 +27,7 @@ pub fn write(bench: &Bench) -> String {
     if bench.taps > 0 {
         lines.push(format!("\"taps\": {}", bench.taps));
     }
+    lines.extend(settings(bench).into_iter().map(|(key, value)| format!("{}: {value}", quoted(key))));
     lines.push(format!(
         "\"parts\": {}",
         list(bench.parts.iter().map(|part| spaced(&pairs(part, spaced))).collect())
@@ -52,6 +54,7 @@ pub(crate) fn compact(bench: &Bench) -> String {
     if bench.taps > 0 {
         pairs_of_file.push(("taps", bench.taps.to_string()));
     }
+    pairs_of_file.extend(settings(bench));
     pairs_of_file.push(("parts", join(bench.parts.iter().map(|part| tight(&pairs(part, tight))).collect())));
     if !bench.meters.is_empty() {
         let meters = bench.meters.iter().map(|meter| tight(&meters::pairs(bench, meter)));
@@ -65,6 +68,18 @@ pub(crate) fn compact(bench: &Bench) -> String {
 
 /// Keys with their values as JSON.
 type Pairs = Vec<(&'static str, String)>;
+
+/// What is switched on for the whole bench.
+fn settings(bench: &Bench) -> Pairs {
+    let mut pairs = Pairs::new();
+    if let Some(number) = bench.as_bought {
+        pairs.push((read::AS_BOUGHT, number.to_string()));
+    }
+    if bench.batteries_run_down {
+        pairs.push((read::RUN_DOWN, "true".to_owned()));
+    }
+    pairs
+}
 
 fn boards(bench: &Bench) -> impl Iterator<Item = Pairs> + '_ {
     bench.boards.iter().enumerate().map(|(index, board)| {

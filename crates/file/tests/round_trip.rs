@@ -247,3 +247,23 @@ fn what_is_wrong_with_a_meter_is_said_with_its_place() {
     let old = METERS.replace("METER", "{}").replace("\"halfrow\":2", "\"halfrow\":1");
     assert!(read(&old).expect_err("old").to_string().contains("Write \"halfrow\": 2"));
 }
+
+#[test]
+fn parts_as_bought_and_batteries_that_run_down_come_back_from_file_and_link() {
+    let text = r#"{"halfrow":2,"boards":[{"id":"A","kind":"half"}],"as_bought":7,"batteries_run_down":true,"parts":[]}"#;
+    let bench = read(text).unwrap();
+    assert_eq!((bench.as_bought, bench.batteries_run_down), (Some(7), true));
+    assert_eq!(read(&write(&bench)), Ok(bench.clone()));
+    assert_eq!(link::decode(&link::encode(&bench)), Ok(bench.clone()));
+    let plain = Bench { as_bought: None, batteries_run_down: false, ..bench };
+    assert!(write(&plain).starts_with("{\n  \"halfrow\": 1,"));
+    for (from, to, says) in [
+        ("\"halfrow\":2", "\"halfrow\":1", "“as_bought” belongs to version 2"),
+        (":7", ":0", "1 to 4294967295"),
+        (":7", ":1.5", "1 to 4294967295"),
+        (":true", ":1", "true or false"),
+    ] {
+        let error = read(&text.replace(from, to)).unwrap_err().to_string();
+        assert!(error.contains(says), "{error}");
+    }
+}

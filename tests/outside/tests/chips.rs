@@ -341,11 +341,15 @@ fn logic(kind: &str, volts: f64, wiring: &str) -> Stand {
 #[test]
 fn logic_outputs_keep_the_levels_of_the_standard() {
     // JESD7A, least high and greatest low at 25 °C: 3.98 V and 0.26 V at 4 mA with 4.5 V, 5.48 V and 0.26 V at
-    // 5.2 mA with 6 V, 4.4 V and 0.1 V at 20 µA with 4.5 V, 5.9 V and 0.1 V with 6 V. Typical at 4 mA: 4.31 V and 0.17 V
+    // 5.2 mA with 6 V, at 20 µA 1.9 V and 0.1 V with 2 V, 4.4 V and 0.1 V with 4.5 V, 5.9 V and 0.1 V with 6 V. Typical at 4 mA: 4.31 V and 0.17 V
     // (TC74HCT00A).
-    for (supply, amps, low, high) in
-        [(4.5, 20e-6, 0.1, 4.4), (6.0, 20e-6, 0.1, 5.9), (4.5, 0.004, 0.26, 3.98), (6.0, 0.0052, 0.26, 5.48)]
-    {
+    for (supply, amps, low, high) in [
+        (2.0, 20e-6, 0.1, 1.9),
+        (4.5, 20e-6, 0.1, 4.4),
+        (6.0, 20e-6, 0.1, 5.9),
+        (4.5, 0.004, 0.26, 3.98),
+        (6.0, 0.0052, 0.26, 5.48),
+    ] {
         let mut up = logic("74hc04", supply, &format!("wire: U1.1 g; resistor ohms={}: U1.2 g", high / amps));
         is_within("high", up.until(1e-6).volts("U1.2"), high, supply);
         let mut down = logic(
@@ -359,6 +363,25 @@ fn logic_outputs_keep_the_levels_of_the_standard() {
     is_within("typically high", up.until(1e-6).volts("U1.2"), 4.29, 4.33);
     let mut down = logic("74hc04", 4.5, "wire: U1.1 v; resistor ohms=1082.5: U1.2 v");
     is_within("typically low", down.until(1e-6).volts("U1.2"), 0.16, 0.18);
+    // 74HC00, typical at 6 V and 5.2 mA: 5.81 V and 0.16 V (from memory), to 0.02 V.
+    let mut up = logic("74hc04", 6.0, "wire: U1.1 g; resistor ohms=1117.3: U1.2 g");
+    is_within("typically high at 6 V", up.until(1e-6).volts("U1.2"), 5.79, 5.83);
+    let mut down = logic("74hc04", 6.0, "wire: U1.1 v; resistor ohms=1123: U1.2 v");
+    is_within("typically low at 6 V", down.until(1e-6).volts("U1.2"), 0.14, 0.18);
+}
+
+#[test]
+fn a_logic_chip_whose_output_pulls_its_own_supply_down_comes_to_rest() {
+    // 270 Ω on the way to VCC and an output into a lamp without a resistor: fewer volts, a weaker output.
+    let mut it = stand(
+        "supply V1 volts=5: v g; resistor R1 ohms=270: v p; 74hc04 U1; wire: U1.14 p; wire: U1.7 g; wire: U1.1 g; \
+         led D1: U1.2 g",
+    );
+    it.until(0.01);
+    assert_eq!(it.run.stalled(), None);
+    let steps = it.run.effort().steps;
+    assert!(steps < 500, "{steps}");
+    is_within("supply", it.volts("U1.14"), 2.0, 3.2);
 }
 
 #[test]

@@ -137,6 +137,8 @@ impl State {
             Action::Open(bench, says) => self.open(*bench, says),
             Action::Restore(bench, steps, says) => self.restore(*bench, &steps, says),
             Action::SetBoards(boards) => self.set_boards(boards),
+            Action::SetAsBought(number) => self.set_as_bought(number),
+            Action::SetRunDown(on) => self.set_run_down(on),
             Action::SetTitle(title) => {
                 self.edit("", |bench| bench.title = halfrow_file::title::typed(&title));
             }

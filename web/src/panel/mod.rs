@@ -295,6 +295,8 @@ fn readings(page: &Handle) -> Html {
         let watts = solved.point.parts[i].watts.abs();
         // Less warms nothing that a hand could feel.
         let watts = if watts < 1e-3 { "< 1 mW".to_owned() } else { amount::watts(watts) };
+        let lasts = solved.point.lasts_seconds(&solved.bench, PartIx(i));
+        let now = lasts.map_or(now.to_owned(), |seconds| format!("{now}; lasts {}", amount::about(seconds)));
         html! {
             <tr class={page.state.selection.chosen.contains(&i).then_some("on")} key={part.id.clone()}>
                 <th scope="row">{ Button::new(part.title()).class("plain").does(page, Action::Choose(PartIx(i), false)) }</th>

@@ -39,6 +39,8 @@ pub fn More(props: &Props) -> Html {
             { file(page) }
             <h3>{ "Board" }</h3>
             { boards(page) }
+            <h3>{ "Parts" }</h3>
+            { parts(page) }
             <h3>{ "Colours" }</h3>
             <Look />
             <h3>{ "Kept on this device" }</h3>
@@ -100,6 +102,25 @@ fn boards(page: &Handle) -> Html {
         all.pop();
     });
     html! { <div class="row">{ for kinds }{ split }{ add }{ remove }</div> }
+}
+
+/// Whether parts are as printed or as bought, and batteries run down.
+fn parts(page: &Handle) -> Html {
+    let bench = page.state.bench();
+    let (bag, run_down) = (bench.as_bought, bench.batteries_run_down);
+    let off = Action::SetAsBought(if bag.is_some() { None } else { Some(1) });
+    html! {
+        <>
+            <div class="row">
+                { Button::new("Parts as bought").pressed(bag.is_some()).does(page, off) }
+                if let Some(number) = bag {
+                    { Button::new(format!("Another bag (this is {number})")).does(page, Action::SetAsBought(Some(number % 999 + 1))) }
+                }
+                { Button::new("Batteries run down").pressed(run_down).does(page, Action::SetRunDown(!run_down)) }
+            </div>
+            <p>{ "As bought, each part is a little off, within its tolerance: what you measure differs from what is printed. The same bag always holds the same parts." }</p>
+        </>
+    }
 }
 
 #[component]

@@ -71,6 +71,15 @@ fn text(bench: &Bench, point: &OperatingPoint) -> String {
     if bench.legs().any(|(leg, at)| at.hole.is_some() && !point.leg(leg).touches) {
         text += "\n(hole): the leg rests over that hole and touches nothing.\n";
     }
+    for (index, part) in bench.parts.iter().enumerate() {
+        if let Some(seconds) = point.lasts_seconds(bench, PartIx(index)) {
+            text += &format!("\n{} lasts {} at this current.\n", part.id, amount::about(seconds));
+        }
+    }
+    if let Some(number) = bench.as_bought {
+        text +=
+            &format!("\nParts are as bought, from bag {number}: each is off by a part of its tolerance.\n");
+    }
     if point.restless {
         text.push('\n');
         text += &paragraph(
@@ -131,7 +140,11 @@ fn value(bench: &Bench, point: &OperatingPoint) -> Value {
             pins.insert(name.name.to_owned(), read);
         }
         let state = (part.card.state)(part, reading).word;
-        parts.insert(part.id.clone(), json!({ "pins": pins, "watts": reading.watts, "state": state }));
+        let mut told = json!({ "pins": pins, "watts": reading.watts, "state": state });
+        if let Some(seconds) = point.lasts_seconds(bench, PartIx(index)) {
+            told["lasts_seconds"] = json!(seconds);
+        }
+        parts.insert(part.id.clone(), told);
     }
     json!({ "nets": nets, "parts": parts, "settled": point.settled, "restless": point.restless, "cut_short": point.cut_short })
 }

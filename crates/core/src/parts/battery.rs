@@ -1,10 +1,16 @@
 //! Battery packs of one to six cells.
 
-use crate::card::{Card, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, Value, on_paper};
+use crate::card::{
+    Card, Charge, Choice, Footprint, Group, Param, Pin, Range, Source, State, Unit, Value, Wear, on_paper,
+};
 use crate::law::Law;
+use crate::memory::Memory;
 use crate::part::Part;
+use crate::readings::PartReading;
 use crate::shape::{Anchor, Glance, Paint, Point, Sketch, Style, Tint};
 use crate::stamp::{Stamp, Terminal};
+
+use super::cells::TYPES;
 
 const CELL: usize = 0;
 const CELLS: usize = 1;
@@ -12,62 +18,6 @@ const CHARGE: usize = 2;
 
 /// The place of the 9 V block among the types.
 const BLOCK: usize = 3;
-
-struct Cell {
-    name: &'static str,
-    /// Open-circuit volts full and flat.
-    volts: (f64, f64),
-    /// Internal ohms full and flat.
-    ohms: (f64, f64),
-    /// The most that a cell is meant to give for long, amperes.
-    safe_amps: f64,
-    /// Our own colours, like no maker's: slate with a pale end at +, green where it can be charged.
-    case: &'static str,
-    tip: &'static str,
-}
-
-const TYPES: [Cell; 5] = [
-    Cell {
-        name: "AA",
-        volts: (1.58, 0.9),
-        ohms: (0.2, 1.0),
-        safe_amps: 1.0,
-        case: "#7f9aa6",
-        tip: "#e9e2d0",
-    },
-    Cell {
-        name: "AA NiMH",
-        volts: (1.4, 1.0),
-        ohms: (0.03, 0.1),
-        safe_amps: 2.0,
-        case: "#4f9a63",
-        tip: "#e6ebe4",
-    },
-    Cell {
-        name: "AAA",
-        volts: (1.58, 0.9),
-        ohms: (0.3, 1.3),
-        safe_amps: 0.5,
-        case: "#7f9aa6",
-        tip: "#e9e2d0",
-    },
-    Cell {
-        name: "9 V",
-        volts: (9.48, 5.4),
-        ohms: (1.7, 6.0),
-        safe_amps: 0.3,
-        case: "#5d7886",
-        tip: "#e9e2d0",
-    },
-    Cell {
-        name: "CR2032",
-        volts: (3.1, 2.0),
-        ohms: (12.0, 40.0),
-        safe_amps: 0.015,
-        case: "#c3c7c9",
-        tip: "#e9ebec",
-    },
-];
 
 /// The card.
 pub static CARD: Card = Card {
@@ -111,13 +61,18 @@ pub static CARD: Card = Card {
     ],
     // A block and a coin are used one by one; four of them in series are rarely meant.
     follows: |part, param| (param == CELL && part.index(CELL) >= BLOCK).then_some((CELLS, Value::Whole(1))),
-    equation: on_paper("v = n · (E − i·r); E and r go in a straight line from full to flat"),
+    equation: on_paper(
+        "v = n · (E − i·r); E falls with the charge along the cell’s curve, r rises in a straight line",
+    ),
     sources: on_paper(&[
         "Alkaline, full: 1.58 V open circuit, cell makers' tables; 0.214 Ω by the dual-pulse method, Energizer bulletin (2005)",
         "Alkaline, flat: 0.9 V and some ohms a cell, from memory",
         "9 V block: 1.7 Ω, Duracell MN1604; NiMH: 1.4 V charged, 1.0 V discharged, Panasonic handbook (2005)",
         "CR2032: 3 V nominal, 2.0 V cut-off, 15 mA pulse, 10 to 40 Ω, published tables",
-        "Highest lasting currents: common practice, no source",
+        "Voltage by charge: the shape of makers’ discharge curves at small currents, from memory; at 0.7 the straight line from full to flat",
+        "Charge by current, AA and AAA: 2.8 Ah and 1.2 Ah at 25 mA, 2.5 and 1.0 at 100 mA, 1.5 and 0.5 at 500 mA, alkaline makers’ sheets, from memory",
+        "9 V block: 0.6 Ah at 25 mA, 0.3 at 300 mA; NiMH: 2.0 Ah at 0.4 A, from memory; CR2032: 225 mAh at 0.2 mA, published tables, 0.1 Ah at 10 mA, from memory",
+        "Highest lasting currents, heat that makes a cell vent: common practice, no source",
     ]),
     source: Some(Source {
         plus: 0,
@@ -127,6 +82,16 @@ pub static CARD: Card = Card {
         safe_amps: |part| TYPES[part.index(CELL)].safe_amps,
         swings: |_| false,
         is_spent: |part| part.number(CHARGE) < 0.1,
+        charge: Some(Charge {
+            left,
+            share_a_second: |part, amps| TYPES[part.index(CELL)].share_a_second(amps),
+        }),
+    }),
+    wear: Some(Wear {
+        strain,
+        seconds: 60.0,
+        burns_at: 3.0,
+        says: "a cell has vented: it is hot and leaks; switch off, keep your hands and eyes away and fetch the teacher",
     }),
     stamp,
     state: |_, reading| {
@@ -143,22 +108,31 @@ pub static CARD: Card = Card {
     ..Card::BLANK
 };
 
-/// A quantity that goes in a straight line from flat to full.
-fn at_charge(part: &Part, (full, flat): (f64, f64)) -> f64 {
-    flat + (full - flat) * part.number(CHARGE)
-}
-
 fn open_volts(part: &Part) -> f64 {
-    part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].volts)
+    part.index(CELLS) as f64 * TYPES[part.index(CELL)].open_volts(part.number(CHARGE))
 }
 
 fn own_ohms(part: &Part) -> f64 {
-    part.index(CELLS) as f64 * at_charge(part, TYPES[part.index(CELL)].ohms)
+    part.index(CELLS) as f64 * TYPES[part.index(CELL)].ohms(part.number(CHARGE))
+}
+
+/// What is left of its charge: what it was put down with less what it has given since.
+fn left(part: &Part, memory: &Memory) -> f64 {
+    part.number(CHARGE) - memory.slow[0]
 }
 
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    let law = Law::Source { volts: open_volts(part), ohms: own_ohms(part) };
+    let (cell, cells) = (&TYPES[part.index(CELL)], part.index(CELLS) as f64);
+    let charge = left(part, &stamp.memory);
+    let law = Law::Source { volts: cells * cell.open_volts(charge), ohms: cells * cell.ohms(charge) };
     stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
+}
+
+/// Heat in each cell, as a share of what it stands for ever.
+fn strain(part: &Part, reading: &PartReading) -> f64 {
+    let cell = &TYPES[part.index(CELL)];
+    let amps = reading.pins[1].amps;
+    amps * amps * cell.ohms(left(part, &reading.memory)) / cell.lasting_watts
 }
 
 fn draw(part: &Part, glance: &Glance<'_>, sketch: &mut Sketch) {

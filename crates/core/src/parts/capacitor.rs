@@ -20,6 +20,9 @@ const VOLTS: usize = 1;
 /// Rated voltages of electrolytic capacitors (IEC 60063's series R5 in steps), volts.
 const RATINGS: [f64; 6] = [16.0, 6.3, 10.0, 25.0, 35.0, 50.0];
 
+/// How far capacitors of ceramic or film are off, as a share: letter K, the usual one.
+const TOLERANCE: f64 = 0.1;
+
 /// Ceramic and film.
 pub static CAPACITOR: Card = Card {
     kind: "capacitor",
@@ -53,13 +56,13 @@ pub static CAPACITOR: Card = Card {
         },
     ],
     equation: on_paper("i = C · dv/dt, with 50 mΩ in series"),
-    sources: on_paper(&["50 V, 50 mΩ in series: common practice, no source"]),
+    sources: on_paper(&["50 V, 50 mΩ in series, ± 10 %: common practice, no source"]),
     alike: &[&[0, 1]],
     sums: Some(Sums { param: FARADS as u8, in_series: false }),
     // Ceramic or film is all one; ± 20 % as capacitors come (common practice, no source).
     does_for: |plan, build, param| param == TYPE || near(plan, build, param, 0.2),
     stamp: |part, stamp| {
-        let law = Law::Capacitance { farads: part.number(FARADS), ohms: 0.05 };
+        let law = Law::Capacitance { farads: part.drawn(FARADS, TOLERANCE), ohms: 0.05 };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
     },
     state: |_, reading| State::plain(charge_word(reading)),
@@ -135,7 +138,7 @@ pub static ELECTROLYTIC: Card = Card {
     sources: on_paper(&[
         "Rated voltages: makers’ usual values; 0.2 Ω in series at 100 µF, more for less: from memory",
         "Leak 0.001 · C · V amperes after some minutes: from memory",
-        "Stands about 1 V in reverse: common practice, no source",
+        "± 20 %, stands about 1 V in reverse: common practice, no source",
     ]),
     alike: &[],
     // One that stands more volts does as well.
@@ -175,7 +178,7 @@ pub static ELECTROLYTIC: Card = Card {
 };
 
 fn stamp_electrolytic(part: &Part, stamp: &mut Stamp<'_>) {
-    let farads = part.number(FARADS);
+    let farads = part.drawn(FARADS, 0.2);
     let ohms = (2e-5 / farads).clamp(0.03, 5.0);
     let (plus, minus) = (Terminal::Pin(0), Terminal::Pin(1));
     stamp.element(plus, minus, Law::Capacitance { farads, ohms });

@@ -39,12 +39,14 @@ pub static CARD: Card = Card {
         },
     ],
     equation: on_paper("v = L · di/dt + R · i"),
-    sources: on_paper(&["50 pF between turns, damped as losses in the core do: from memory"]),
+    sources: on_paper(&[
+        "50 pF between turns, damped as losses in the core do: from memory; ± 10 %: common practice, no source",
+    ]),
     alike: &[&[0, 1]],
     sums: Some(Sums { param: HENRIES as u8, in_series: true }),
     kicks: Some((0, 1)),
     stamp: |part, stamp| {
-        let law = Law::Inductance { henries: part.number(HENRIES), ohms: part.number(OHMS) };
+        let law = Law::Inductance { henries: part.drawn(HENRIES, 0.1), ohms: part.drawn(OHMS, 0.1) };
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), law);
         turns(stamp, Terminal::Pin(0), Terminal::Pin(1), part.number(HENRIES));
     },

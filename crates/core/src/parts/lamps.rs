@@ -11,7 +11,7 @@ use crate::shape::{Glance, Point, Sketch, Style};
 use crate::stamp::{Stamp, Terminal};
 
 use super::dip::DIP14;
-use super::led::{BRIGHT_AMPS, DYES};
+use super::led::{BRIGHT_AMPS, DYES, SPREAD_VOLTS};
 use super::rigid_frame;
 
 const COMMON: usize = 0;
@@ -81,7 +81,8 @@ const WEAR: Wear = Wear {
 fn lamp(part: &Part, stamp: &mut Stamp<'_>, pin: usize, common: usize, dye: usize) {
     let (pin, common) = (Terminal::Pin(pin), Terminal::Pin(common));
     let (from, to) = if part.index(COMMON) == 0 { (pin, common) } else { (common, pin) };
-    stamp.element(from, to, Law::Junction(DYES[dye].junction()));
+    let junction = DYES[dye].junction().shifted(SPREAD_VOLTS * part.off(dye as u8));
+    stamp.element(from, to, Law::Junction(junction));
 }
 
 fn state(part: &Part, reading: &PartReading, pins: &[usize], dyes: impl IntoIterator<Item = usize>) -> State {

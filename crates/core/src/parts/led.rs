@@ -186,8 +186,13 @@ impl Dye {
 /// The current below which the light looks weak, amperes (common practice, no source).
 pub const BRIGHT_AMPS: f64 = 0.0015;
 
+/// How far the forward voltage of a lamp is off, volts: less than half of the way from the typical to the
+/// greatest of the sheets. Common practice, no source.
+pub(super) const SPREAD_VOLTS: f64 = 0.1;
+
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Junction(dye(part).junction()));
+    let junction = dye(part).junction().shifted(SPREAD_VOLTS * part.off(0));
+    stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Junction(junction));
 }
 
 fn state(part: &Part, reading: &PartReading) -> State {

@@ -2,7 +2,8 @@
 //!
 //! Pins after the makers' tables (74HC00: Nexperia 74HC_HCT00 rev 7, table 2; 74HC595 and 4017 as
 //! published; the others from memory). Levels after JESD7A. Outputs: 0.17 V low and 4.31 V high at 4 mA
-//! and 4.5 V (Toshiba TC74HCT00A, typical), which is 43 and 48 Ω. Delay 9 ns at 4.5 V: from memory.
+//! and 4.5 V (Toshiba TC74HCT00A, typical), which makes two transistors that also meet 0.16 V and 5.81 V at
+//! 5.2 mA and 6 V (74HC00, typical, from memory). Delay 9 ns at 4.5 V: from memory.
 
 use crate::card::{Card, Limits, Pin, State, Wear, on_paper};
 use crate::logic::{ACTS, Follows, Logic, Seen, is_awake, stamp};
@@ -13,7 +14,8 @@ use super::dip::{CHIP, DIP14, DIP16, chip_pins};
 
 const SOURCES: &[&str] = &[
     "Thresholds near half the supply, between 0.3 and 0.7 of it: JESD7A",
-    "Outputs 43 Ω low, 48 Ω high: from 0.17 V and 4.31 V at 4 mA, 4.5 V, TC74HCT00A typical",
+    "Outputs: transistors with the whole supply on their gates, from 0.17 V and 4.31 V at 4 mA, 4.5 V, TC74HCT00A typical",
+    "At 6 V 0.16 V and 5.81 V at 5.2 mA typical: 74HC00, from memory; at 2 V follows, within 0.1 V at 20 µA (JESD7A)",
     "25 mA a pin, 7 V, clamps 20 mA: 74HC00 rev 7, table 4",
     "Delay 9 ns, Schmitt trigger at 0.4 and 0.6 of the supply: from memory",
 ];
@@ -54,7 +56,7 @@ const fn plain(inputs: &'static [u8], outputs: &'static [u8], last: u8, step: fn
         outputs,
         power: last - 1,
         ground: last / 2 - 1,
-        ohms: (43.0, 48.0),
+        amps_per_volt2: (6.42e-3, 5.76e-3),
         hysteresis_share: 0.01,
         delay_seconds: 9e-9,
         gates: false,

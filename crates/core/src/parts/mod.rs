@@ -6,6 +6,7 @@ use crate::shape::{Glance, Sketch};
 
 pub mod battery;
 pub mod capacitor;
+mod cells;
 pub mod comparator;
 pub mod diode;
 mod dip;

@@ -49,8 +49,10 @@ pub static CARD: Card = Card {
         burns_at: 6.0,
         says: "its face has turned brown",
     }),
-    stamp: |_, stamp| {
-        stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), stamp.memory.slow[0]);
+    stamp: |part, stamp| {
+        // 10 to 20 kΩ at 10 lx.
+        let ohms = stamp.memory.slow[0] * (1.0 + 0.33 * part.off(0));
+        stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms);
     },
     // In bright daylight indoors.
     least_ohms: Some(|_| ohms_at(1000.0)),

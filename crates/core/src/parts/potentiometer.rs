@@ -72,8 +72,11 @@ pub static CARD: Card = Card {
     ..Card::BLANK
 };
 
+/// How far a track is off, as a share: common practice, no source.
+const TOLERANCE: f64 = 0.2;
+
 fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
-    let (ohms, position) = (part.number(OHMS), part.number(POSITION));
+    let (ohms, position) = (part.drawn(OHMS, TOLERANCE), part.number(POSITION));
     stamp.resistance(Terminal::Pin(0), Terminal::Inner(0), END_OHMS + ohms * position);
     stamp.resistance(Terminal::Inner(0), Terminal::Pin(2), END_OHMS + ohms * (1.0 - position));
     stamp.resistance(Terminal::Inner(0), Terminal::Pin(1), END_OHMS);

@@ -90,7 +90,8 @@ fn stamp(part: &Part, stamp: &mut Stamp<'_>) {
     let it = &TYPES[part.index(TYPE)];
     let pin = Terminal::Pin;
     let pass = Drive {
-        offset_volts: 5.0,
+        // 4.80 to 5.20 V.
+        offset_volts: 5.0 * (1.0 + 0.04 * part.off(0)),
         ohms: 0.02,
         drop_volts: it.drop_volts,
         drop_ohms: it.drop_ohms,

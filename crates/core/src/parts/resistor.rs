@@ -70,7 +70,11 @@ pub static CARD: Card = Card {
         burns_at: 4.0,
         says: "it smoked and turned black",
     }),
-    stamp: |part, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), part.number(OHMS)),
+    stamp: |part, stamp| {
+        stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), {
+            part.drawn(OHMS, TOLERANCES[part.index(TOLERANCE)] / 100.0)
+        })
+    },
     least_ohms: Some(|part| part.number(OHMS)),
     state: |_, reading| State::plain(if reading.watts > 0.25 { "too hot" } else { "cool" }),
     label: |part| amount::value(part.number(OHMS), Unit::Ohm),

@@ -76,6 +76,7 @@ pub static CARD: Card = Card {
         // Into a short it gives what its own 50 Ω allow, and stands that.
         safe_amps: |part| 1e-3 + (part.number(OFFSET).abs() + part.number(AMPLITUDE)) / OHMS,
         is_spent: |_| false,
+        charge: None,
         swings: |part| part.number(AMPLITUDE) > part.number(OFFSET).abs(),
     }),
     acts: Some(Acts {

@@ -59,6 +59,7 @@ pub static CARD: Card = Card {
         safe_amps: |part| part.number(LIMIT),
         swings: |_| false,
         is_spent: |_| false,
+        charge: None,
     }),
     stamp: |part, stamp| {
         let law = Law::LimitedSource {

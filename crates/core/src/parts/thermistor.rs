@@ -48,7 +48,11 @@ pub static CARD: Card = Card {
         burns_at: 20.0,
         says: "its bead has cracked",
     }),
-    stamp: |_, stamp| stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms(stamp.memory.slow[0])),
+    stamp: |part, stamp| {
+        // ± 5 %: common practice, no source.
+        let ohms = ohms(stamp.memory.slow[0]) * (1.0 + 0.05 * part.off(0));
+        stamp.resistance(Terminal::Pin(0), Terminal::Pin(1), ohms);
+    },
     // In a warm hand.
     least_ohms: Some(|_| ohms(35.0)),
     state: |_, reading| State::plain(if reading.watts > 0.05 { "too hot" } else { "cool" }),

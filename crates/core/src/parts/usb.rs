@@ -37,6 +37,7 @@ pub static CARD: Card = Card {
         safe_amps: |_| LIMIT_AMPS,
         swings: |_| false,
         is_spent: |_| false,
+        charge: None,
     }),
     stamp: |_, stamp| {
         let law = Law::LimitedSource { volts: VOLTS, ohms: OHMS, limit_amps: LIMIT_AMPS };

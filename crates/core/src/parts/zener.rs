@@ -54,6 +54,8 @@ pub static CARD: Card = Card {
     }),
     stamp: |part, stamp| {
         let (volts, unit) = TYPES[part.index(TYPE)];
+        // ± 5 %, letter C of its name.
+        let volts = volts * (1.0 + 0.05 * part.off(0));
         let (anode, cathode) = (Terminal::Pin(0), Terminal::Pin(1));
         let forward = Junction { saturation_amps: 1e-12, emission_volts: 0.03, series_ohms: 1.0 };
         stamp.element(anode, cathode, Law::Junction(forward));

@@ -99,6 +99,7 @@ impl Run {
         if length > 0.0 && self.attempt(length) {
             self.commit(length, time);
             self.drift(length);
+            self.drain(length);
         }
         self.write_guards(Which::Start);
         self.note_start();
@@ -117,7 +118,7 @@ impl Run {
     /// [`Run::replace`], letting go after each portion of work.
     pub async fn replace_in_portions(&mut self, part: PartIx) {
         self.wear_out().await;
-        self.memories[part.0] = Memory::of(self.bench.part(part));
+        self.memories[part.0] = Memory::of(self.real.part(part));
         self.burnt.retain(|&(_, burnt)| burnt != part);
         for (store, charge) in self.system.stores.iter().zip(&mut self.charges) {
             if self.circuit.elements[store.element].part == part {

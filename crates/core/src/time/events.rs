@@ -120,7 +120,7 @@ impl Run {
         for index in 0..self.actors.len() {
             self.see(index, which);
             let actor = &self.actors[index];
-            let part = self.bench.part(actor.part);
+            let part = self.real.part(actor.part);
             let Some(acts) = part.card.acts else { continue };
             let scratch = &mut self.scratch;
             let guards = match which {
@@ -176,7 +176,7 @@ impl Run {
     /// and does not at its end.
     pub(super) fn must_look(&mut self, actor: usize, with_guards: bool) -> bool {
         let it = &self.actors[actor];
-        let part = self.bench.part(it.part);
+        let part = self.real.part(it.part);
         let memory = &self.memories[it.part.0];
         if memory.burnt {
             return false;
@@ -194,7 +194,7 @@ impl Run {
     pub(super) fn look(&mut self, actor: usize) -> bool {
         self.see(actor, Which::Start);
         let index = self.actors[actor].part;
-        let part = self.bench.part(index);
+        let part = self.real.part(index);
         let memory = &mut self.memories[index.0];
         if memory.burnt {
             return false;
@@ -233,7 +233,7 @@ impl Run {
             let mut culprit = PartIx(0);
             for actor in 0..self.actors.len() {
                 let Actor { part, first_guard, .. } = self.actors[actor];
-                let guards = self.bench.part(part).card.acts.map_or(0, |acts| acts.guards);
+                let guards = self.real.part(part).card.acts.map_or(0, |acts| acts.guards);
                 let own = first_guard..first_guard + guards;
                 let fallen = self.scratch.guards[own].iter().any(|&guard| guard <= 0.0);
                 if fallen || self.must_look(actor, false) {

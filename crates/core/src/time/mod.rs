@@ -101,7 +101,12 @@ struct Record {
 /// A bench whose clock runs.
 #[derive(Clone, Debug)]
 pub struct Run {
-    bench: Bench,
+    /// The bench as it was given.
+    bench: Rc<Bench>,
+    /// Its parts as they truly are: the same, unless they are as bought.
+    real: Rc<Bench>,
+    /// Sources that can run down, each with its element.
+    cells: Vec<(PartIx, usize)>,
     care: Care,
     contacts: Contacts,
     circuit: Rc<Circuit>,
@@ -205,7 +210,9 @@ impl Run {
 
     /// Everything that follows from a bench and what its parts remember.
     fn stand(bench: &Bench, care: Care, contacts: Contacts, memories: Vec<Memory>, time: f64) -> Run {
-        let circuit = Circuit::with_memories(bench, contacts, &memories);
+        let given = Rc::new(bench.clone());
+        let real = bench.with_true_parts().map_or_else(|| given.clone(), Rc::new);
+        let circuit = Circuit::with_memories(&real, contacts, &memories);
         let nets = Nets::of(bench, &circuit);
         let (islands, node_island) = find_islands(bench, &circuit);
         let system =
@@ -217,10 +224,16 @@ impl Run {
         let elements = circuit.elements.iter().enumerate().filter(|(_, element)| is_lamp(element));
         let lamps: Vec<Lamp> = elements.map(|(index, _)| Lamp::dark(index, time)).collect();
         let wear = Wearing { since: time, tick: WEAR_TICK, count: 0, longest: f64::INFINITY };
+        let runs_down = |part: &PartIx| bench.part(*part).card.source.is_some_and(|it| it.charge.is_some());
+        let sources = (0..bench.parts.len()).map(PartIx).filter(runs_down);
+        let cells = sources.filter_map(|part| Some((part, circuit.elements_of(part).last()?.0)));
+        let cells = if bench.batteries_run_down { cells.collect() } else { Vec::new() };
         let stores = system.stores.len();
         let (nodes, elements) = (circuit.nodes, circuit.elements.len());
         Run {
-            bench: bench.clone(),
+            bench: given,
+            real,
+            cells,
             care,
             contacts,
             nets: Rc::new(nets),
@@ -306,6 +319,7 @@ impl Run {
     /// that gets hot.
     pub fn is_still(&self) -> bool {
         self.actors.is_empty()
+            && self.cells.is_empty()
             && !self.circuit.elements.iter().any(|element| element.law.is_timed())
             && self.heat_is_settled()
     }
@@ -313,6 +327,7 @@ impl Run {
     /// Whether the bench has a clock worth showing: something on it stores, waves, counts or turns.
     pub fn is_timed(&self) -> bool {
         self.circuit.elements.iter().any(|element| element.law.is_timed())
+            || !self.cells.is_empty()
             || self.bench.parts.iter().any(|part| part.card.acts.is_some_and(|acts| acts.is_discrete()))
     }
 

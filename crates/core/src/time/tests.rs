@@ -93,6 +93,7 @@ static FIVE_VOLTS: Card = Card {
         safe_amps: |_| 1.0,
         swings: |_| false,
         is_spent: |_| false,
+        charge: None,
     }),
     stamp: |_, stamp| {
         stamp.element(Terminal::Pin(0), Terminal::Pin(1), Law::Source { volts: 5.0, ohms: 1e-3 });

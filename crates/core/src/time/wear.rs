@@ -4,11 +4,17 @@ use std::rc::Rc;
 
 use super::{Run, WEAR_TICK};
 use crate::bench::PartIx;
+use crate::memory::BLANK;
+
+/// How much of its charge a cell gives before its law is written anew: a ten-thousandth is at most a tenth of
+/// a millivolt. Less costs a factorisation each time and shows nothing.
+const NOTED_CHARGE: f64 = 1e-4;
 
 impl Run {
     /// Heat and drift over the step just taken.
     pub(super) async fn slow_changes(&mut self, length: f64) {
         self.drift(length);
+        self.drain(length);
         if self.time - self.wear.since >= self.wear.tick {
             self.wear_out().await;
         }
@@ -36,10 +42,34 @@ impl Run {
         }
     }
 
+    /// Takes from the cells what they gave in the step just taken, where they run down.
+    pub(super) fn drain(&mut self, length: f64) {
+        let mut redrawn = false;
+        for place in 0..self.cells.len() {
+            let (index, element) = self.cells[place];
+            let part = self.real.part(index);
+            let Some(charge) = part.card.source.and_then(|source| source.charge) else { continue };
+            // From + through the source to −: what it gives has the other sign.
+            let given = -0.5 * (self.record.amps[0][element] + self.record.amps[1][element]);
+            let left = (charge.left)(part, &BLANK);
+            let memory = &mut self.memories[index.0];
+            let used = &mut memory.kept[0];
+            *used = (*used + length * (charge.share_a_second)(part, given)).clamp(left - 1.0, left);
+            if (memory.kept[0] - memory.slow[0]).abs() > NOTED_CHARGE {
+                memory.slow[0] = memory.kept[0];
+                self.redraw(index);
+                redrawn = true;
+            }
+        }
+        if redrawn {
+            self.system.take_laws(self.circuit.elements.iter().map(|element| element.law));
+        }
+    }
+
     /// Writes the laws of a part anew after its memory has changed.
     pub(super) fn redraw(&mut self, part: PartIx) {
         let memory = self.memories[part.0];
-        Rc::make_mut(&mut self.circuit).redraw_part(&self.bench, part, memory, &mut self.scratch.drawn);
+        Rc::make_mut(&mut self.circuit).redraw_part(&self.real, part, memory, &mut self.scratch.drawn);
     }
 
     pub(super) async fn wear_out(&mut self) {
@@ -55,7 +85,7 @@ impl Run {
         for place in 0..self.scratch.readings.len() {
             let index = self.scratch.readings[place].0;
             let memory = self.memories[index.0];
-            let part = self.bench.part(index);
+            let part = self.real.part(index);
             let (Some(wear), false) = (part.card.wear, memory.burnt) else { continue };
             let reading = &mut self.scratch.readings[place].1;
             reading.memory = memory;

@@ -183,6 +183,10 @@ pub enum Action {
     Restore(Box<Bench>, String, String),
     /// Another first board.
     SetBoards(Vec<Board>),
+    /// The number of the bag that the parts come from, or parts exactly as printed.
+    SetAsBought(Option<u32>),
+    /// Whether batteries run down as time passes.
+    SetRunDown(bool),
     /// Another title.
     SetTitle(String),
     /// Taps the board once.

@@ -95,6 +95,19 @@ impl State {
         }
     }
 
+    pub(super) fn set_as_bought(&mut self, number: Option<u32>) {
+        let said = match number {
+            Some(number) => format!("Parts are as bought, from bag {number}: each is a little off."),
+            None => "Every part is exactly as printed.".to_owned(),
+        };
+        self.edit(&said, |bench| bench.as_bought = number);
+    }
+
+    pub(super) fn set_run_down(&mut self, on: bool) {
+        let said = if on { "Batteries run down as time passes." } else { "Batteries keep their charge." };
+        self.edit(said, |bench| bench.batteries_run_down = on);
+    }
+
     pub(super) fn take_card(&mut self, card: &'static Card) {
         self.selection.chosen.clear();
         self.screen.sheet = None;
