@@ -8,8 +8,8 @@ use halfrow_instruments::watch::BATTERY_LOW;
 use halfrow_instruments::{Range, range};
 use yew::prelude::*;
 
-use crate::board::shapes;
 use crate::model::state::{Hand, State};
+use crate::ui::shapes;
 
 /// What the display of a meter shows.
 fn display(state: &State, which: usize) -> meter::Display {

@@ -1,5 +1,5 @@
 //! The board: [`view`] is the board with everything on it, [`mod@pointer`] what is done to it; it is made of [`pictures`] of the parts,
-//! which are [`shapes`], and of [`overlays`]; [`grid`] is the same for keyboards and screen readers, [`dial`] the meters’ dials; [`touch`]
+//! which are [`shapes`](crate::ui::shapes), and of [`overlays`]; [`grid`] is the same for keyboards and screen readers, [`dial`] the meters’ dials; [`touch`]
 //! shows what a finger hides, [`room`] is the place that the page leaves, [`clock`] the controls beside it.
 
 pub mod clock;
@@ -10,6 +10,5 @@ pub mod overlays;
 pub mod pictures;
 pub mod pointer;
 pub mod room;
-pub mod shapes;
 pub mod touch;
 pub mod view;

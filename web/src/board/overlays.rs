@@ -11,9 +11,9 @@ use halfrow_draw::labels::{LARGEST, Placer};
 use halfrow_draw::{board, chip, layout, scene};
 use yew::prelude::*;
 
-use crate::board::shapes;
 use crate::model::state::{Hand, Help, Solved, State, Tab};
 use crate::model::words;
+use crate::ui::shapes;
 
 fn rect(area: layout::Area, class: &'static str, fill: Option<String>) -> Html {
     html! {

@@ -9,12 +9,12 @@ use halfrow_draw::labels::{self, Label};
 use halfrow_draw::scene;
 use yew::prelude::*;
 
-use crate::board::shapes;
 use crate::model::state::Solved;
 use crate::platform::page::{AfterFrame, after_frame};
 use crate::run::watchers;
 use crate::ui::hooks::use_when;
 use crate::ui::page::Handle;
+use crate::ui::shapes;
 use crate::ui::spans::Span;
 
 /// The bare boards: drawn again only when the boards themselves change.

@@ -15,13 +15,13 @@ use crate::board::overlays;
 use crate::board::pictures::{self, Drawn, Face, Names, Pictures};
 use crate::board::pointer::{Gestures, use_gestures};
 use crate::board::room::use_room;
-use crate::board::shapes;
 use crate::board::touch::lens;
 use crate::model::guide;
 use crate::model::sight::{Room, filled, follow, least_type, resized, sight};
 use crate::model::state::{Action, Hand, Help, Preview, State, View, preview};
 use crate::paper::printed as paper;
 use crate::ui::page::Handle;
+use crate::ui::shapes;
 use crate::ui::spans::Span;
 
 /// Something that is the same as long as nobody has changed it.

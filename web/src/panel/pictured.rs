@@ -7,7 +7,7 @@ use halfrow_draw::layout::Area;
 use halfrow_draw::portrait::{has_pin_out, pin_out, portrait};
 use yew::prelude::*;
 
-use crate::board::shapes;
+use crate::ui::shapes;
 
 fn view_box(area: &Area) -> String {
     format!("{} {} {} {}", n(area.x), n(area.y), n(area.width), n(area.height))

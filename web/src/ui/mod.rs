@@ -10,5 +10,6 @@ pub mod focus;
 pub mod hooks;
 pub mod page;
 pub mod pieces;
+pub mod shapes;
 pub mod spans;
 pub mod typed;
