@@ -164,9 +164,14 @@ fn battery(line: Line, volts: f64) -> (Line, f64) {
                 part.set("charge", Value::Number(charge));
                 (card.source.expect("a source").open_volts)(&part)
             };
-            // The voltage goes in a straight line over the charge.
-            let charge = (volts - at(0.0)) / (at(1.0) - at(0.0));
-            if (0.0..=1.0).contains(&charge) {
+            if (at(0.0)..=at(1.0)).contains(&volts) {
+                // The voltage rises with the charge: halvings to the last bit.
+                let (mut low, mut high) = (0.0, 1.0);
+                for _ in 0..60 {
+                    let middle = 0.5 * (low + high);
+                    if at(middle) < volts { low = middle } else { high = middle }
+                }
+                let charge = high;
                 let values = vec![
                     ("cell", Value::Choice(cell)),
                     ("cells", Value::Whole(cells)),

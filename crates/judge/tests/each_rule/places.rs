@@ -73,7 +73,7 @@ pub const LINES: &[(&str, &[Told])] = &[
     ),
     (
         "BT1 battery charge=0.05 L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
-        &[("pack-empty", Risk, "BT1 is all but empty: 3.74 V are left")],
+        &[("pack-empty", Risk, "BT1 is all but empty: 4.20 V are left")],
     ),
     // No supply, no path.
     (

@@ -85,9 +85,9 @@ pub const LINES: &[(&str, &[Told])] = &[
         &[("backwards", Fault, "its long leg is in e8, towards −")],
     ),
     (
-        "BT1 battery cell=cr2032 cells=1 L+1 L-1 | R1 resistor 10 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
-        // (2.77 − 1.92 − 0.01) V / (20.4 + 10 + 4) Ω
-        &[("source-overloaded", Fault, "BT1 gives 24.3 mA; it is built for 15.0 mA at most")],
+        "BT1 battery cell=cr2032 cells=1 L+1 L-1 | R1 resistor 18 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
+        // (3.00 − 1.92 − 0.01) V / (20.4 + 18 + 4) Ω
+        &[("source-overloaded", Fault, "BT1 gives 25.2 mA; it is built for 15.0 mA at most")],
     ),
     (
         "PS1 supply volts=5 limit_amps=0.01 L+1 L-1 | R1 resistor 220 L+5 b5 | D1 led e5 e8 | W1 wire colour=black a8 L-8",
