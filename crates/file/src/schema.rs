@@ -49,8 +49,10 @@ pub fn schema() -> Value {
             "allOf": choices,
         }),
     );
-    let newer: Vec<Value> =
-        ["meters", "lesson", AS_BOUGHT, RUN_DOWN].into_iter().map(|key| json!({ "required": [key] })).collect();
+    let newer: Vec<Value> = ["meters", "lesson", AS_BOUGHT, RUN_DOWN]
+        .into_iter()
+        .map(|key| json!({ "required": [key] }))
+        .collect();
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Halfrow bench",
@@ -92,66 +94,6 @@ pub fn schema() -> Value {
             "lesson": lesson(),
         },
         "if": { "anyOf": newer },
-        "then": { "$ref": format!("#/$defs/{}", card.kind) },
-        }));
-    }
-    defs.insert(
-        "part".to_owned(),
-        json!({
-            "type": "object",
-            "required": ["id", "kind"],
-            "properties": { "kind": { "enum": kinds } },
-            "allOf": choices,
-        }),
-    );
-    json!({
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "Halfrow bench",
-        "description": format!(
-            "Boards, parts and where every leg is. At most {MAX_TEXT_BYTES} bytes of JSON; no key twice in one object."
-        ),
-        "type": "object",
-        "required": ["halfrow", "boards", "parts"],
-        "additionalProperties": false,
-        "properties": {
-            "halfrow": {
-                "enum": (1..=crate::VERSION).collect::<Vec<u32>>(),
-                "description": "The version of the file: 2 where there are meters, a lesson, parts as bought or batteries that run down.",
-            },
-            "title": {
-                "type": "string",
-                "maxLength": MAX_TITLE_CHARS,
-                "pattern": r"^[^\u0000-\u001f\u007f-\u009f\u2028-\u202e\u2066-\u2069]*$",
-                "description": "Plain text on one line.",
-            },
-            "boards": {
-                "type": "array",
-                "minItems": 1,
-                "maxItems": MAX_BOARDS,
-                "prefixItems": boards,
-                "description": "From left to right.",
-            },
-            "taps": {
-                "type": "integer",
-                "minimum": 0,
-                "maximum": u32::MAX,
-                "default": 0,
-                "description": "How often the board has been tapped: settles the contact of legs that are barely in.",
-            },
-            (AS_BOUGHT): as_bought(),
-            (RUN_DOWN): run_down(),
-            "parts": { "type": "array", "maxItems": MAX_PARTS, "items": { "$ref": "#/$defs/part" } },
-            "meters": { "type": "array", "maxItems": MAX_METERS, "items": { "$ref": "#/$defs/meter" } },
-            "lesson": lesson(),
-        },
-        "if": {
-            "anyOf": [
-                { "required": ["meters"] },
-                { "required": ["lesson"] },
-                { "required": [AS_BOUGHT] },
-                { "required": [RUN_DOWN] },
-            ],
-        },
         "then": { "properties": { "halfrow": { "const": crate::VERSION } } },
         "$defs": defs,
     })

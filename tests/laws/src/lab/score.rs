@@ -279,7 +279,7 @@ impl Tally {
             self.nameable += 1;
             let is_true = first.parts.first().is_some_and(|part| slip.parts.contains(id(part)));
             self.part += usize::from(is_true);
-            let exact = first.holes.first().is_some_and(|hole| is_there(hole)) && is_true;
+            let exact = first.holes.first().is_some_and(&is_there) && is_true;
             self.hole += usize::from(exact);
             // Two possibilities, told as such, of which the first remedy mends what the other did.
             let is_second = (first.says.contains(" or else ") || first.says.contains("Either may"))
