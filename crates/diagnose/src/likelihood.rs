@@ -4,7 +4,7 @@
 //! battery. Each such doubt is a normal variable of its own, readings are linear in it, and readings are
 //! taken in one after the other (a Kalman filter's measurement update, Kalman 1960). Every reading may also be
 //! a misreading that says nothing about the build, so that each one doubles the ways to read the report; the
-//! likeliest [`MOST_WAYS`] are kept. Up to six readings nothing is left out
+//! likeliest `MOST_WAYS` are kept. Up to six readings nothing is left out
 //! (`tests/outside/diagnose.py` enumerates them all with numpy).
 
 use halfrow_core::bench::PartIx;
