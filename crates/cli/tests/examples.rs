@@ -146,18 +146,10 @@ fn a_right_bench_bears_fresh_cells() {
     }
 }
 
-/// The part that the finding of a twin names first: the one at fault, or the chip that a wire misses.
-fn named(example: &Example) -> &'static str {
-    match example.slug {
-        "tide-gauge-find-it" => "U1",
-        _ => example.mistake.unwrap(),
-    }
-}
-
 #[test]
 fn the_one_finding_of_a_twin_names_the_part_at_fault_in_every_position() {
     for example in twins() {
-        let mistake = named(example);
+        let mistake = example.mistake.unwrap();
         for (position, bench) in positions(&bench(example.slug)) {
             let found = check(&bench, &solve(&bench));
             let [only] = found.as_slice() else {

@@ -80,13 +80,7 @@ pub fn schema() -> Value {
                 "prefixItems": boards,
                 "description": "From left to right.",
             },
-            "taps": {
-                "type": "integer",
-                "minimum": 0,
-                "maximum": u32::MAX,
-                "default": 0,
-                "description": "How often the board has been tapped: settles the contact of legs that are barely in.",
-            },
+            "taps": taps(),
             (AS_BOUGHT): as_bought(),
             (RUN_DOWN): run_down(),
             "parts": { "type": "array", "maxItems": MAX_PARTS, "items": { "$ref": "#/$defs/part" } },
@@ -96,6 +90,16 @@ pub fn schema() -> Value {
         "if": { "anyOf": newer },
         "then": { "properties": { "halfrow": { "const": crate::VERSION } } },
         "$defs": defs,
+    })
+}
+
+fn taps() -> Value {
+    json!({
+        "type": "integer",
+        "minimum": 0,
+        "maximum": u32::MAX,
+        "default": 0,
+        "description": "How often the board has been tapped: settles the contact of legs that are barely in.",
     })
 }
 

@@ -151,15 +151,7 @@ impl State {
             Action::Toggle(overlay) => self.screen.toggle(overlay),
             Action::SetLesson(lesson) => self.set_lesson(lesson),
             Action::SetHelp(help) => self.screen.set_help(help),
-            Action::SetTab(tab) => {
-                // Whoever asks for the findings gets those of this bench.
-                self.judge_now();
-                self.screen.tab = tab;
-                if tab == Tab::Plan {
-                    self.compare();
-                }
-                self.work_out_said();
-            }
+            Action::SetTab(tab) => self.set_tab(tab),
             Action::Meter(action) => self.use_meter(action),
             Action::SetSheet(sheet) => self.screen.set_sheet(sheet),
             Action::SetFind(wanted, at) => self.screen.find = (wanted, at),
@@ -192,6 +184,16 @@ impl State {
             Action::DoMove => self.do_move(),
         }
         self.document.note_beginning();
+    }
+
+    fn set_tab(&mut self, tab: Tab) {
+        // Whoever asks for the findings gets those of this bench.
+        self.judge_now();
+        self.screen.tab = tab;
+        if tab == Tab::Plan {
+            self.compare();
+        }
+        self.work_out_said();
     }
 }
 
