@@ -32,7 +32,15 @@ pub fn under(bench: &Bench, at: Point) -> Option<Hit> {
     }
     // An LED's flange reaches over the middle of a neighbour, which is the neighbour's, and over wires.
     let order = scene::order(bench);
-    let within = |rim| order.iter().rev().copied().find(|&ix| body_holds(bench, ix, at, rim));
+    let within = |rim| {
+        let holding = || order.iter().rev().copied().filter(|&ix| body_holds(bench, ix, at, rim));
+        let top = holding().next()?;
+        // Where lenses of neighbours overlap, the one whose middle is nearest is meant.
+        let is_lamp = |ix: &PartIx| bench.part(*ix).card.group == Group::Light;
+        let far = |ix: &PartIx| layout::centre(bench, *ix).distance(at);
+        let lamps = holding().filter(|ix| is_lamp(&top) && is_lamp(ix));
+        lamps.min_by(|a, b| far(a).total_cmp(&far(b))).or(Some(top))
+    };
     within(0.0).filter(|&ix| !bench.part(ix).card.is_wire()).or_else(|| within(4.0)).map(Hit::Body)
 }
 

@@ -261,7 +261,8 @@ fn a_chosen_part_is_copied_pasted_cut_and_duplicated() -> Result {
     page.click_in("svg.board", 110.0, 140.0)?;
     page.keys("Control+x")?;
     page.wait_for("document.querySelector('.said').innerText.includes('removed')")?;
-    assert!(!page.wiring()?.contains("D1 "));
+    let cut = page.wiring()?;
+    assert!(!cut.contains("D1 "), "{cut}");
     page.click_hole("a25")?;
     page.keys("Control+v")?;
     page.wait_for("document.querySelector('.said').innerText.includes('placed')")?;
