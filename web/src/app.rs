@@ -341,7 +341,7 @@ fn power(page: &Handle) -> Html {
     let lines = words::beside(&page.state.document.solved);
     if lines.is_empty() {
         // The line keeps its place, so that the board stays in its own when power comes.
-        return html! { <div class="power"><p>{ "Nothing gives power yet." }</p></div> };
+        return html! { <div class="power" role="region" aria-label="Beside the board"><p>{ "Nothing gives power yet." }</p></div> };
     }
     let lines = lines.into_iter().map(|(part, name, figures)| {
         html! {
@@ -349,7 +349,7 @@ fn power(page: &Handle) -> Html {
                 <i aria-hidden="true" /><b>{ name }</b>{ " " }<span>{ figures }</span></button>
         }
     });
-    html! { <div class="power" role="group" aria-label="Beside the board">{ for lines }</div> }
+    html! { <div class="power" role="region" aria-label="Beside the board">{ for lines }</div> }
 }
 
 fn legend(page: &Handle) -> Html {

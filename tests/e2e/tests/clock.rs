@@ -357,8 +357,15 @@ fn volts_and_amperes_have_a_scale_each_and_paper_tells_the_lines_apart() -> Resu
     let mut visit = open(&blinker(20.0))?;
     let page = &mut visit.page;
     page.open_tab("Chart")?;
-    choose(page, ".chart-probes label:nth-child(1) select", "net", "net")?;
+    // The first net, whatever it is called by.
+    page.evaluate(
+        "(field => { field.selectedIndex = 1; field.dispatchEvent(new Event('change', { bubbles: true })); })(document.querySelector('.chart-probes label:nth-child(1) select'))",
+    )?;
     choose(page, ".chart-probes label:nth-child(2) select", "current into D1", "current into D1")?;
+    // What was proposed beside them goes.
+    for place in [3, 4] {
+        choose(page, &format!(".chart-probes label:nth-child({place}) select"), "choose", "choose")?;
+    }
     let says = |words: &str| format!("document.querySelector('.chart > p').innerText.includes('{words}')");
     page.wait_for(&says("left 1 V"))?;
     page.wait_for(&says("right 2 mA"))?;
