@@ -367,7 +367,7 @@ fn volts_and_amperes_have_a_scale_each_and_paper_tells_the_lines_apart() -> Resu
         choose(page, &format!(".chart-probes label:nth-child({place}) select"), "choose", "choose")?;
     }
     let says = |words: &str| format!("document.querySelector('.chart > p').innerText.includes('{words}')");
-    page.wait_for(&says("left 1 V"))?;
+    page.wait_for("/left [0-9.]+ [mµ]?V/.test(document.querySelector('.chart > p').innerText)")?;
     page.wait_for(&says("right 2 mA"))?;
     // The lines that are to be seen in the table, with their dashes.
     let lines = "[...document.querySelectorAll('.chart tbody th svg')].filter((it) => it.getBoundingClientRect().width > 9).map((it) => it.firstChild.getAttribute('stroke-dasharray')).join()";
