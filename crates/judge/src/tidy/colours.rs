@@ -1,7 +1,6 @@
 //! Colours that say nothing, or the opposite.
 
 use halfrow_core::bench::PartIx;
-use halfrow_core::board::Hole;
 
 use super::Point;
 use super::layout::Layout;
@@ -10,13 +9,30 @@ use crate::words::{list, names};
 
 const EXPECTED: &str = "Red for + and black for − is what everyone expects, including whoever comes to help.";
 
-fn first_holes(layout: &Layout<'_>, wires: &[PartIx]) -> Vec<Hole> {
-    wires.iter().filter_map(|&it| layout.bench.part(it).legs[0].hole).collect()
-}
-
 /// The wires with a net each.
 fn wires(layout: &Layout<'_>) -> Vec<(PartIx, usize)> {
     layout.wires().into_iter().filter_map(|(wire, _)| Some((wire, layout.net(wire, 0)?))).collect()
+}
+
+/// The colours of some wires, each once, in the order of the alphabet.
+fn colours(layout: &Layout<'_>, wires: &[PartIx]) -> Vec<String> {
+    let mut colours: Vec<String> = wires.iter().map(|&wire| layout.colour(wire)).collect();
+    colours.sort();
+    colours.dedup();
+    colours
+}
+
+/// The nets of some wires, each once.
+fn nets(wires: &[(PartIx, usize)]) -> Vec<usize> {
+    let mut nets: Vec<usize> = wires.iter().map(|it| it.1).collect();
+    nets.sort_unstable();
+    nets.dedup();
+    nets
+}
+
+/// Whether a net is the one that a colour is for.
+fn is_meant(layout: &Layout<'_>, colour: &str, net: usize) -> bool {
+    if colour == "red" { layout.is_plus(net) } else { layout.is_minus(net) }
 }
 
 /// Red where there is no +, black where there is no −.
@@ -26,10 +42,9 @@ pub(super) fn opposite(layout: &Layout<'_>) -> Vec<Point> {
     }
     let mut points = Vec::new();
     for (colour, sign) in [("red", "+"), ("black", "−")] {
-        let is_own = |net: usize| if colour == "red" { layout.is_plus(net) } else { layout.is_minus(net) };
         let wrong: Vec<PartIx> = wires(layout)
             .into_iter()
-            .filter(|&(wire, net)| layout.colour(wire) == colour && !is_own(net))
+            .filter(|&(wire, net)| layout.colour(wire) == colour && !is_meant(layout, colour, net))
             .map(|it| it.0)
             .collect();
         if wrong.is_empty() {
@@ -39,7 +54,7 @@ pub(super) fn opposite(layout: &Layout<'_>) -> Vec<Point> {
         points.push(Point {
             code: "colour-opposite",
             severity: Severity::Habit,
-            holes: first_holes(layout, &wrong),
+            holes: layout.first_holes(&wrong),
             symptom: "The colours mislead whoever reads the board.".to_owned(),
             says: format!(
                 "{} {} {colour} and {} not at {sign}.",
@@ -63,24 +78,21 @@ pub(super) fn of_supply(layout: &Layout<'_>) -> Vec<Point> {
     }
     let mut points = Vec::new();
     for (colour, other, sign) in [("red", "black", "+"), ("black", "red", "−")] {
-        let is_own = |net: usize| if colour == "red" { layout.is_plus(net) } else { layout.is_minus(net) };
         // The opposite colour is told of above.
         let plain = |wire: PartIx| ![colour, other].contains(&layout.colour(wire).as_str());
         let wrong: Vec<PartIx> = wires(layout)
             .into_iter()
-            .filter(|&(wire, net)| is_own(net) && plain(wire))
+            .filter(|&(wire, net)| is_meant(layout, colour, net) && plain(wire))
             .map(|it| it.0)
             .collect();
         if wrong.is_empty() {
             continue;
         }
-        let mut colours: Vec<String> = wrong.iter().map(|&it| layout.colour(it)).collect();
-        colours.sort();
-        colours.dedup();
+        let colours = colours(layout, &wrong);
         points.push(Point {
             code: "supply-colour",
             severity: Severity::Habit,
-            holes: first_holes(layout, &wrong),
+            holes: layout.first_holes(&wrong),
             symptom: "Supply looks like a signal.".to_owned(),
             says: format!(
                 "{} {} {sign} in {}.",
@@ -103,22 +115,17 @@ const MANY_COLOURS: usize = 3;
 /// A signal whose wires have three colours or more.
 pub(super) fn of_nets(layout: &Layout<'_>) -> Vec<Point> {
     let wires = wires(layout);
-    let mut nets: Vec<usize> = wires.iter().map(|it| it.1).collect();
-    nets.sort_unstable();
-    nets.dedup();
     let mut points = Vec::new();
-    for net in nets.into_iter().filter(|&net| !layout.is_plus(net) && !layout.is_minus(net)) {
+    for net in nets(&wires).into_iter().filter(|&net| !layout.is_plus(net) && !layout.is_minus(net)) {
         let own: Vec<PartIx> = wires.iter().filter(|it| it.1 == net).map(|it| it.0).collect();
-        let mut colours: Vec<String> = own.iter().map(|&it| layout.colour(it)).collect();
-        colours.sort();
-        colours.dedup();
+        let colours = colours(layout, &own);
         if colours.len() < MANY_COLOURS {
             continue;
         }
         points.push(Point {
             code: "net-colours",
             severity: Severity::Habit,
-            holes: first_holes(layout, &own),
+            holes: layout.first_holes(&own),
             symptom: "One signal looks like several.".to_owned(),
             says: format!(
                 "{} carry one signal in {} colours: {}.",
@@ -141,11 +148,9 @@ const MANY_WIRES: usize = 5;
 /// All wires of one colour.
 pub(super) fn all_one(layout: &Layout<'_>) -> Vec<Point> {
     let wires = wires(layout);
-    let mut nets: Vec<usize> = wires.iter().map(|it| it.1).collect();
-    nets.sort_unstable();
-    nets.dedup();
-    let mut colours: Vec<String> = wires.iter().map(|it| layout.colour(it.0)).collect();
-    colours.dedup();
+    let nets = nets(&wires);
+    let parts: Vec<PartIx> = wires.iter().map(|it| it.0).collect();
+    let colours = colours(layout, &parts);
     let [colour] = &colours[..] else { return vec![] };
     if wires.len() < MANY_WIRES || nets.len() < 3 {
         return vec![];
@@ -153,7 +158,7 @@ pub(super) fn all_one(layout: &Layout<'_>) -> Vec<Point> {
     vec![Point {
         code: "one-colour",
         severity: Severity::Habit,
-        parts: wires.iter().map(|it| it.0).collect(),
+        parts,
         holes: vec![],
         symptom: "The colours say nothing.".to_owned(),
         says: format!("All {} wires are {colour}, in {} different nets.", wires.len(), nets.len()),

@@ -221,6 +221,11 @@ impl<'a> Layout<'a> {
         Some(Line { from: self.spot(from)?, to: self.spot(to)? })
     }
 
+    /// The holes of the parts' first legs: where a picture marks them.
+    pub fn first_holes(&self, parts: &[PartIx]) -> Vec<Hole> {
+        parts.iter().filter_map(|&part| self.bench.part(part).legs[0].hole).collect()
+    }
+
     /// All wires with both ends in holes.
     pub fn wires(&self) -> Vec<(PartIx, Line)> {
         let all = (0..self.bench.parts.len()).map(PartIx);

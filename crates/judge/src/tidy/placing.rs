@@ -79,7 +79,7 @@ pub(super) fn turned(layout: &Layout<'_>) -> Vec<Point> {
     vec![Point {
         code: "chips-turned",
         severity: Severity::Habit,
-        holes: others.iter().filter_map(|&it| bench.part(it).legs[0].hole).collect(),
+        holes: layout.first_holes(&others),
         symptom: "Pin 1 is at the top of one chip and at the bottom of another.".to_owned(),
         says: format!(
             "{} {} the other way round than {}.",
@@ -187,7 +187,7 @@ pub(super) fn decoupling(layout: &Layout<'_>) -> Vec<Point> {
     vec![Point {
         code: "decoupling-far",
         severity: Severity::Habit,
-        holes: chips.iter().filter_map(|&it| bench.part(it).legs[0].hole).collect(),
+        holes: layout.first_holes(&chips),
         symptom: "Chips act up when others switch.".to_owned(),
         says: format!(
             "From the supply pin to the nearest capacitor between + and −: {}.",
@@ -255,7 +255,7 @@ pub(super) fn signal_back(layout: &Layout<'_>) -> Vec<Point> {
     vec![Point {
         code: "signal-back",
         severity: Severity::Habit,
-        holes: parts.iter().filter_map(|&it| bench.part(it).legs[0].hole).collect(),
+        holes: layout.first_holes(&parts),
         symptom: "The plan can’t be seen in what is built.".to_owned(),
         says: format!(
             "Of {all} signals between chips {} run back, between {}; the others run {way} the board.",

@@ -33,7 +33,7 @@ pub(super) fn past_the_rails(layout: &Layout<'_>) -> Vec<Point> {
         points.push(Point {
             code: "rails-unused",
             severity: Severity::Habit,
-            holes: past.iter().filter_map(|&it| bench.part(it).legs[0].hole).collect(),
+            holes: layout.first_holes(&past),
             symptom: "Nobody sees at a glance where the supply goes.".to_owned(),
             says: format!(
                 "{} goes from row to row by {}: {} of its {} wires.",
@@ -145,7 +145,7 @@ pub(super) fn over_parts(layout: &Layout<'_>) -> Vec<Point> {
     vec![Point {
         code: "wire-over-part",
         severity: Severity::Habit,
-        holes: wires.iter().filter_map(|&it| bench.part(it).legs[0].hole).collect(),
+        holes: layout.first_holes(&wires),
         symptom: "A part under wires can’t be read, pressed or pulled out.".to_owned(),
         says: format!(
             "{} {} over {}.",
