@@ -1,25 +1,14 @@
 //! The binary itself: what it prints, where, and with which exit status.
 
+mod common;
+
 use std::io::{Read, Write};
 use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
+use common::run_with;
 use halfrow_file::examples::{ALL, all, find};
 use serde_json::Value;
-
-/// Runs `halfrow` with these words and this standard input.
-fn run_with(words: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
-        .args(words)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the binary runs");
-    // A request that reads no input may end before it is written.
-    child.stdin.take().expect("a pipe").write_all(input.as_bytes()).ok();
-    child.wait_with_output().expect("the binary ends")
-}
 
 /// Runs `halfrow` on an example from standard input: exit status and standard output.
 fn on_example(command: &[&str], slug: &str) -> (i32, String) {

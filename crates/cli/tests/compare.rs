@@ -1,30 +1,15 @@
 //! `halfrow compare`: status, sentences and JSON.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+mod common;
 
-fn halfrow(words: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
-        .args(words)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).ok();
-    child.wait_with_output().unwrap()
-}
-
-fn example(slug: &str) -> String {
-    String::from_utf8(halfrow(&["examples", slug], "").stdout).unwrap()
-}
+use common::{example, run_with};
 
 /// A plan in a file of its own, since standard input is the build's.
 fn with_plan(name: &str, plan: &str, build: &str, words: &[&str]) -> (i32, String) {
     let path = std::env::temp_dir().join(format!("halfrow-compare-{}-{name}.json", std::process::id()));
     std::fs::write(&path, plan).unwrap();
     let all = [&["compare", path.to_str().unwrap(), "-"], words].concat();
-    let output = halfrow(&all, build);
+    let output = run_with(&all, build);
     std::fs::remove_file(&path).unwrap();
     (output.status.code().unwrap(), String::from_utf8(output.stdout).unwrap())
 }
@@ -78,6 +63,6 @@ fn a_plan_on_paper_needs_no_holes() {
 
 #[test]
 fn bad_input_has_status_2() {
-    assert_eq!(halfrow(&["compare", "-", "-"], "").status.code(), Some(2));
+    assert_eq!(run_with(&["compare", "-", "-"], "").status.code(), Some(2));
     assert_eq!(with_plan("bad", "{", &example("harbour-mouth"), &[]).0, 2);
 }

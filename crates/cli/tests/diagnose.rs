@@ -1,28 +1,12 @@
 //! `halfrow diagnose`: status, sentences and JSON.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+mod common;
 
+use common::{example, run_with};
 use serde_json::Value;
 
-fn halfrow(words: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_halfrow"))
-        .args(words)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).ok();
-    child.wait_with_output().unwrap()
-}
-
-fn example(slug: &str) -> String {
-    String::from_utf8(halfrow(&["examples", slug], "").stdout).unwrap()
-}
-
 fn diagnosed(slug: &str, words: &[&str]) -> (i32, String) {
-    let output = halfrow(&[&["diagnose", "-"], words].concat(), &example(slug));
+    let output = run_with(&[&["diagnose", "-"], words].concat(), &example(slug));
     let text = if output.status.code() == Some(2) { output.stderr } else { output.stdout };
     (output.status.code().unwrap(), String::from_utf8(text).unwrap())
 }
