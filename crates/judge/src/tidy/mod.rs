@@ -1,7 +1,7 @@
 //! How tidily a bench is built: habits that make it hard to read, each measured, and bare leads that could
 //! touch. None of it is a fault: an untidy bench does what a tidy one does.
 //!
-//! Start with [`Layout`] (holes in millimetres, nets, supply), then the rules by theme: `wires`, `colours`,
+//! Start with `Layout` (holes in millimetres, nets, supply), then the rules by theme: `wires`, `colours`,
 //! `placing`, `leads`. [`TIDY_RULES`] is the table. A rule is a function from the layout to points; it measures
 //! first and speaks only past a limit, which stands beside it with its reason. Wires and leads are taken as
 //! straight from hole to hole, as a flat wire lies.
