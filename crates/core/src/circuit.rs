@@ -7,6 +7,7 @@
 
 use crate::bench::{Bench, LegId, PartIx};
 use crate::board::Strip;
+use crate::fnv::fnv;
 use crate::memory::Memory;
 use crate::part::{Depth, Leg, Part};
 use crate::stamp::{Drawn, Stamp, Terminal};
@@ -108,13 +109,8 @@ impl Default for Contacts {
 /// Whether a leg that is barely in touches after so many taps. The answer looks like chance and is
 /// always the same for the same leg and count.
 pub fn barely_touches(part_id: &str, pin: usize, taps: u32) -> bool {
-    // FNV-1a over the leg's name and the count: a few lines, the same everywhere.
-    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
     let bytes = part_id.bytes().chain([pin as u8]).chain(taps.to_le_bytes());
-    for byte in bytes {
-        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
-    }
-    (hash >> 32) % 2 == 1
+    (fnv(bytes) >> 32) % 2 == 1
 }
 
 /// Whether a leg touches its strip, and through how many ohms.

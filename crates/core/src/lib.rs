@@ -23,6 +23,7 @@ pub mod board;
 pub mod card;
 pub mod circuit;
 pub mod decimal;
+pub mod fnv;
 pub mod islands;
 pub mod logic;
 pub mod memory;

@@ -2,6 +2,7 @@
 
 use crate::board::Hole;
 use crate::card::{Card, Footprint, Range, Value};
+use crate::fnv::fnv;
 
 /// A part of the bench, by its place in the bench's list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -141,13 +142,10 @@ impl Part {
     /// on every machine: whole numbers only, and one exact division.
     pub fn off(&self, which: u8) -> f64 {
         let Some(lot) = self.lot else { return 0.0 };
-        // FNV-1a over number, name and value, then the mixing function of SplitMix64 (Steele, Lea and Flood,
+        // A number for number, name and value, then the mixing function of SplitMix64 (Steele, Lea and Flood,
         // OOPSLA 2014), since the last bytes have hardly reached the upper bits.
         let bytes = lot.to_le_bytes().into_iter().chain(self.id.bytes()).chain([0, which]);
-        let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
-        for byte in bytes {
-            hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
-        }
+        let mut hash = fnv(bytes);
         hash = (hash ^ hash >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         hash = (hash ^ hash >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
         hash ^= hash >> 31;

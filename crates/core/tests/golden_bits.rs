@@ -6,6 +6,7 @@ use halfrow_core::bench::{Bench, LegId, PartIx};
 use halfrow_core::board::{BoardKind, Hole};
 use halfrow_core::card::Value;
 use halfrow_core::circuit::Contacts;
+use halfrow_core::fnv::fnv;
 use halfrow_core::part::{Depth, Part};
 use halfrow_core::parts;
 use halfrow_core::sample::{blinker, running_lights, sixty_parts};
@@ -18,12 +19,9 @@ use wasm_bindgen_test::{wasm_bindgen_test as test, wasm_bindgen_test_configure};
 #[cfg(target_arch = "wasm32")]
 wasm_bindgen_test_configure!(run_in_browser);
 
-/// FNV-1a over the bits of numbers.
+/// A number for the bits of numbers.
 fn hash(numbers: impl IntoIterator<Item = f64>) -> u64 {
-    let bytes = numbers.into_iter().flat_map(|x| x.to_bits().to_le_bytes());
-    bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
+    fnv(numbers.into_iter().flat_map(|x| x.to_bits().to_le_bytes()))
 }
 
 fn point_hash(point: &OperatingPoint) -> u64 {

@@ -7,6 +7,8 @@
 
 use std::rc::Rc;
 
+use halfrow_core::fnv::fnv;
+
 /// The slot that a page begins with. Other slots are for benches that are kept beside it.
 pub const COMMON: &str = "open";
 
@@ -199,13 +201,9 @@ impl Left {
     }
 }
 
-/// A short name for a text: the same text has the same name (FNV-1a, 64 bits; constants from memory,
-/// any other mixing would do).
+/// A short name for a text: the same text has the same name.
 pub fn name_of(text: &str) -> String {
-    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-    });
-    format!("{hash:016x}")
+    format!("{:016x}", fnv(text.bytes()))
 }
 
 #[cfg(test)]

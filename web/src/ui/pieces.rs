@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use halfrow_core::fnv::fnv;
 use yew::prelude::*;
 
 use crate::ui::page::Handle;
@@ -15,11 +16,9 @@ pub fn shared<T: ?Sized>(it: &Rc<T>) -> u64 {
     Rc::as_ptr(it).cast::<()>() as usize as u64
 }
 
-/// A number for a text (FNV-1a).
+/// A number for a text.
 pub fn hashed(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    }) >> 8
+    fnv(text.bytes()) >> 8
 }
 
 /// Properties of [`Piece`].
