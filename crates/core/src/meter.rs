@@ -85,6 +85,17 @@ impl Dial {
         Dial::Dc200Ua,
     ];
 
+    /// Its place in [`Dial::ALL`].
+    pub fn place(self) -> usize {
+        Dial::ALL.iter().position(|&dial| dial == self).unwrap_or(0)
+    }
+
+    /// The position some steps further clockwise (back where below zero). At both ends it stops.
+    pub fn turned(self, steps: i32) -> Dial {
+        let last = Dial::ALL.len() as i32 - 1;
+        Dial::ALL[(self.place() as i32).saturating_add(steps).clamp(0, last) as usize]
+    }
+
     /// The word in files and on the command line.
     pub fn word(self) -> &'static str {
         match self {

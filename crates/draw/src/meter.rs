@@ -33,8 +33,7 @@ const LEADS: [(&str, &str, &str); 2] = [("#b3261e", "#6f130e", "R"), ("#2b3338",
 /// The angle of a position of the dial, in turns clockwise from the top: off at the left, then volts over
 /// the top, ohms on the right, amperes below.
 fn turns(dial: Dial) -> f32 {
-    let place = Dial::ALL.iter().position(|&it| it == dial).unwrap_or(0);
-    place as f32 / Dial::ALL.len() as f32 - 0.25
+    dial.place() as f32 / Dial::ALL.len() as f32 - 0.25
 }
 
 /// A point at an angle and distance from the dial's centre.

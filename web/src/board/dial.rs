@@ -8,7 +8,7 @@ use halfrow_core::meter::Dial;
 use halfrow_instruments::range;
 use yew::prelude::*;
 
-use crate::model::state::{Action, State, Use};
+use crate::model::state::{Action, State, Use, dial_id};
 use crate::platform::page::{Timer, after};
 use crate::ui::hooks::use_when;
 use crate::ui::page::Handle;
@@ -16,25 +16,10 @@ use crate::ui::page::Handle;
 /// How long a dial stays where it is until that counts, in milliseconds.
 const REST_MS: i32 = 600;
 
-/// The id of a meter's dial in the page.
-pub fn id(which: usize) -> String {
-    format!("dial-of-{which}")
-}
-
 /// What of the state the dials show.
 pub fn shown(state: &State) -> [u64; 5] {
-    let place = |which| position(state.dial(which)) as u64;
+    let place = |which| state.dial(which).place() as u64;
     [state.bench().meters.len() as u64, place(0), place(1), 0, 0]
-}
-
-fn position(dial: Dial) -> usize {
-    Dial::ALL.iter().position(|&it| it == dial).unwrap_or(0)
-}
-
-/// The position that some steps further around lead to; at the ends it stops, as a dial does.
-fn stepped(dial: Dial, by: i32) -> Dial {
-    let place = position(dial) as i32 + by;
-    Dial::ALL[place.clamp(0, Dial::ALL.len() as i32 - 1) as usize]
 }
 
 /// Keeps the time for a dial that is being turned.
@@ -67,10 +52,10 @@ fn dial(page: &Handle, which: usize, several: bool) -> Html {
         Callback::from(move |event: KeyboardEvent| {
             let dial = page.state.dial(which);
             let turned = match event.key().as_str() {
-                "ArrowRight" | "ArrowDown" => stepped(dial, 1),
-                "ArrowLeft" | "ArrowUp" => stepped(dial, -1),
+                "ArrowRight" | "ArrowDown" => dial.turned(1),
+                "ArrowLeft" | "ArrowUp" => dial.turned(-1),
                 "Home" => Dial::Off,
-                "End" => stepped(dial, i32::MAX / 2),
+                "End" => dial.turned(i32::MAX),
                 "m" | "M" => {
                     page.dispatch(Action::Meter(Use::Speak(which)));
                     return;
@@ -87,8 +72,8 @@ fn dial(page: &Handle, which: usize, several: bool) -> Html {
     };
     let name = if several { format!("Dial of meter {}", which + 1) } else { "Dial of the meter".to_owned() };
     html! {
-        <div class="away" role="slider" tabindex="0" id={id(which)} aria-label={name} aria-valuemin="0"
-            aria-valuemax={(Dial::ALL.len() - 1).to_string()} aria-valuenow={position(dial).to_string()}
+        <div class="away" role="slider" tabindex="0" id={dial_id(which)} aria-label={name} aria-valuemin="0"
+            aria-valuemax={(Dial::ALL.len() - 1).to_string()} aria-valuenow={dial.place().to_string()}
             aria-valuetext={range::name(dial)} {onkeydown} onfocus={focus(true)} onblur={focus(false)} />
     }
 }

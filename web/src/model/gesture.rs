@@ -512,9 +512,8 @@ fn wheel(at: (f64, f64), by: (f64, f64), zooms: bool, around: &Around) -> Vec<Ac
     let (bench, now) = (around.state.bench(), around.view());
     let dial = meter::wheeled(bench, around.projection.point(at), around.state.measuring.focus);
     if let Some(which) = dial.filter(|_| !zooms && by.1 != 0.0) {
-        let place = Dial::ALL.iter().position(|&it| it == around.state.dial(which)).unwrap_or(0);
-        let next = if by.1 > 0.0 { (place + 1).min(Dial::ALL.len() - 1) } else { place.saturating_sub(1) };
-        return vec![Action::Meter(Use::Turn(which, Dial::ALL[next]))];
+        let next = around.state.dial(which).turned(if by.1 > 0.0 { 1 } else { -1 });
+        return vec![Action::Meter(Use::Turn(which, next))];
     }
     let next = if zooms {
         let factor = if by.1 > 0.0 { 1.12 } else { 1.0 / 1.12 };

@@ -27,7 +27,7 @@ pub use action::{Action, Hand, Help, Overlay, Overlays, Sheet, Tab, View};
 pub use document::{Document, Solved};
 pub use fields::{Field, LONGEST_DRAFT, NO_PART, Refused, Writing};
 pub use judging::Verdict;
-pub use meter::{Measuring, Use};
+pub use meter::{Measuring, Use, dial_id};
 pub use moves::{Preview, preview, put_down};
 pub use plan::{Planning, told};
 pub use screen::Screen;

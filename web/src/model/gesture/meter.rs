@@ -6,7 +6,7 @@ use halfrow_core::meter::Socket;
 use halfrow_core::shape::Point;
 use halfrow_draw::{layout, meter};
 
-use crate::model::state::{Action, Use};
+use crate::model::state::{Action, Use, dial_id};
 
 /// A place of a meter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +56,7 @@ pub(super) fn click(hit: Hit, at: Point, bench: &Bench) -> Action {
     let action = match hit {
         // A click on the knob itself only takes hold of it: keys and wheel turn it then.
         Hit::Dial(which) if meter::dial_centre(bench, which).distance(at) < KNOB => {
-            return Action::Focus(format!("dial-of-{which}"));
+            return Action::Focus(dial_id(which));
         }
         Hit::Dial(which) => Use::Dial(which, meter::dial_towards(bench, which, at)),
         Hit::Socket(which, socket) => {

@@ -135,6 +135,11 @@ fn colour(red: bool) -> &'static str {
     if red { "Red" } else { "Black" }
 }
 
+/// The id of a meter's dial in the page.
+pub fn dial_id(which: usize) -> String {
+    format!("dial-of-{which}")
+}
+
 impl State {
     /// What a meter shows now; nothing before its first reading of this bench, and nothing while a
     /// prediction is asked for.
